@@ -81,5 +81,5 @@ class Message:
     command: Command | None = None
     unread: tuple[tuple[int, int], ...] = ()
     faults: tuple[Fault, ...] = ()
-    context: Context = Context()
+    context: Context = field(default_factory=Context)
     language: Literal["en", "es"] = "en"

@@ -63,13 +63,13 @@ class Reading:
     """
 
     intent: Intent
-    job: StatedJob = StatedJob()
+    job: StatedJob = field(default_factory=StatedJob)
     lines: tuple[StatedLine, ...] = ()
     spans: dict[str, Span] = field(default_factory=dict)
     doubts: tuple[Doubt, ...] = ()
     unread: tuple[Span, ...] = ()
     faults: tuple[Fault, ...] = ()
-    context: Context = Context()
+    context: Context = field(default_factory=Context)
     language: Literal["en", "es"] = "en"
     confidence: float = 1.0
 

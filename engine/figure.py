@@ -1,0 +1,176 @@
+"""A number with its past: every figure that a reply shows can be walked back to what was said, assumed or looked up.
+
+A `Figure` has either an `Origin` (a leaf) or a formula with the figures it came from. A number without a past can't be made.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Literal
+
+from engine.formula import add_up, evaluate, names_in
+from engine.quantities import cents, decimal
+
+Number = int | float | Decimal
+Kind = Literal["stated", "assumed", "table", "catalogue", "definition"]
+SUM = "sum"
+MONEY_UNIT = "USD"
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a leaf figure comes from.
+
+    Attributes:
+        kind: ``stated`` by the writer; ``assumed`` by us; a ``table`` row; the ``catalogue``; a ``definition`` (12 months).
+        source: in words, with the published name where there is one ("state average commercial rate, EIA 2024").
+        reference: what a program follows: a slot path ("lines.0.watts"), a table row, a part number.
+        low, high: how far it could honestly be off; both ``None`` where the value is not in question.
+    """
+
+    kind: Kind
+    source: str
+    reference: str = ""
+    low: Number | None = None
+    high: Number | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Figure:
+    """One quantity with its unit and its past. Compared by identity: two figures may share a value and not a past.
+
+    Attributes:
+        name: what it is, unique among the inputs of one formula ("input_watts_before").
+        value: float for physics, Decimal for money, int for counts.
+        unit: "W", "h/yr", "kWh/yr", "USD", "USD/kWh", "lm", "1" for a ratio, ...
+        origin: set on leaves only.
+        formula: set on derived figures only; `SUM` adds its inputs up.
+        inputs: the figures that the formula names.
+        words: the name in plain words, for people.
+    """
+
+    name: str
+    value: Any
+    unit: str
+    origin: Origin | None = None
+    formula: str | None = None
+    inputs: tuple["Figure", ...] = ()
+    words: str = ""
+
+    def __post_init__(self) -> None:
+        if (self.origin is None) == (self.formula is None):
+            raise ValueError(f"figure {self.name}: needs an origin or a formula, not both and not neither")
+
+    @property
+    def is_ranged(self) -> bool:
+        """True for a leaf whose value could honestly be another."""
+        o = self.origin
+        return o is not None and o.low is not None and o.high is not None and o.low != o.high
+
+
+def stated(name: str, value: Number, unit: str, reference: str, words: str = "") -> Figure:
+    """A leaf the writer gave. A stated value has no range."""
+    return Figure(name, value, unit, Origin("stated", "you said", reference), words=words)
+
+
+def assumed(
+    name: str,
+    value: Number,
+    unit: str,
+    low: Number,
+    high: Number,
+    source: str,
+    reference: str = "",
+    words: str = "",
+) -> Figure:
+    """A leaf we had to assume, with its honest range."""
+    return Figure(name, value, unit, Origin("assumed", source, reference, low, high), words=words)
+
+
+def looked_up(
+    name: str,
+    value: Number,
+    unit: str,
+    source: str,
+    reference: str,
+    low: Number | None = None,
+    high: Number | None = None,
+    words: str = "",
+) -> Figure:
+    """A leaf from a reference table, with the row's own spread where it has one."""
+    return Figure(name, value, unit, Origin("table", source, reference, low, high), words=words)
+
+
+def catalogued(name: str, value: Number, unit: str, part_number: str, words: str = "") -> Figure:
+    """A leaf from the catalogue."""
+    return Figure(
+        name, value, unit, Origin("catalogue", f"catalogue, {part_number}", part_number), words=words
+    )
+
+
+def defined(name: str, value: Number, unit: str, source: str, words: str = "") -> Figure:
+    """A leaf that holds by definition or by a rule of ours that is said."""
+    return Figure(name, value, unit, Origin("definition", source, name), words=words)
+
+
+def derive(name: str, unit: str, formula: str, *inputs: Figure, words: str = "") -> Figure:
+    """The figure that ``formula`` gives on ``inputs`` (each named in it, no name twice).
+
+    Money amounts (unit "USD", "USD/yr") are computed in Decimal and kept to the cent; other money (rates) stays exact.
+
+    Raises:
+        ValueError: the formula and the inputs don't match.
+    """
+    money = unit.startswith(MONEY_UNIT)
+    values = {f.name: (decimal(f.value) if money else _plain(f.value)) for f in inputs}
+    if len(values) != len(inputs) or names_in(formula) != values.keys():
+        raise ValueError(
+            f"figure {name}: formula {formula!r} does not match inputs {sorted(f.name for f in inputs)}"
+        )
+    value = evaluate(formula, values)
+    if money and is_amount(unit):
+        value = cents(decimal(value))
+    return Figure(name, value, unit, formula=formula, inputs=inputs, words=words)
+
+
+def total(name: str, unit: str, figures: Sequence[Figure], words: str = "") -> Figure:
+    """The sum of like figures: lines into a total."""
+    if not figures:
+        raise ValueError(f"figure {name}: nothing to add up")
+    return Figure(
+        name, add_up([f.value for f in figures]), unit, formula=SUM, inputs=tuple(figures), words=words
+    )
+
+
+def is_amount(unit: str) -> bool:
+    """True for units that are kept to the cent: an amount, or an amount a year."""
+    return unit in {MONEY_UNIT, f"{MONEY_UNIT}/yr", f"{MONEY_UNIT}/month"}
+
+
+def leaves(roots: Iterable[Figure]) -> Iterator[Figure]:
+    """Every leaf below ``roots``, once each, in a fixed order (depth first)."""
+    for figure in in_order(roots):
+        if figure.origin is not None:
+            yield figure
+
+
+def in_order(roots: Iterable[Figure]) -> list[Figure]:
+    """All figures below ``roots``, once each, inputs before what they feed."""
+    done: set[int] = set()
+    out: list[Figure] = []
+    stack: list[tuple[Figure, bool]] = [(r, False) for r in reversed(list(roots))]
+    while stack:
+        figure, ready = stack.pop()
+        if id(figure) in done:
+            continue
+        if ready or not figure.inputs:
+            done.add(id(figure))
+            out.append(figure)
+            continue
+        stack.append((figure, True))
+        stack.extend((i, False) for i in reversed(figure.inputs) if id(i) not in done)
+    return out
+
+
+def _plain(value: Any) -> Any:
+    return float(value) if isinstance(value, Decimal) else value
