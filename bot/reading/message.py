@@ -83,3 +83,5 @@ class Message:
     faults: tuple[Fault, ...] = ()
     context: Context = field(default_factory=Context)
     language: Literal["en", "es"] = "en"
+    reason: str = ""
+    """Of a handoff: "person_wanted", "danger", "hazardous_location", "over_600_volts" or "live_work"."""

@@ -58,6 +58,7 @@ class Reading:
         unread: text that carries a number or a trade word and was used for nothing.
         faults: what was said and can't be; such a slot stays empty.
         context: what was said beside the public slots (the building type).
+        reason: for a handoff: "person_wanted", "danger", "hazardous_location", "over_600_volts", "live_work" (see `engine.keys`).
         language: "en" or "es": the language to answer in.
         confidence: probability that every slot is right, calibrated on the development corpus.
     """
@@ -70,6 +71,7 @@ class Reading:
     unread: tuple[Span, ...] = ()
     faults: tuple[Fault, ...] = ()
     context: Context = field(default_factory=Context)
+    reason: str = ""
     language: Literal["en", "es"] = "en"
     confidence: float = 1.0
 

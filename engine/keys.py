@@ -1,0 +1,81 @@
+"""Every key that a quote can carry, so that the words for them can be checked to be complete in each language.
+
+The comment beside each key names the values that come with it.
+"""
+
+from typing import Final
+
+ROLE_KEYS: Final = ("closest_light", "least_cost", "most_saving", "quickest", "brightest")
+
+REASON_KEYS: Final = (
+    "closest_light",  # percent: delivered light after / before, whole number
+    "least_cost",  # unit_price: Decimal; saves: Decimal against the first option, each
+    "most_saving",  # input_watts: float; watts_less: float against the first option
+    "quickest",  # pieces: int on hand
+    "brightest",  # percent
+    "asked_watts",  # led_watts: float
+    "asked_lumens",  # led_lumens: float
+    "in_stock",  # pieces: int, qty: int
+    "rebate_listed",
+    "dark_sky",
+    "full_cutoff",
+)
+
+CONCERN_KEYS: Final = (
+    "partial_stock",  # pieces: int, qty: int, lead_time_days: int
+    "not_in_stock",  # lead_time_days: int
+    "not_rebate_listed",
+    "less_light",  # percent
+    "more_light",  # percent
+    "finish_to_choose",  # finishes: tuple[str]
+    "cct_to_choose",  # ccts: tuple[int]
+    "control_separate",  # controls: tuple[str]: asked for and not built in
+    "mount_not_listed",  # mount: str
+    "height_outside_usual",  # height_ft, low_ft, high_ft
+    "lumen_match_only",  # outdoors: light on the ground rests on the optic, not checked with photometry here
+)
+
+PASSED_OVER_KEYS: Final = (
+    "kind",  # kind: offered kind; wanted: "luminaire" | "retrofit"
+    "voltage",  # wanted, offered
+    "wet_rating",  # wanted, offered
+    "optic",  # wanted, offered
+    "dark_sky",
+    "cct",  # wanted, offered
+    "cri",  # wanted, offered
+    "finish",  # wanted, offered
+    "mount",  # wanted, offered
+    "size",  # wanted, offered
+    "lamp_feet",  # wanted, offered
+    "replaces_source",  # wanted, offered
+    "emergency_backup",
+    "led_watts",  # wanted, offered
+    "led_lumens",  # wanted, offered
+    "too_dim",  # percent of the present delivered light
+    "too_bright",  # percent
+    "draws_as_much",  # input_watts, existing
+    "behind_another",  # part_number: fits as well, but another is better on every count or nearer the light
+)
+
+PROBLEM_KEYS: Final = (
+    "family_unknown",
+    "nothing_fits",  # family: str, nearest: str part number or "", lacks: str a PASSED_OVER key
+    "already_led",
+    "needs_person",  # family: exit or emergency equipment
+    "light_unknown",  # neither lamp nor watts nor an LED asked for, and the family has no usual lamp
+)
+
+STOP_KEYS: Final = (
+    "hazardous_location",
+    "danger",  # shock, fire, smoke, sparks, damaged or flooded equipment
+    "person_wanted",
+    "over_600_volts",
+    "live_work",
+)
+
+CAUTION_KEYS: Final = (
+    "licensed_work", "listed_equipment", "retrofit_kit", "lockout", "voltage_check", "ballast_disconnect", "grounding",
+    "wet_location", "hazardous_location", "egress", "height", "overhead_lines", "pcb", "mercury", "other_waste",
+    "asbestos_lead", "pole_structure", "light_level_not_designed", "glare_trespass", "energy_code", "open_rated_mh",
+    "savings_are_estimates", "no_wiring_advice",
+)  # fmt: skip
