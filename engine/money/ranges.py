@@ -1,0 +1,175 @@
+"""How far a result could move: all ranged leaves together (a fixed lattice of draws), and one at a time.
+
+The whole graph of figures is evaluated once on arrays: base, the draws, then each ranged leaf at its low and its high.
+A leaf that stands for the same uncertainty on several lines (the same table row, the same assumption) moves as one.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from engine.figure import SUM, Figure, in_order
+from engine.formula import compiled, evaluate_compiled
+from engine.proposal import Spread
+
+Array = npt.NDArray[np.float64]
+
+DRAWS: Final = 1031
+"""A prime, so that every column of the lattice visits each of its levels once."""
+_GENERATOR: Final = 349
+"""Korobov generator for `DRAWS` points, the best by the weighted P2 criterion over 24 dimensions."""
+LOW_SHARE: Final = 0.1
+HIGH_SHARE: Final = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """One leaf's own effect on one result, everything else at base.
+
+    Attributes:
+        key: what identifies the leaf (its reference, else its name).
+        leaf: a figure that carries it.
+        at_low, at_high: the result with the leaf at its low and at its high; ``inf`` where it never pays back.
+    """
+
+    key: str
+    leaf: Figure
+    at_low: float
+    at_high: float
+
+    @property
+    def width(self) -> float:
+        """How far the result moves [unit of the result]; ``inf`` where one end never pays back."""
+        if np.isinf(self.at_low) and np.isinf(self.at_high):
+            return 0.0
+        return abs(self.at_high - self.at_low)
+
+
+@dataclass(frozen=True, slots=True)
+class Ranges:
+    """Spreads by result name, the draws themselves, and the swings of each ranged leaf."""
+
+    spreads: Mapping[str, Spread]
+    draws: Mapping[str, Array]
+    swings: Mapping[str, tuple[Swing, ...]]
+
+
+def leaf_key(figure: Figure) -> str:
+    """What makes two leaves the same uncertainty: the row or slot they refer to, and what they are."""
+    origin = figure.origin
+    if origin is not None and origin.reference:
+        return f"{figure.name} @ {origin.reference}"
+    return figure.name
+
+
+@lru_cache(maxsize=4)
+def _unit_lattice(columns: int) -> Array:
+    """[columns x DRAWS] points strictly inside 0..1: a rank-1 lattice shifted by half a step."""
+    i = np.arange(DRAWS, dtype=np.int64)
+    factors = np.empty(columns, dtype=np.int64)
+    x = 1
+    for j in range(columns):
+        factors[j] = x
+        x = x * _GENERATOR % DRAWS
+    points: Array = ((factors[:, None] * i[None, :]) % DRAWS + 0.5) / DRAWS
+    return points
+
+
+def _triangular(u: Array, low: float, base: float, high: float) -> Array:
+    """The inverse distribution function of a triangle over low..high with its top at base."""
+    width = high - low
+    at_base = (base - low) / width
+    rising = low + np.sqrt(u * width * (base - low))
+    falling = high - np.sqrt((1 - u) * width * (high - base))
+    out: Array = np.where(u < at_base, rising, falling)
+    return out
+
+
+def ranges(results: Mapping[str, Figure]) -> Ranges:
+    """Evaluate ``results`` over all that is uncertain below them.
+
+    A payback result is ``inf`` where the saving is not above zero.
+    """
+    order = in_order(results.values())
+    columns: dict[str, Figure] = {}
+    for figure in order:
+        if figure.is_ranged:
+            columns.setdefault(leaf_key(figure), figure)
+    count = len(columns)
+    size = 1 + DRAWS + 2 * count
+    lattice = _unit_lattice(-(-max(count, 1) // 16) * 16)
+    by_key: dict[str, Array] = {}
+    for j, (key, leaf) in enumerate(columns.items()):
+        low, base, high = _bounds(leaf)
+        column = np.full(size, base)
+        column[1 : 1 + DRAWS] = _triangular(lattice[j], low, base, high)
+        column[1 + DRAWS + 2 * j] = low
+        column[2 + DRAWS + 2 * j] = high
+        by_key[key] = column
+    values = _evaluate(order, by_key)
+
+    spreads: dict[str, Spread] = {}
+    draws: dict[str, Array] = {}
+    swings: dict[str, tuple[Swing, ...]] = {}
+    for name, figure in results.items():
+        column = np.broadcast_to(np.asarray(values[id(figure)], dtype=np.float64), (size,))
+        drawn = np.sort(column[1 : 1 + DRAWS])
+        draws[name] = column[1 : 1 + DRAWS]
+        spreads[name] = Spread(float(figure.value), _at_share(drawn, LOW_SHARE), _at_share(drawn, HIGH_SHARE))
+        swings[name] = tuple(
+            Swing(key, leaf, float(column[1 + DRAWS + 2 * j]), float(column[2 + DRAWS + 2 * j]))
+            for j, (key, leaf) in enumerate(columns.items())
+        )
+    return Ranges(spreads, draws, swings)
+
+
+def _bounds(leaf: Figure) -> tuple[float, float, float]:
+    origin = leaf.origin
+    if origin is None or origin.low is None or origin.high is None:
+        raise ValueError(f"figure {leaf.name} has no range")
+    return float(origin.low), float(leaf.value), float(origin.high)
+
+
+def _at_share(ordered: Array, share: float) -> float:
+    """The draw below which ``share`` of the draws lie (an actual draw, so that ``inf`` stays honest)."""
+    return float(ordered[min(len(ordered) - 1, int(share * len(ordered)))])
+
+
+def _evaluate(order: list[Figure], by_key: Mapping[str, Array]) -> dict[int, Any]:
+    """Every figure's value: an array where something below it moves, a float where nothing does."""
+    values: dict[int, Any] = {}
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for figure in order:
+            formula = figure.formula
+            if formula is None:
+                column = by_key.get(leaf_key(figure)) if figure.is_ranged else None
+                values[id(figure)] = float(figure.value) if column is None else column
+                continue
+            inputs = figure.inputs
+            if not any(isinstance(values[id(i)], np.ndarray) for i in inputs):
+                values[id(figure)] = float(figure.value)
+            elif formula == SUM:
+                values[id(figure)] = _summed([values[id(i)] for i in inputs])
+            else:
+                values[id(figure)] = evaluate_compiled(
+                    compiled(formula), {i.name: values[id(i)] for i in inputs}
+                )
+    return values
+
+
+def _summed(parts: list[Any]) -> Array:
+    constant = 0.0
+    out: Array | None = None
+    for part in parts:
+        if isinstance(part, np.ndarray):
+            out = part.copy() if out is None else np.add(out, part, out=out)
+        else:
+            constant += part
+    if out is None:
+        raise ValueError("nothing moves in this sum")
+    out += constant
+    return out

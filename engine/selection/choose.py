@@ -1,0 +1,296 @@
+"""Of the products that fit the place, the up to three that are offered: light first, then money.
+
+Order of thought: what fits; what gives the light that is there now (or the watts or lumens that were asked for);
+of those the closest in light, then, where they differ, the cheapest, the one on the shelf, the one that draws least.
+Ties end in the part number, so that file order never matters.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from engine.catalog.product import Product
+from engine.proposal import PassedOver, Reason
+from engine.quantities import decimal
+from engine.request import StatedLine
+from engine.selection.fit import HARD, SOFT, Check, misfit
+from engine.vocabulary import Finish, Mount
+
+Role = Literal["closest_light", "least_cost", "most_saving", "quickest", "brightest"]
+
+LEAST_RATIO: Final = 0.85
+MOST_RATIO: Final = 1.6
+"""Delivered light after over before, outside which a product is passed over as too dim or too bright."""
+EQUAL_LOW: Final = 0.93
+"""From here up a person sees no loss (a tenth is about what a careful eye notices; common practice, no source)."""
+LIGHT_STEP: Final = 0.08
+"""Two products whose light differs by less than this are alike in light; stock and price then decide."""
+ASKED_WATTS_SHARE: Final = 0.15
+ASKED_LUMENS_SHARE: Final = 0.15
+WORTH_NAMING_PRICE: Final = 0.03
+WORTH_NAMING_WATTS: Final = 0.08
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What the new luminaire has to deliver.
+
+    Attributes:
+        useful_lumens: maintained lumens that the present luminaire delivers where they are wanted [lm]; ``None`` where unknown.
+        led_light_loss: share of an LED luminaire's initial lumens that counts as maintained (0..1).
+        input_watts: what the present luminaire draws [W]; ``None`` where unknown.
+        lamps: lamps in the present luminaire: a lamp swap needs that many.
+    """
+
+    useful_lumens: float | None
+    led_light_loss: float
+    input_watts: float | None
+    lamps: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """One product to offer, and how to order it."""
+
+    product: Product
+    role: Role
+    reasons: tuple[Reason, ...]
+    concerns: tuple[Reason, ...]
+    cct_k: int
+    finish: Finish | None
+    mount: Mount | None
+    pieces_each: int
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """The picks, and why every other product of the family was passed over."""
+
+    picks: tuple[Pick, ...]
+    passed_over: tuple[PassedOver, ...]
+
+
+def pieces_each(product: Product, target: Target) -> int:
+    """Pieces per luminaire: a replacement lamp goes in as often as there are lamps."""
+    return target.lamps if product.kind == "lamp" else 1
+
+
+def light_ratio(product: Product, target: Target) -> float | None:
+    """Maintained light after over useful light before; ``None`` where the present light is unknown."""
+    if target.useful_lumens is None:
+        return None
+    return product.lumens * pieces_each(product, target) * target.led_light_loss / target.useful_lumens
+
+
+def choose(line: StatedLine, qty: int, target: Target, products: Sequence[Product]) -> Selection:
+    """Up to three of ``products`` (all of the right family) for ``line``.
+
+    A soft wish (finish, mount, colour, CRI) that nothing meets is waived, last first, and the option says so.
+    """
+    waived = 0
+    while True:
+        checks: tuple[Check, ...] = HARD + SOFT[: len(SOFT) - waived]
+        fitting: list[Product] = []
+        passed: list[PassedOver] = []
+        for product in products:
+            reason = misfit(line, product, checks) or _wrong_output(line, product, target)
+            if reason is None:
+                fitting.append(product)
+            else:
+                passed.append(PassedOver(product.part_number, reason))
+        if fitting or waived == len(SOFT):
+            break
+        waived += 1
+    picks = _offer(line, qty, target, fitting)
+    offered = {p.product.part_number for p in picks}
+    first = picks[0].product.part_number if picks else ""
+    passed.extend(
+        PassedOver(p.part_number, Reason("behind_another", {"part_number": first}))
+        for p in fitting
+        if p.part_number not in offered
+    )
+    passed.sort(key=lambda p: p.part_number)
+    return Selection(tuple(picks), tuple(passed))
+
+
+def _wrong_output(line: StatedLine, product: Product, target: Target) -> Reason | None:
+    each = pieces_each(product, target)
+    if line.led_watts is not None:
+        off = abs(product.input_watts - line.led_watts) / line.led_watts
+        if off > ASKED_WATTS_SHARE:
+            return Reason("led_watts", {"wanted": line.led_watts, "offered": product.input_watts})
+        return None
+    if line.led_lumens is not None:
+        off = abs(product.lumens - line.led_lumens) / line.led_lumens
+        if off > ASKED_LUMENS_SHARE:
+            return Reason("led_lumens", {"wanted": line.led_lumens, "offered": product.lumens})
+        return None
+    ratio = light_ratio(product, target)
+    if ratio is not None and ratio < LEAST_RATIO:
+        return Reason("too_dim", {"percent": round(100 * ratio)})
+    if target.input_watts is not None and product.input_watts * each >= target.input_watts * 0.95:
+        return Reason(
+            "draws_as_much", {"input_watts": product.input_watts * each, "existing": target.input_watts}
+        )
+    if ratio is not None and ratio > MOST_RATIO:
+        return Reason("too_bright", {"percent": round(100 * ratio)})
+    return None
+
+
+def _distance(line: StatedLine, product: Product, target: Target) -> float:
+    """How far from the wanted output, 0 at the very value."""
+    if line.led_watts is not None:
+        return abs(math.log(product.input_watts / line.led_watts))
+    if line.led_lumens is not None:
+        return abs(math.log(product.lumens / line.led_lumens))
+    ratio = light_ratio(product, target)
+    if ratio is None:
+        return 0.0
+    away = math.log(ratio)
+    # Falling short is felt, a little more is not: a shortfall below what the eye forgives counts double.
+    return -2 * away if ratio < EQUAL_LOW else abs(away)
+
+
+def _offer(line: StatedLine, qty: int, target: Target, fitting: list[Product]) -> list[Pick]:
+    if not fitting:
+        return []
+
+    def own_family(p: Product) -> int:
+        return 0 if p.family == line.family else 1
+
+    def unwanted(p: Product) -> int:
+        """Full cutoff, dark-sky and battery variants cost more: first choice only where they were asked for."""
+        asked = line.dark_sky or line.optic is not None
+        return 0 if asked or p.shielding in (None, "standard") else 1
+
+    def shelf(p: Product) -> int:
+        return 0 if p.in_stock >= qty else 1 if p.in_stock else 2
+
+    def price(p: Product) -> tuple[object, str]:
+        return (p.net_price * pieces_each(p, target), p.part_number)
+
+    ordered = sorted(
+        fitting,
+        key=lambda p: (
+            own_family(p),
+            int(_distance(line, p, target) / LIGHT_STEP),
+            unwanted(p),
+            shelf(p),
+            0 if p.rebate_listed else 1,
+            price(p),
+        ),
+    )
+    best = ordered[0]
+    ratio = light_ratio(best, target)
+    lead = _asked_reason(line, best) or (
+        Reason("closest_light", {"percent": None if ratio is None else round(100 * ratio)})
+    )
+    picks = [_pick(line, qty, target, best, "closest_light", lead)]
+
+    def add(product: Product | None, role: Role, reason: Reason) -> None:
+        if product is not None and len(picks) < 3 and all(p.product is not product for p in picks):
+            picks.append(_pick(line, qty, target, product, role, reason))
+
+    rest = [p for p in ordered if p is not best]
+    if shelf(best):
+        ready = next((p for p in rest if shelf(p) == 0), None)
+        if ready is not None:
+            add(ready, "quickest", Reason("quickest", {"pieces": ready.in_stock}))
+    if rest:
+        cheapest = min(rest, key=price)
+        gap = best.net_price - cheapest.net_price
+        if gap >= best.net_price * decimal(WORTH_NAMING_PRICE):
+            add(
+                cheapest, "least_cost", Reason("least_cost", {"unit_price": cheapest.net_price, "saves": gap})
+            )
+        leanest = min(rest, key=lambda p: (p.input_watts * pieces_each(p, target), price(p)))
+        less = (best.input_watts - leanest.input_watts) * pieces_each(best, target)
+        ratio_lean = light_ratio(leanest, target)
+        if less >= WORTH_NAMING_WATTS * best.input_watts and (
+            ratio_lean is None or ratio_lean >= LEAST_RATIO
+        ):
+            add(
+                leanest,
+                "most_saving",
+                Reason("most_saving", {"input_watts": leanest.input_watts, "watts_less": round(less, 1)}),
+            )
+        brighter = [
+            p
+            for p in rest
+            if (r := light_ratio(p, target)) is not None and ratio is not None and r >= ratio * 1.12
+        ]
+        if brighter:
+            step_up = min(
+                brighter, key=lambda p: (light_ratio(p, target) or 0.0, unwanted(p), shelf(p), price(p))
+            )
+            r = light_ratio(step_up, target)
+            add(
+                step_up,
+                "brightest",
+                Reason("brightest", {"percent": round(100 * r) if r is not None else None}),
+            )
+    return picks
+
+
+def _asked_reason(line: StatedLine, product: Product) -> Reason | None:
+    if line.led_watts is not None:
+        return Reason("asked_watts", {"led_watts": line.led_watts, "input_watts": product.input_watts})
+    if line.led_lumens is not None:
+        return Reason("asked_lumens", {"led_lumens": line.led_lumens, "lumens": product.lumens})
+    return None
+
+
+def _pick(line: StatedLine, qty: int, target: Target, product: Product, role: Role, lead: Reason) -> Pick:
+    each = pieces_each(product, target)
+    needed = qty * each
+    reasons = [lead]
+    concerns: list[Reason] = []
+    ratio = light_ratio(product, target)
+    if product.in_stock >= needed:
+        reasons.append(Reason("in_stock", {"pieces": product.in_stock, "qty": needed}))
+    elif product.in_stock:
+        concerns.append(
+            Reason(
+                "partial_stock",
+                {"pieces": product.in_stock, "qty": needed, "lead_time_days": product.lead_time_days},
+            )
+        )
+    else:
+        concerns.append(Reason("not_in_stock", {"lead_time_days": product.lead_time_days}))
+    if product.rebate_listed:
+        reasons.append(Reason("rebate_listed", {}))
+    else:
+        concerns.append(Reason("not_rebate_listed", {}))
+    if line.dark_sky and product.dark_sky:
+        reasons.append(Reason("dark_sky", {}))
+    if product.shielding == "full_cutoff" and (line.optic == "full_cutoff" or role != "closest_light"):
+        reasons.append(Reason("full_cutoff", {}))
+    if ratio is not None and ratio < EQUAL_LOW:
+        concerns.append(Reason("less_light", {"percent": round(100 * ratio)}))
+    if ratio is not None and ratio > 1.25:
+        concerns.append(Reason("more_light", {"percent": round(100 * ratio)}))
+    cct_k, cct_open = _colour(line, product)
+    if cct_open:
+        concerns.append(Reason("cct_to_choose", {"ccts": product.cct_k}))
+    finish = (
+        line.finish
+        if line.finish in product.finishes
+        else (product.finishes[0] if product.finishes else None)
+    )
+    if line.finish is not None and product.finishes and line.finish not in product.finishes:
+        concerns.append(Reason("finish_to_choose", {"finishes": product.finishes}))
+    mount = line.mount if line.mount in product.mounts else (product.mounts[0] if product.mounts else None)
+    if line.mount is not None and product.mounts and line.mount not in product.mounts:
+        concerns.append(Reason("mount_not_listed", {"mount": line.mount}))
+    apart = tuple(c for c in line.controls or () if c != "none" and c not in product.controls)
+    if apart:
+        concerns.append(Reason("control_separate", {"controls": apart}))
+    return Pick(product, role, tuple(reasons), tuple(concerns), cct_k, finish, mount, each)
+
+
+def _colour(line: StatedLine, product: Product) -> tuple[int, bool]:
+    """The colour temperature to order [K], and whether a wish for it could not be met."""
+    wanted = line.cct_k or (3000 if line.dark_sky else 4000)
+    nearest = min(product.cct_k, key=lambda k: (abs(k - wanted), k))
+    return nearest, line.cct_k is not None and nearest != line.cct_k
