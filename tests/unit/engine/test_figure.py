@@ -1,0 +1,96 @@
+"""A number without a past can't be made; a formula's text is its code."""
+
+from decimal import Decimal
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engine.figure import Figure, assumed, defined, derive, in_order, leaves, stated, total
+from engine.formula import FUNCTIONS, compiled, evaluate
+
+
+def test_a_figure_needs_an_origin_or_a_formula() -> None:
+    with pytest.raises(ValueError, match="needs an origin or a formula"):
+        Figure("watts", 250.0, "W")
+
+
+def test_money_is_decimal_and_kept_to_the_cent() -> None:
+    price = stated("price", Decimal("10.005"), "USD", "x")
+    qty = stated("qty", 3, "1", "lines.0.qty")
+
+    cost = derive("cost", "USD", "price * qty", price, qty)
+
+    assert cost.value == Decimal("30.02")
+    assert isinstance(cost.value, Decimal)
+
+
+def test_a_rate_of_money_is_not_rounded_to_cents() -> None:
+    rate = stated("rate", 0.1137, "USD/kWh", "job.rate_per_kwh")
+    tax = stated("tax", 0.07, "1", "t")
+
+    assert derive("gross", "USD/kWh", "rate * (1 + tax)", rate, tax).value == Decimal("0.121659")
+
+
+def test_formula_and_inputs_must_match() -> None:
+    qty = stated("qty", 3, "1", "lines.0.qty")
+
+    with pytest.raises(ValueError, match="does not match inputs"):
+        derive("cost", "USD", "price * qty", qty)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "0.85 * watts",
+        "__import__('os')",
+        "watts.real",
+        "watts if qty else 0",
+        "[watts]",
+        "True * watts",
+        "open(watts)",
+    ],
+)
+def test_formulas_hold_arithmetic_only(text: str) -> None:
+    with pytest.raises(ValueError, match="formula"):
+        compiled(text)
+
+
+def test_inputs_come_before_what_they_feed_and_once_each() -> None:
+    watts = assumed("watts", 295.0, "W", 285, 304, "table")
+    hours = defined("hours", 8760, "h/yr", "365 days of 24 h")
+    qty = stated("qty", 12, "1", "lines.0.qty")
+    kwh = derive("kwh", "kWh/yr", "watts * hours * qty / 1000", watts, hours, qty)
+    twice = total("both", "kWh/yr", [kwh, kwh])
+
+    order = in_order([twice])
+
+    assert [f.name for f in order] == ["watts", "hours", "qty", "kwh", "both"]
+    assert [f.name for f in leaves([twice])] == ["watts", "hours", "qty"]
+    assert twice.value == 2 * kwh.value
+
+
+factor = st.floats(min_value=-0.5, max_value=0.5, allow_nan=False)
+years = st.integers(min_value=1, max_value=40)
+
+
+@given(discount=factor, escalation=factor, years=years)
+def test_factors_agree_on_floats_decimals_and_arrays(discount: float, escalation: float, years: int) -> None:
+    """The same code runs on a trace's floats, on money and on a range's draws."""
+    as_float = FUNCTIONS["upv_growing"](discount, escalation, years)
+    as_decimal = FUNCTIONS["upv_growing"](Decimal(repr(discount)), Decimal(repr(escalation)), years)
+    as_array = FUNCTIONS["upv_growing"](
+        np.array([discount, discount]), np.array([escalation, escalation]), years
+    )
+    by_hand = sum(((1 + escalation) / (1 + discount)) ** k for k in range(1, years + 1))
+
+    assert float(as_decimal) == pytest.approx(by_hand, rel=1e-6)
+    assert as_array[0] == pytest.approx(as_float, rel=1e-9)
+    assert as_float == pytest.approx(by_hand, rel=1e-6)
+
+
+@given(a=st.floats(-1e6, 1e6), b=st.floats(-1e6, 1e6))
+def test_least_and_greatest_agree_on_arrays(a: float, b: float) -> None:
+    assert evaluate("least(a, b)", {"a": np.array([a]), "b": np.array([b])})[0] == min(a, b)
+    assert evaluate("greatest(a, b)", {"a": np.array([a]), "b": np.array([b])})[0] == max(a, b)
