@@ -56,7 +56,7 @@ Schedule = Literal["dusk_to_dawn", "always_on"] | StatedHours
 class StatedJob(_Stated):
     """What holds for the whole job. Money in currency units, rates per kWh and per kW and month."""
 
-    rate_per_kwh: float | None = Field(default=None, gt=0, le=2)
+    rate_per_kwh: float | None = Field(default=None, gt=0, le=6)
     demand_rate_per_kw: float | None = Field(default=None, ge=0, le=200)
     schedule: Schedule | None = None
     place: Place | None = None
