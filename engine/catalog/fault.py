@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Final
 
+from engine.errors import ConfigurationError
+
 MAX_FAULTS: Final = 20
 """More than this at once is no help to anyone; mending the first ones usually mends the rest."""
 
@@ -37,7 +39,7 @@ class Fault:
         return f"{place}: found {self.found}; allowed is {self.allowed}"
 
 
-class CatalogueFault(Exception):
+class CatalogueFault(ConfigurationError):
     """A catalogue was refused as a whole: nothing of it is used until every fault is mended.
 
     The message is one line a fault. ``faults`` holds the first `MAX_FAULTS`.

@@ -25,7 +25,7 @@ class LegacyLuminaire(BaseModel):
     source: LampSource
     watts: float = Field(gt=0, le=2000)
     lamps: int = Field(ge=1, le=24)
-    lamp_feet: Annotated[float | None, Optional, Field(default=None, gt=0, le=10)] = None
+    lamp_feet: Annotated[Annotated[float, Field(gt=0, le=10)] | None, Optional] = None
     net_price_low: Price
     net_price: Price
     net_price_high: Price

@@ -70,7 +70,8 @@ class Product(BaseModel):
         wet_rating: marked suitable for wet or damp locations; ``None`` means dry only.
         l70_hours: reported L70 life by ANSI/IES TM-21. ``lm79``, ``lm80``: test report numbers.
         bug: backlight, uplight, glare rating by IES TM-15, as "B1-U0-G1".
-        stock: pieces by branch.
+        stock: pieces on hand by branch.
+        lead_time_days: to get what is not on hand.
         rebate_listed: on the qualified-products list that utility rebates ask for.
     """
 
@@ -85,7 +86,7 @@ class Product(BaseModel):
     series: str = Field(min_length=2, max_length=40)
     shielding: Annotated[Shielding | None, Optional] = None
     size: Annotated[Size | None, Optional] = None
-    lamp_feet: Annotated[float | None, Optional, Field(default=None, gt=0, le=10)] = None
+    lamp_feet: Annotated[Annotated[float, Field(gt=0, le=10)] | None, Optional] = None
     replaces_source: Annotated[tuple[LampSource, ...], Listed] = ()
     base: Annotated[LampBase | None, Optional] = None
     wiring: Annotated[Wiring | None, Optional] = None
@@ -109,7 +110,7 @@ class Product(BaseModel):
     lm79: str = Field(max_length=40)
     lm80: str = Field(max_length=40)
     dark_sky: bool = False
-    bug: Annotated[str | None, Optional, Field(default=None, pattern=r"^B[0-5]-U[0-5]-G[0-5]$")] = None
+    bug: Annotated[Annotated[str, Field(pattern=r"^B[0-5]-U[0-5]-G[0-5]$")] | None, Optional] = None
     warranty_years: int = Field(ge=1, le=15)
     weight_lb: float = Field(gt=0, le=300)
     list_price: Price

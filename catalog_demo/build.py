@@ -1,0 +1,116 @@
+"""Writes the demo catalogue's product sheets from the ladders in ``series/``: one TOML file, one CSV file.
+
+A TOML file holds ``[every]`` (cells that all its products share) and ``[[series]]`` (a body: cells, a ``ladder`` of
+rungs and its ``variants``). What is nearer wins: variant over series over every. Run ``python -m catalog_demo.build``
+after a change; a test holds the sheets to what this makes.
+"""
+
+import tomllib
+import zlib
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, Final
+
+from engine.catalog.catalogue import Catalogue
+from engine.catalog.product import Product
+from engine.catalog.sheet import sheet_text
+
+HERE: Final = Path(__file__).parent
+MAKER: Final = "Plover Hollow Lighting"
+BRANCHES: Final = ("harbor_road", "quarry_lane")
+
+_RUNG: Final = ("rung", "input_watts", "lumens", "net_price", "weight_lb")
+_OWN_KEYS: Final = frozenset(
+    {
+        "ladder", "variants", "name", "words", "variant_words", "mark", "rungs", "dearer", "lumens_share", "list_share",
+        "report", "back", "uplight", "kept_in_stock", "order_days",
+    }
+)  # fmt: skip
+"""Keys that steer this module; every other key is a column of the sheet."""
+
+
+def sheets() -> dict[str, str]:
+    """The text of every product sheet by file name."""
+    return {f"{source.stem}.csv": _sheet(source) for source in sorted((HERE / "series").glob("*.toml"))}
+
+
+def _sheet(source: Path) -> str:
+    page = tomllib.loads(source.read_text(encoding="utf-8"), parse_float=Decimal)
+    products = [product for series in page["series"] for product in _products(page["every"], series)]
+    return sheet_text(Catalogue.of(products).to_rows())
+
+
+def _products(every: Mapping[str, Any], series: Mapping[str, Any]) -> Iterator[Product]:
+    for variant in series["variants"]:
+        settings = {**every, **series, **variant}
+        for values in series["ladder"]:
+            rung = dict(zip(_RUNG, values, strict=True))
+            if rung["rung"] in settings.get("rungs", (rung["rung"],)):
+                yield _product(settings, rung)
+
+
+def _product(settings: Mapping[str, Any], rung: Mapping[str, Any]) -> Product:
+    """One product: the settings' own cells, and those that follow from the rung of the ladder."""
+    name, mark = settings["name"], settings["mark"]
+    part_number = f"{name.upper()}/{rung['rung']:02d}{mark}"
+    watts = float(rung["input_watts"])
+    lumens = _to_ten(rung["lumens"] * settings.get("lumens_share", 1))
+    net = Decimal(rung["net_price"]) + settings.get("dearer", 0)
+    cells = {key: value for key, value in settings.items() if key not in _OWN_KEYS}
+    words = ", ".join(filter(None, (f"{name} {settings['words']}", settings.get("variant_words", ""))))
+    return Product.model_validate(
+        {
+            **cells,
+            "part_number": part_number,
+            "description": f"{words}, {watts:g} W, {lumens:,} lm",
+            "maker": MAKER,
+            "series": name,
+            "input_watts": watts,
+            "lumens": float(lumens),
+            "efficacy_lm_per_w": round(lumens / watts, 1),
+            "net_price": net,
+            "list_price": (net / settings["list_share"]).quantize(Decimal(1)),
+            "weight_lb": float(rung["weight_lb"]),
+            "lm79": f"HB79-{settings['report'] + rung['rung']}{mark}",
+            "bug": _bug(lumens, settings),
+            "stock": tuple((branch, _shelf(part_number, net, branch, settings)) for branch in BRANCHES),
+            "lead_time_days": settings["order_days"],
+        }
+    )
+
+
+def _to_ten(lumens: Decimal | int) -> int:
+    return 10 * round(lumens / 10)
+
+
+def _shelf(part_number: str, net: Decimal, branch: str, settings: Mapping[str, Any]) -> int:
+    """Pieces that the invented branch holds: many of what is cheap, few of what is dear, now and then none.
+
+    The part number's checksum spreads the counts, so that the same catalogue always comes out.
+    """
+    if not settings.get("kept_in_stock", True):
+        return 0
+    spread = zlib.crc32(f"{part_number} at {branch}".encode())
+    deepest = max(6, min(160, int(9000 / net)))
+    return 0 if spread % 5 == 0 else 1 + spread // 5 % deepest
+
+
+def _bug(lumens: int, settings: Mapping[str, Any]) -> str | None:
+    """A plausible backlight, uplight and glare rating: it grows with the lumens; invented, as the products are."""
+    if "uplight" not in settings:
+        return None
+    step = sum(lumens >= bound for bound in (2_500, 9_000, 20_000, 36_000))
+    back = min(5, max(0, step + settings.get("back", 0)))
+    return f"B{back}-U{settings['uplight']}-G{min(5, step)}"
+
+
+def main() -> None:
+    """Write every sheet beside this module."""
+    for name, text in sheets().items():
+        (HERE / name).write_text(text, encoding="utf-8", newline="\n")
+        print(f"{name}: {text.count(chr(10)) - 1} products")
+
+
+if __name__ == "__main__":
+    main()
