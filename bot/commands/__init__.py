@@ -1,0 +1,1 @@
+"""The commands, one module each with ``run(arguments) -> exit status``; ``parser`` knows their words."""

@@ -1,0 +1,125 @@
+"""The words of the command line: every command with its options and help, and where its code is."""
+
+import argparse
+import importlib
+from collections.abc import Callable
+from typing import Final, NoReturn
+
+CHANNELS: Final = ("terminal", "sms", "chat", "email")
+SCHEMAS: Final = ("reading", "conversation", "readings", "quote", "job", "message", "answer")
+
+_EXAMPLE = 'example: wattclerk ask "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn"'
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is off in one line, and where the help is."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {message} (see: {self.prog} --help)\n")
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    parser = _Parser(
+        prog="wattclerk",
+        description="Turns a loose text about old lighting into an LED quote whose every figure can be followed back.",
+        epilog=_EXAMPLE,
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+
+    ask = commands.add_parser("ask", help="answer one text", description="Answers one text.", epilog=_EXAMPLE)
+    _text(ask)
+    ask.add_argument(
+        "--channel", choices=CHANNELS, default="terminal", help="form of the answer (default: terminal)"
+    )
+    _sources(ask)
+
+    read = commands.add_parser(
+        "read",
+        help="show what a text says",
+        description="Shows what a text says: the reading, before anything is assumed or computed.",
+    )
+    _text(read, required=False)
+    form = read.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="the reading as one JSON object")
+    form.add_argument(
+        "--jsonl",
+        action="store_true",
+        help="conversations from standard input, one JSON object a line; one line out for each",
+    )
+
+    quote = commands.add_parser(
+        "quote",
+        help="quote a text or a job",
+        description="Reads a text (or takes a job), selects products and computes the quote.",
+    )
+    _text(quote, required=False)
+    quote.add_argument("--json", action="store_true", help="the quote as one JSON object")
+    quote.add_argument(
+        "--job", metavar="FILE", help="a job {job, lines} as JSON instead of a text; - is standard input"
+    )
+    quote.add_argument(
+        "--save", action="store_true", help="keep the quote, so that its figures can be explained later"
+    )
+    _sources(quote)
+
+    explain = commands.add_parser(
+        "explain",
+        help="show the working of a figure of a kept quote",
+        description="Shows how a figure of a kept quote came about, down to what was said, assumed or looked up.",
+        epilog="example: wattclerk explain QUOTE totals.simple_payback_years",
+    )
+    explain.add_argument("quote", metavar="QUOTE", help="the quote's id, as printed when it was kept")
+    explain.add_argument(
+        "figure", metavar="FIGURE", nargs="?", help="the figure; left out, the figures are listed"
+    )
+
+    serve = commands.add_parser(
+        "serve",
+        help="run the chat page and the JSON API",
+        description="Serves the chat page and the JSON API until it is told to stop.",
+    )
+    serve.add_argument("--host", help="address to listen on (default: 127.0.0.1)")
+    serve.add_argument(
+        "--port", type=_port, help="port to listen on; 0 takes a free one (default: the first free from 8765)"
+    )
+    _sources(serve)
+
+    schema = commands.add_parser(
+        "schema",
+        help="print a JSON Schema",
+        description="Prints the JSON Schema of what a command takes or prints.",
+    )
+    schema.add_argument("name", metavar="NAME", choices=SCHEMAS, help="one of: " + ", ".join(SCHEMAS))
+    return parser
+
+
+def command_named(name: str) -> Callable[[argparse.Namespace], int]:
+    """The code of a command, imported now."""
+    run: Callable[[argparse.Namespace], int] = importlib.import_module(f"bot.commands.{name}").run
+    return run
+
+
+def _text(parser: argparse.ArgumentParser, *, required: bool = True) -> None:
+    parser.add_argument(
+        "text", metavar="TEXT", nargs=None if required else "?", help="the text; - reads standard input"
+    )
+
+
+def _sources(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--catalogue", metavar="FILE", help="CSV file of products (default: the demo catalogue)"
+    )
+    parser.add_argument(
+        "--tables", metavar="FOLDER", help="folder of reference tables (default: the program's own)"
+    )
+
+
+def _port(text: str) -> int:
+    try:
+        port = int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a port number") from None
+    if not 0 <= port <= 65_535:
+        raise argparse.ArgumentTypeError("a port is a number from 0 to 65535")
+    return port

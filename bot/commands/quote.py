@@ -1,0 +1,97 @@
+"""``wattclerk quote``: a text or a job in, a computed quote out; kept for explaining where asked."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from bot.assistant import Turn
+from bot.commands.answering import answered, assistant_of
+from bot.commands.text_in import MAX_JOB_BYTES, UnusableInput, read_stdin, text_given
+from bot.replies import quote_json, render
+from engine.request import Request
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Prints the quote; where none can be made, the answer that says why."""
+    if arguments.job is not None and arguments.text is not None:
+        print(
+            "wattclerk quote: give a text or --job FILE, not both (see: wattclerk quote --help)",
+            file=sys.stderr,
+        )
+        return 2
+    if arguments.job is not None:
+        request = job_given(arguments.job)
+        turn = assistant_of(arguments).quote(request)
+    else:
+        turn = answered(text_given(arguments.text), arguments)
+    if turn.quote is None and arguments.json:
+        raise UnusableInput(_why_no_quote(turn))
+    if arguments.json:
+        print(json.dumps(quote_json(turn.quote), ensure_ascii=False, allow_nan=False))
+    else:
+        print(render(turn.quote, turn.reading, "terminal", turn.reading.language))
+    if arguments.save and turn.quote is not None:
+        _keep(turn)
+    return 0
+
+
+def job_given(argument: str) -> Request:
+    """The job of a file, or of standard input.
+
+    Raises:
+        UnusableInput: no such file, not JSON, or a slot that can't be; the line names the slot.
+    """
+    name = "standard input" if argument == "-" else Path(argument).name
+    if argument == "-":
+        text = read_stdin(MAX_JOB_BYTES)
+    else:
+        try:
+            with Path(argument).open("rb") as file:
+                data = file.read(MAX_JOB_BYTES + 1)
+            if len(data) > MAX_JOB_BYTES:
+                raise UnusableInput(f"{name}: too long: at most {MAX_JOB_BYTES // 1000:,} kB can be read")
+            text = data.decode("utf-8-sig")
+        except OSError as error:
+            raise UnusableInput(f"{argument} can't be read: {error.strerror}") from None
+        except UnicodeDecodeError:
+            raise UnusableInput(f"{name}: not valid UTF-8: save it as UTF-8") from None
+    return request_of(text, name)
+
+
+def request_of(text: str, name: str) -> Request:
+    """The request that a JSON text holds; of a whole reading, only ``job``, ``lines`` and ``context`` are taken.
+
+    Raises:
+        UnusableInput: not JSON, not an object, or a slot that can't be.
+    """
+    try:
+        value = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise UnusableInput(f"{name}: not JSON: {error}") from None
+    if not isinstance(value, dict) or not ({"job", "lines"} & value.keys()):
+        raise UnusableInput(f'{name}: a job looks like {{"job": {{...}}, "lines": [{{...}}]}}')
+    wanted = {key: value[key] for key in ("job", "lines", "context") if value.get(key) is not None}
+    try:
+        return Request.model_validate_json(json.dumps(wanted))
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        place = ".".join(str(part) for part in first["loc"])
+        raise UnusableInput(f"{name}: {place}: {first['msg']}") from None
+
+
+def _why_no_quote(turn: Turn) -> str:
+    return render(None, turn.reading, "sms", turn.reading.language)
+
+
+def _keep(turn: Turn) -> None:
+    """Keeps the quote and says under which id."""
+    from bot.settings import load_settings
+    from bot.store.kept import keep_quote
+
+    name = keep_quote(load_settings().database, turn)
+    print(
+        f"kept as {name}; show the working of a figure with: wattclerk explain {name} FIGURE", file=sys.stderr
+    )

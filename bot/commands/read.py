@@ -1,0 +1,130 @@
+"""``wattclerk read``: what a text says, before anything is assumed or computed."""
+
+import argparse
+import json
+import sys
+from collections.abc import Iterator
+from typing import Any, BinaryIO, Final
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from bot.assistant import Conversation, read_next
+from bot.commands.text_in import MAX_TEXT_CHARS, UnusableInput, text_given, usable_text
+from bot.reading.shape import Reading
+
+MAX_LINE_BYTES: Final = 4_000_000
+
+
+class TurnIn(BaseModel):
+    """One message of a conversation to read, and the slot that our preceding question was about."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+    text: str
+    asked: str | None = Field(default=None, max_length=80)
+
+
+class ConversationIn(BaseModel):
+    """A line of ``read --jsonl``."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+    id: str = Field(max_length=200)
+    turns: list[TurnIn] = Field(min_length=1, max_length=1000)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Prints one reading, or one line a conversation."""
+    if arguments.jsonl:
+        if arguments.text is not None:
+            print(
+                "wattclerk read: --jsonl reads standard input and takes no TEXT (see: wattclerk read --help)",
+                file=sys.stderr,
+            )
+            return 2
+        return _read_lines(sys.stdin.buffer)
+    text = text_given(arguments.text)
+    reading = _reading(read_next(Conversation(), text))
+    if arguments.json:
+        print(_as_line(reading.as_json()))
+    else:
+        for line in in_words(text, reading):
+            print(line)
+    return 0
+
+
+def in_words(text: str, reading: Reading) -> Iterator[str]:
+    """The reading for people: each slot with the words it came from."""
+    yield f"intent: {reading.intent}"
+    stated = [("job", reading.job.stated())]
+    stated += [(f"lines.{i}", line.stated()) for i, line in enumerate(reading.lines)]
+    for part, slots in stated:
+        for slot, value in slots.items():
+            path = f"{part}.{slot}"
+            span = reading.spans.get(path)
+            came_from = f"   from {_shown(text[span[1] : span[2]])}" if span else ""
+            yield f"{path}: {value if isinstance(value, str) else _as_line(value)}{came_from}"
+    for doubt in reading.doubts:
+        others = ", ".join(str(other) for other in doubt.others)
+        yield f"in doubt: {doubt.path} may also be {others}: {doubt.why}"
+    for fault in reading.faults:
+        yield f"can't be: {fault.text}"
+    for _, start, end in reading.unread:
+        yield f"not understood: {_shown(text[start:end])}"
+
+
+def _read_lines(stream: BinaryIO) -> int:
+    all_good = True
+    while raw := stream.readline(MAX_LINE_BYTES + 1):
+        if len(raw) > MAX_LINE_BYTES:
+            # The rest of an endless line is passed over in pieces, so that no line can fill the memory.
+            while raw and not raw.endswith(b"\n"):
+                raw = stream.readline(MAX_LINE_BYTES)
+            out: dict[str, Any] = {"id": None, "error": f"the line is longer than {MAX_LINE_BYTES:,} bytes"}
+        elif not raw.strip():
+            continue
+        else:
+            out = _answer_line(raw)
+        all_good = all_good and "error" not in out
+        sys.stdout.write(_as_line(out) + "\n")
+    return 0 if all_good else 1
+
+
+def _answer_line(raw: bytes) -> dict[str, Any]:
+    name: Any = None
+    try:
+        value = json.loads(raw)
+        if isinstance(value, dict) and isinstance(value.get("id"), str | int | float):
+            name = value["id"]
+        conversation = ConversationIn.model_validate(value)
+        turns, state = [], Conversation()
+        for turn in conversation.turns:
+            state = read_next(state, _turn_text(turn.text), turn.asked)
+            turns.append(_reading(state).as_json())
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        place = ".".join(str(part) for part in first["loc"])
+        return {"id": name, "error": f"{place}: {first['msg']}" if place else first["msg"]}
+    except UnusableInput as error:
+        return {"id": name, "error": str(error)}
+    except (ValueError, RecursionError) as error:
+        return {"id": name, "error": f"not JSON: {error}"}
+    return {"id": conversation.id, "turns": turns}
+
+
+def _reading(state: Conversation) -> Reading:
+    assert state.reading is not None  # noqa: S101  a message was just read
+    return state.reading
+
+
+def _turn_text(text: str) -> str:
+    """In a conversation an empty message is one that says nothing, not a slip of the command's caller."""
+    return text if not text.strip() and len(text) <= MAX_TEXT_CHARS else usable_text(text)
+
+
+def _as_line(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _shown(words: str) -> str:
+    return '"' + " ".join(words.split()) + '"'
