@@ -70,7 +70,9 @@ def _product(settings: Mapping[str, Any], rung: Mapping[str, Any]) -> Product:
             "lumens": float(lumens),
             "efficacy_lm_per_w": round(lumens / watts, 1),
             "net_price": net,
-            "list_price": (net / settings["list_share"]).quantize(Decimal(1)),
+            "list_price": (net / settings["list_share"]).quantize(
+                Decimal(1) if net >= 50 else Decimal("0.1")
+            ),
             "weight_lb": float(rung["weight_lb"]),
             "lm79": f"HB79-{settings['report'] + rung['rung']}{mark}",
             "bug": _bug(lumens, settings),
@@ -92,7 +94,7 @@ def _shelf(part_number: str, net: Decimal, branch: str, settings: Mapping[str, A
     if not settings.get("kept_in_stock", True):
         return 0
     spread = zlib.crc32(f"{part_number} at {branch}".encode())
-    deepest = max(6, min(160, int(9000 / net)))
+    deepest = max(8, min(400, int(30_000 / net)))
     return 0 if spread % 5 == 0 else 1 + spread // 5 % deepest
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from engine.catalog.cells import product_cells
+from engine.catalog.cells import legacy_cells, product_cells
 from engine.catalog.legacy import LegacyKey, LegacyLuminaire
 from engine.catalog.product import Kind, Product
 from engine.vocabulary import Family, LampSource
@@ -83,6 +83,10 @@ class Catalogue:
         """The products as text cells by column name, ``stock_<branch>`` columns last; what `catalogue_of_rows` takes."""
         branches = self.branches
         return tuple(product_cells(product, branches) for product in self.products)
+
+    def like_for_like_rows(self) -> tuple[dict[str, str], ...]:
+        """The like-for-like prices as text cells by column name; what `catalogue_of_rows` takes beside `to_rows`."""
+        return tuple(legacy_cells(row) for row in self.like_for_like)
 
 
 def _legacy_order(row: LegacyLuminaire) -> tuple[str, str, float, int, float]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from engine.catalog.catalogue import Catalogue
-from engine.catalog.cells import PRODUCT_COLUMNS, STOCK_PREFIX
+from engine.catalog.cells import LIKE_FOR_LIKE_COLUMNS, PRODUCT_COLUMNS, STOCK_PREFIX
 from engine.catalog.fault import CatalogueFault, quoted
 from engine.catalog.legacy import LegacyKey, LegacyLuminaire
 from engine.catalog.product import Product
@@ -56,7 +56,7 @@ PRODUCT_SHEET: Final = SheetShape(
     further=_is_stock_column,
 )
 LIKE_FOR_LIKE_SHEET: Final = SheetShape(
-    columns=tuple(LegacyLuminaire.model_fields),
+    columns=LIKE_FOR_LIKE_COLUMNS,
     numbers=frozenset({"watts", "lamp_feet", "net_price_low", "net_price", "net_price_high"}),
     whole=frozenset({"lamps"}),
     patterns={},
