@@ -1,0 +1,62 @@
+"""Questions in words a contractor answers with one word, by the path of the slot that is missing."""
+
+from bot.replies import shown
+from bot.replies.describe import value_words
+from bot.replies.heard import Heard, Language
+from bot.replies.words import Words, listing, words_in
+from engine.proposal import Question
+from engine.request import StatedLine
+
+
+def question_text(question: Question, reading: Heard, language: Language) -> str:
+    """One question, naming the luminaires it is about where the job has several types."""
+    words = words_in(language)
+    slot = slot_of(question.path)
+    which = _which(question.path, reading.lines, words)
+    if question.options and (frame := words.find("questions_with_choices", slot)):
+        choices = listing(choice_words(question, words), words, "or")
+        return frame.format_map({"which": which, "choices": choices})
+    if frame := words.find("questions", slot):
+        return frame.format_map({"which": which})
+    name = words.find("names", slot) or slot.replace("_", " ")
+    frame = str(words.of("questions_with_choices", "other"))
+    if question.options:
+        choices = listing(choice_words(question, words), words, "or")
+        return frame.format_map({"name": name, "which": which, "choices": choices})
+    return f"{name}?"
+
+
+def choice_words(question: Question, words: Words) -> list[str]:
+    """The answers to offer, each in words that the reader of messages understands."""
+    return [value_words(slot_of(question.path), option, words) for option in question.options]
+
+
+def slot_of(path: str) -> str:
+    """ "lines.0.source" -> "source"."""
+    return path.rpartition(".")[2]
+
+
+def _which(path: str, lines: tuple[StatedLine, ...], words: Words) -> str:
+    index = line_index(path)
+    rows = words.table("families")
+    named = words.table("question_which")
+    if index is None or index >= len(lines):
+        if len(lines) == 1:
+            return str(rows[lines[0].family or "unknown"]["the"])
+        return str(named["all"]) if lines else str(named["them"])
+    line = lines[index]
+    the = str(rows[line.family or "unknown"]["the"])
+    alike = [i for i, other in enumerate(lines) if other.family == line.family]
+    if len(alike) == 1:
+        return the
+    watts = {lines[i].watts for i in alike}
+    if line.watts is not None and len(watts) == len(alike):
+        return str(named["with_watts"]).format_map({"the": the, "watts": shown.plain(line.watts, 1)})
+    return str(named["numbered"]).format_map({"the": the, "number": str(index + 1)})
+
+
+def line_index(path: str) -> int | None:
+    """ "lines.3.source" -> 3; None for "job.…", "lines.*.…" and names without a line."""
+    head, _, rest = path.partition(".")
+    number = rest.partition(".")[0]
+    return int(number) if head == "lines" and number.isascii() and number.isdigit() and len(number) < 7 else None

@@ -1,0 +1,71 @@
+"""Where a quote's figures are: paths such as "totals.simple_payback_years" or "lines.0.input_watts_before", and back.
+
+A path's last word may name any figure below that place, so "lines.0.rate_per_kwh" finds the rate behind the line's money.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from engine.figure import Figure, in_order
+from engine.proposal import Quote
+
+MOST_PATH: Final = 120
+
+
+def named_figures(quote: Quote) -> Iterator[tuple[str, Figure]]:
+    """Every figure that the quote names, with its path: totals first, then hours, then lines."""
+    for name, figure in quote.totals.items():
+        yield f"totals.{name}", figure
+    if quote.hours_per_year is not None:
+        yield "hours_per_year", quote.hours_per_year
+    for line in quote.lines:
+        for name, figure in line.figures.items():
+            yield f"lines.{line.index}.{name}", figure
+
+
+def figure_at(quote: Quote, path: str) -> Figure | None:
+    """The figure at ``path``, or ``None`` where the quote has none of that name there."""
+    if len(path) > MOST_PATH:
+        return None
+    parts = path.split(".")
+    name = parts[-1]
+    places = _places(quote, parts[:-1])
+    if not places and name == "hours_per_year":
+        return quote.hours_per_year
+    for figures in places:
+        if name in figures:
+            return figures[name]
+    for figures in places:
+        for figure in in_order(figures.values()):
+            if figure.name == name:
+                return figure
+    return None
+
+
+def _places(quote: Quote, parts: list[str]) -> list[Mapping[str, Figure]]:
+    if parts == ["totals"]:
+        return [quote.totals]
+    if len(parts) not in {2, 4} or parts[0] != "lines":
+        return []
+    index = _number(parts[1])
+    line = next((each for each in quote.lines if each.index == index), None)
+    if line is None:
+        return []
+    if len(parts) == 2:
+        existing = line.existing
+        now = {}
+        if existing is not None:
+            pairs = (
+                ("input_watts_before", existing.input_watts),
+                ("delivered_lumens_before", existing.delivered_lumens),
+            )
+            now = {name: figure for name, figure in pairs if figure is not None}
+        return [line.figures, now]
+    number = _number(parts[3])
+    if parts[2] != "options" or number is None or number >= len(line.options):
+        return []
+    return [line.options[number].figures]
+
+
+def _number(text: str) -> int | None:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 7 else None

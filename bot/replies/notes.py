@@ -1,0 +1,142 @@
+"""Replies that are not quotes: stops, greetings, what the counter must do, options side by side, a figure explained."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from bot.replies import shown
+from bot.replies.cautioned import caution_short, caution_text
+from bot.replies.clean import one_line
+from bot.replies.describe import line_title
+from bot.replies.finding import find_figure
+from bot.replies.heard import Heard
+from bot.replies.trace import explain
+from bot.replies.view import MOST_LINES, faults_of, stated_views, unread_of
+from bot.replies.words import Words
+from engine.proposal import Quote, QuoteLine
+
+STOP_CAUTIONS: Final = {
+    "hazardous_location": ("hazardous_location", "licensed_work"),
+    "danger": ("licensed_work",),
+    "person_wanted": (),
+    "over_600_volts": ("licensed_work",),
+    "live_work": ("lockout", "licensed_work", "no_wiring_advice"),
+}
+_NOTE_CAUTIONS: Final = {
+    "accept": ("voltage_check", "licensed_work"),
+    "layout": ("light_level_not_designed",),
+}
+_WITHOUT_QUOTE: Final = {"accept": "accept_nothing", "compare": "nothing_read"}
+
+
+@dataclass(frozen=True, slots=True)
+class NoteView:
+    """A short reply. ``trace`` is text whose line breaks and indents count."""
+
+    key: str
+    paragraphs: tuple[str, ...]
+    items: tuple[str, ...] = ()
+    heard: tuple[str, ...] = ()
+    trace: str = ""
+    faults: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    cautions_short: tuple[str, ...] = ()
+    is_stop: bool = False
+
+
+def stop_note(key: str, reading: Heard, words: Words, short: bool = False) -> NoteView:
+    """Where a person must take over: no price, and what was read, so that it need not be said twice."""
+    paragraphs = (words.of("stop_short", key),) if short else tuple(words.of("stops", key))
+    cautions = STOP_CAUTIONS[key]
+    return NoteView(
+        key,
+        paragraphs,
+        heard=stated_views(reading, words),
+        cautions=tuple(caution_text(c, words.language) for c in cautions),
+        cautions_short=tuple(caution_short(c, words.language) for c in cautions if c == "licensed_work"),
+        is_stop=True,
+    )
+
+
+def note(quote: Quote | None, reading: Heard, words: Words, texts: Sequence[str] = ()) -> NoteView:
+    """The reply to an intent that asks for no new price, and to a message that names no luminaire."""
+    key: str = reading.intent
+    lines = [line for line in quote.lines if line.chosen is not None] if quote is not None else []
+    items: tuple[str, ...] = ()
+    trace = ""
+    if key in {"quote", "revise"}:
+        key = "empty" if key == "revise" and not reading.faults and not reading.unread else "nothing_read"
+    elif key in _WITHOUT_QUOTE and not lines:
+        key = _WITHOUT_QUOTE[key]
+    elif key == "accept":
+        items = tuple(_order(line, words) for line in lines[:MOST_LINES])
+    elif key == "compare":
+        items = tuple(row for line in lines[:MOST_LINES] for row in _side_by_side(line, len(lines), words))
+        if not any(len(line.options) > 1 for line in lines):
+            key = "compare_nothing"
+    elif key == "layout":
+        items = tuple(row for line in lines[:MOST_LINES] if (row := _light(line, words)))
+    elif key == "explain" and quote is not None and texts:
+        path = find_figure(quote, texts[-1])
+        if path is not None:
+            trace = explain(quote, path, words.language)
+    body = words.table(key)
+    cautions = _NOTE_CAUTIONS.get(key, ())
+    return NoteView(
+        key,
+        () if trace else tuple(body["paragraphs"]),
+        items=() if trace else (*items, *body["items"]),
+        heard=stated_views(reading, words) if key == "nothing_read" else (),
+        trace=trace,
+        faults=faults_of(reading),
+        unread=unread_of(reading, texts),
+        cautions=tuple(caution_text(c, words.language) for c in cautions),
+        cautions_short=tuple(caution_short(c, words.language) for c in cautions),
+    )
+
+
+def _order(line: QuoteLine, words: Words) -> str:
+    option = line.options[line.chosen or 0]
+    price = option.figures.get("unit_price")
+    return words.say(
+        "order_item",
+        qty=shown.whole(line.stated.qty or 1),
+        part=option.product.part_number,
+        price=shown.price(price.value if price is not None else option.product.net_price),
+        title=line_title(line.stated, words),
+    )
+
+
+def _side_by_side(line: QuoteLine, count: int, words: Words) -> list[str]:
+    rows = []
+    for number, option in enumerate(line.options):
+        price = option.figures.get("unit_price")
+        payback = option.figures.get("simple_payback_years")
+        row = words.say(
+            "compare_item",
+            letter="ABC"[number] if number < 3 else str(number + 1),
+            part=option.product.part_number,
+            role=words.of("roles", option.role),
+            watts=shown.watts(option.product.input_watts),
+            lumens=f"{shown.whole(option.product.lumens)} lm",
+            price=shown.price(price.value if price is not None else option.product.net_price),
+        )
+        if payback is not None:
+            row += words.say("compare_payback", payback=shown.years(payback.value, words))
+        if count > 1:
+            row = f"{one_line(line_title(line.stated, words))}: {row}"
+        rows.append(row)
+    return rows
+
+
+def _light(line: QuoteLine, words: Words) -> str:
+    option = line.options[line.chosen or 0]
+    if option.light_ratio is None:
+        return ""
+    return words.say(
+        "light_item",
+        title=line_title(line.stated, words),
+        part=option.product.part_number,
+        percent=shown.percent(100 * float(option.light_ratio.value)),
+    )

@@ -1,0 +1,64 @@
+"""How far each assumption, taken alone, could move the payback: one bar each, the longest on top."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bot.replies import shown
+from bot.replies.pictures import svg
+from bot.replies.words import Words
+
+_WIDTH = 480
+_LEFT, _RIGHT, _ROW = 190, 400, 34
+MOST_BARS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class AssumptionBar:
+    """The payback [years] with the assumption at one end of its range and at the other; all else as assumed."""
+
+    name: str
+    low_years: float
+    high_years: float
+
+
+def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Words) -> str:
+    """The bars around the payback that was quoted.
+
+    Raises:
+        ValueError: no bar.
+    """
+    if not bars:
+        raise ValueError("nothing to draw: no assumption moves the payback")
+    drawn = sorted(bars, key=lambda b: (-abs(b.high_years - b.low_years), b.name))[:MOST_BARS]
+    least = min(base_years, *(min(b.low_years, b.high_years) for b in drawn))
+    most = max(base_years, *(max(b.low_years, b.high_years) for b in drawn))
+    span = (most - least) or 1.0
+
+    def at(years: float) -> float:
+        return _LEFT + (_RIGHT - _LEFT) * (years - least) / span
+
+    height = 72 + _ROW * len(drawn)
+    body = [svg.words(12, 26, words.say("picture_spread"), size=15, bold=True)]
+    told = []
+    for place, bar in enumerate(drawn):
+        top = 44 + _ROW * place
+        low, high = sorted((bar.low_years, bar.high_years))
+        body.append(svg.words(_LEFT - 40, top + 17, shorter(bar.name), "end", 12))
+        body.append(svg.box(at(low), top, at(high) - at(low), 24, "{hatch}"))
+        body.append(svg.words(at(low) - 5, top + 17, shown.plain(low, 1), "end", 12))
+        body.append(svg.words(at(high) + 5, top + 17, shown.plain(high, 1), "start", 12))
+        told.append(
+            words.say("picture_spread_row", name=bar.name, low=shown.plain(low, 1), high=shown.plain(high, 1))
+        )
+    foot = 44 + _ROW * len(drawn)
+    body.append(svg.rule(at(base_years), 38, at(base_years), foot, width=2.4, dash="5 3"))
+    base = words.say("picture_base", years=shown.years(base_years, words))
+    body.append(svg.words(at(base_years), foot + 18, base, "middle", 12))
+    return svg.picture(
+        _WIDTH, height, words.say("picture_spread"), f"{base}. {' '.join(told)}", body
+    )
+
+
+def shorter(name: str, limit: int = 22) -> str:
+    """A label that fits beside its bar."""
+    return name if len(name) <= limit else name[: limit - 3].rstrip() + "..."

@@ -1,0 +1,70 @@
+"""Money over the years: what is spent and what has come back so far, with the band it most likely stays in."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bot.replies import shown
+from bot.replies.pictures import svg
+from bot.replies.words import Words
+
+_WIDTH, _HEIGHT = 480, 300
+_LEFT, _RIGHT, _TOP, _BOTTOM = 78, 462, 46, 258
+
+
+@dataclass(frozen=True, slots=True)
+class CashPoint:
+    """What has come back after ``year`` years, less what was spent [USD]: most likely, and the ends of its band."""
+
+    year: int
+    base: float
+    low: float
+    high: float
+
+
+def cash_flow_chart(points: Sequence[CashPoint], payback: str, words: Words) -> str:
+    """The curve with its band; ``payback`` in words ("2.1 years"; "" where it never pays back).
+
+    Raises:
+        ValueError: fewer than two points.
+    """
+    if len(points) < 2:
+        raise ValueError("a curve needs at least two years")
+    lowest = min(min(p.low, p.base) for p in points)
+    highest = max(max(p.high, p.base) for p in points)
+    lowest, highest = min(lowest, 0.0), max(highest, 0.0)
+    height = (highest - lowest) or 1.0
+    first, last = points[0].year, points[-1].year
+
+    def at(year: float, amount: float) -> tuple[float, float]:
+        across = _LEFT + (_RIGHT - _LEFT) * (year - first) / (last - first)
+        return across, _BOTTOM - (_BOTTOM - _TOP) * (amount - lowest) / height
+
+    upper = [at(p.year, p.high) for p in points]
+    lower = [at(p.year, p.low) for p in reversed(points)]
+    zero = at(first, 0.0)[1]
+    body = [
+        svg.words(12, 26, words.say("picture_cash"), size=15, bold=True),
+        f'<path d="{svg.path_through([*upper, *lower])}Z" fill="{{hatch}}" fill-opacity="0.35" stroke="{svg.FAINT}" '
+        'stroke-width="1"/>',
+        svg.rule(_LEFT, zero, _RIGHT, zero, width=1.6),
+        f'<path d="{svg.path_through([at(p.year, p.base) for p in points])}" fill="none" stroke="{svg.INK}" '
+        'stroke-width="3"/>',
+        svg.rule(_LEFT, _TOP, _LEFT, _BOTTOM),
+    ]
+    for amount in sorted({lowest, 0.0, highest}):
+        body.append(svg.words(_LEFT - 6, at(first, amount)[1] + 5, shown.money(amount), "end", 12))
+    step = max(1, (last - first) // 5)
+    for year in range(first, last + 1, step):
+        body.append(svg.words(at(year, 0)[0], _BOTTOM + 18, str(year), "middle", 12))
+    body.append(svg.words((_LEFT + _RIGHT) / 2, _HEIGHT - 8, words.say("picture_years"), "middle", 12))
+    end = points[-1]
+    outcome = words.say("picture_pays", payback=payback) if payback else words.say("picture_never_pays")
+    description = words.say(
+        "picture_cash_desc",
+        outcome=outcome,
+        years=str(last),
+        base=shown.money(end.base),
+        low=shown.money(end.low),
+        high=shown.money(end.high),
+    )
+    return svg.picture(_WIDTH, _HEIGHT, words.say("picture_cash"), description, body)

@@ -1,0 +1,79 @@
+"""The few SVG shapes that our pictures need, as text: fixed view box, escaped words, patterns beside tones, no scripts.
+
+Tones are greys and hatchings, so a picture reads the same on a black-and-white printer.
+"""
+
+from collections.abc import Iterable, Sequence
+from hashlib import sha256
+from typing import Final, Literal
+
+from bot.replies.clean import one_line
+
+INK: Final = "#1b1f24"
+FAINT: Final = "#8b939c"
+PAPER: Final = "#ffffff"
+FONT: Final = "system-ui, Segoe UI, Helvetica, Arial, sans-serif"
+Anchor = Literal["start", "middle", "end"]
+
+
+def escaped(text: str, limit: int = 80) -> str:
+    """``text`` on one line, safe inside an element or an attribute."""
+    clean = one_line(text, limit)
+    for mark, entity in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;"), ("'", "&#39;")):
+        clean = clean.replace(mark, entity)
+    return clean
+
+
+def number(value: float) -> str:
+    """A coordinate with at most one decimal."""
+    text = f"{value:.1f}"
+    return text.removesuffix(".0")
+
+
+def words(x: float, y: float, text: str, anchor: Anchor = "start", size: int = 14, bold: bool = False) -> str:
+    """One line of text."""
+    weight = ' font-weight="600"' if bold else ""
+    return (
+        f'<text x="{number(x)}" y="{number(y)}" font-size="{size}" text-anchor="{anchor}"{weight} fill="{INK}">'
+        f"{escaped(text)}</text>"
+    )
+
+
+def box(x: float, y: float, width: float, height: float, fill: str) -> str:
+    """A bar with an outline; ``fill`` is a tone or ``url(#pattern)``."""
+    return (
+        f'<rect x="{number(x)}" y="{number(y)}" width="{number(max(width, 0.5))}" height="{number(height)}" '
+        f'fill="{fill}" stroke="{INK}" stroke-width="1.2"/>'
+    )
+
+
+def rule(x1: float, y1: float, x2: float, y2: float, tone: str = INK, width: float = 1.2, dash: str = "") -> str:
+    """A straight line."""
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    return (
+        f'<line x1="{number(x1)}" y1="{number(y1)}" x2="{number(x2)}" y2="{number(y2)}" stroke="{tone}" '
+        f'stroke-width="{number(width)}"{dashed}/>'
+    )
+
+
+def path_through(points: Sequence[tuple[float, float]]) -> str:
+    """The "d" of straight strokes through ``points``."""
+    return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
+
+
+def picture(width: int, height: int, title: str, description: str, body: Iterable[str]) -> str:
+    """The whole picture. ``{hatch}`` in the body stands for the hatching's name, unique to this content."""
+    inner = "".join(body)
+    mark = sha256(f"{title}\0{description}\0{inner}".encode()).hexdigest()[:10]
+    hatch = f"hatch-{mark}"
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
+        f'aria-labelledby="title-{mark} desc-{mark}" font-family="{FONT}">'
+        f'<title id="title-{mark}">{escaped(title, 120)}</title>'
+        f'<desc id="desc-{mark}">{escaped(description, 600)}</desc>'
+        f'<defs><pattern id="{hatch}" width="6" height="6" patternUnits="userSpaceOnUse" '
+        f'patternTransform="rotate(45)"><rect width="6" height="6" fill="{PAPER}"/>'
+        f'<line x1="1" y1="0" x2="1" y2="6" stroke="{INK}" stroke-width="1.6"/></pattern></defs>'
+        f'<rect width="{width}" height="{height}" fill="{PAPER}"/>'
+        f"{inner.replace('{hatch}', f'url(#{hatch})')}</svg>"
+    )

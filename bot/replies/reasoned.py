@@ -1,0 +1,77 @@
+"""Reasons, concerns, refusals and problems in words: the key chooses the sentence, the registry how each value is written."""
+
+from typing import Any, Literal
+
+from bot.replies import shown
+from bot.replies.clean import one_line
+from bot.replies.describe import value_words, volts
+from bot.replies.words import Words, listing, value_kinds
+from engine.proposal import Reason
+
+Table = Literal["reasons", "concerns", "passed_over", "problems"]
+
+
+def reason_text(table: Table, reason: Reason, words: Words) -> str:
+    """The sentence for ``reason``.
+
+    Raises:
+        KeyError: a key without words, or a value that its wording needs is missing.
+    """
+    sentence: str = words.of(table, reason.key)
+    kinds = value_kinds()[table][reason.key]
+    values = {
+        name: _value(kind, reason.values[name], words)
+        for name, kind in kinds.items()
+        if name in reason.values
+    }
+    return sentence.format_map(values)
+
+
+def problem_text(problem: Reason, words: Words) -> str:
+    """Why a line has no replacement, with the nearest product where there is one."""
+    text = reason_text("problems", problem, words)
+    nearest, lacks = str(problem.values.get("nearest") or ""), str(problem.values.get("lacks") or "")
+    if problem.key != "nothing_fits" or not nearest:
+        return text
+    frame: str = words.of("problem_more", "nearest")
+    short = words.find("lacks", lacks) or ""
+    return f"{text} {frame.format_map({'nearest': one_line(nearest, 40), 'lacks': short}).strip()}"
+
+
+def _value(kind: str, value: Any, words: Words) -> str:
+    if value is None or value == "" or value == ():
+        return str(words.of("phrases", "none_given"))
+    if isinstance(value, tuple | list):
+        return listing([_value(kind, part, words) for part in value], words, "or")
+    match kind:
+        case "count" | "cri":
+            return shown.whole(value)
+        case "percent":
+            return shown.percent(value)
+        case "price":
+            return shown.price(value)
+        case "money":
+            return shown.money(value)
+        case "watts":
+            return shown.watts(value)
+        case "lumens":
+            return f"{shown.whole(value)} lm"
+        case "feet":
+            return shown.feet(value)
+        case "days":
+            return days(value, words)
+        case "kelvin":
+            return f"{value} K"
+        case "volts":
+            return volts(value, words)
+        case "families":
+            return value_words("family", value, words)
+        case "text":
+            return one_line(str(value), 40)
+        case _:
+            return words.find(kind, str(value)) or one_line(str(value), 40)
+
+
+def days(count: Any, words: Words) -> str:
+    """A lead time: "1 day", "10 days"."""
+    return words.say("one_day" if count == 1 else "many_days", days=shown.whole(count))

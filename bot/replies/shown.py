@@ -1,0 +1,178 @@
+"""The one module that rounds and writes numbers for people: money, watts, hours, years, ranges.
+
+US and Mexican practice: comma for thousands, point for decimals, the dollar sign before.
+"""
+
+import math
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any, Final
+
+from bot.replies.words import Words
+from engine.figure import Figure
+from engine.quantities import decimal, feet_to_metres
+
+_MONTHS: Final = 12
+LONGEST_YEARS: Final = 40
+"""A payback beyond this is said as "over 40 years": no luminaire lasts that long."""
+
+
+def whole(value: Any) -> str:
+    """14868.4 -> "14,868"."""
+    return f"{_half_up(value, 0):,}"
+
+
+def plain(value: Any, decimals: int) -> str:
+    """At most ``decimals`` places, without trailing zeros: 2.50 -> "2.5"."""
+    text = f"{_half_up(value, decimals):,}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def exact(value: Any) -> str:
+    """Six significant digits, for showing the working."""
+    if isinstance(value, int):
+        return f"{value:,}"
+    amount = float(value)
+    if amount == 0 or not math.isfinite(amount):
+        return f"{amount:g}"
+    places = max(0, 5 - math.floor(math.log10(abs(amount))))
+    return plain(value, min(places, 9))
+
+
+def price(value: Any) -> str:
+    """A price each, to the cent: "$130.00"."""
+    amount = _half_up(value, 2)
+    return f"-${-amount:,.2f}" if amount < 0 else f"${amount:,.2f}"
+
+
+def money(value: Any) -> str:
+    """An amount, in whole dollars from 100 up: "$1,980", "$64.50"."""
+    if abs(decimal(value)) < 100:
+        return price(value)
+    amount = _half_up(value, 0)
+    return f"-${-amount:,}" if amount < 0 else f"${amount:,}"
+
+
+def rate(value: Any) -> str:
+    """A price per unit of energy, with as many places as it has: "$0.11", "$0.085"."""
+    text = f"{_half_up(value, 4):.4f}"
+    while text.endswith("0") and len(text.split(".")[1]) > 2:
+        text = text[:-1]
+    return f"${text}"
+
+
+def watts(value: Any) -> str:
+    """ "295 W"; one place below 10 W."""
+    return f"{plain(value, 1 if float(value) < 10 else 0)} W"
+
+
+def kilowatts(value: Any) -> str:
+    """ "2.9 kW"; two places below 1 kW."""
+    return f"{plain(value, 2 if abs(float(value)) < 1 else 1)} kW"
+
+
+def percent(value: Any) -> str:
+    """82 -> "82%" (the value is in percent already)."""
+    return f"{whole(value)}%"
+
+
+def feet(value: Any, metric: bool = False) -> str:
+    """A height: "20 ft"; "6.1 m" for who wrote in metres."""
+    if metric:
+        return f"{plain(feet_to_metres(float(value)), 1)} m"
+    return f"{plain(value, 1)} ft"
+
+
+def years(value: Any, words: Words) -> str:
+    """A time to pay back: "2.1 years", "8 months" below a year, "less than a month"."""
+    span = float(value)
+    if not math.isfinite(span):
+        return str(words.of("phrases", "never"))
+    if span > LONGEST_YEARS:
+        return words.say("over_years", years=str(LONGEST_YEARS))
+    if _half_up(span, 1) >= 1:
+        text = plain(span, 1)
+        return words.say("one_year" if text == "1" else "many_years", years=text)
+    months = _half_up(span * _MONTHS, 0)
+    if months < 1:
+        return str(words.of("phrases", "under_a_month"))
+    return words.say("one_month" if months == 1 else "many_months", months=f"{months}")
+
+
+def years_between(low: Any, high: Any, words: Words) -> str:
+    """ "between 1.6 and 2.9 years"; "" where both ends would read the same."""
+    first, last = years(low, words), years(high, words)
+    if first == last:
+        return ""
+    unit = words.of("phrases", "years_unit")
+    month = words.of("phrases", "months_unit")
+    for ending in (unit, month):
+        if first.endswith(f" {ending}") and last.endswith(f" {ending}"):
+            first = first.removesuffix(f" {ending}")
+            break
+    return words.say("between", low=first, high=last)
+
+
+def short_years(value: Any, words: Words) -> str:
+    """For text messages: "2.1 yr", "8 mo"."""
+    span = float(value)
+    if not math.isfinite(span) or span > LONGEST_YEARS:
+        return years(value, words)
+    if _half_up(span, 1) >= 1:
+        return words.say("short_years", years=plain(span, 1))
+    return words.say("short_months", months=f"{max(_half_up(span * _MONTHS, 0), Decimal(1))}")
+
+
+def amount(value: Any, unit: str, words: Words) -> str:
+    """A value with its unit, rounded for reading; a unit it does not know is written behind the number."""
+    if unit == "USD":
+        return money(value)
+    if unit in {"USD/yr", "USD/month"}:
+        return f"{money(value)} {words.of('units', unit)}"
+    if unit.startswith("USD/"):
+        return f"{rate(value)}{words.of('units', unit)}" if unit in words.table("units") else f"{rate(value)}/{unit[4:]}"
+    if unit == "W":
+        return watts(value)
+    if unit == "kW":
+        return kilowatts(value)
+    if unit == "yr":
+        return years(value, words)
+    if unit in {"1", ""}:
+        return plain(value, 2)
+    name = words.find("units", unit) or unit
+    return f"{plain(value, 0 if abs(float(value)) >= 100 else 1)} {name}"
+
+
+def amount_range(low: Any, high: Any, unit: str, words: Words) -> str:
+    """ "4,000 to 4,380 hours a year"; "" where both ends would read the same."""
+    first, last = amount(low, unit, words), amount(high, unit, words)
+    if first == last:
+        return ""
+    split_first, split_last = first.partition(" "), last.partition(" ")
+    if split_first[2] == split_last[2]:
+        first = split_first[0]
+    return words.say("range", low=first, high=last)
+
+
+def working(figure: Figure, words: Words) -> str:
+    """A figure's value with its unit, with enough digits to check the sum."""
+    return working_value(figure.value, figure.unit, words)
+
+
+def working_value(value: Any, unit: str, words: Words) -> str:
+    """As `working`, from a value and a unit."""
+    if unit in {"USD", "USD/yr", "USD/month"}:
+        tail = words.find("units", unit)
+        return f"{price(value)} {tail}" if tail else price(value)
+    if unit.startswith("USD/"):
+        return amount(value, unit, words)
+    if unit in {"1", ""}:
+        return exact(value)
+    return f"{exact(value)} {words.find('units', unit) or unit}"
+
+
+
+
+def _half_up(value: Any, decimals: int) -> Decimal:
+    return decimal(value if isinstance(value, Decimal | str | int) else float(value)).quantize(
+        Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP
+    )

@@ -1,0 +1,363 @@
+"""A quote made ready to show: every number already written, every key already in words. Templates only arrange it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from bot.replies import shown
+from bot.replies.asked import choice_words, line_index, question_text, slot_of
+from bot.replies.assumed import AssumedView, assumption_views
+from bot.replies.clean import one_line
+from bot.replies.describe import job_details, line_details, line_kind, line_title, value_words
+from bot.replies.heard import Heard, HeardDoubt
+from bot.replies.reasoned import days, problem_text, reason_text
+from bot.replies.words import Words, listing
+from engine.figure import Figure
+from engine.proposal import Existing, Option, Question, Quote, QuoteLine, Spread
+
+MOST_LINES: Final = 40
+"""Lines shown one by one; a long audit's other lines are in its totals and in the JSON."""
+MOST_UNREAD: Final = 4
+MOST_FAULTS: Final = 6
+
+
+@dataclass(frozen=True, slots=True)
+class DoubtView:
+    """A slot that could be something else: its name, what was taken, what else it could be."""
+
+    path: str
+    name: str
+    value: str
+    others: str
+
+
+@dataclass(frozen=True, slots=True)
+class OptionView:
+    """One product on offer."""
+
+    letter: str
+    chosen: bool
+    part_number: str
+    description: str
+    watts: str
+    lumens: str
+    cct: str
+    finish: str
+    price: str
+    stock: str
+    stock_short: str
+    role: str
+    reasons: tuple[str, ...]
+    concerns: tuple[str, ...]
+    saved: str
+    payback: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineView:
+    """One luminaire type: as read, what it draws, what is offered. ``existing`` and ``problem`` may be empty."""
+
+    number: int
+    title: str
+    kind: str
+    qty: str
+    details: tuple[str, ...]
+    doubts: tuple[DoubtView, ...]
+    existing_watts: str
+    existing_range: str
+    existing_source: str
+    options: tuple[OptionView, ...]
+    problem: str
+
+    @property
+    def chosen(self) -> OptionView | None:
+        """The option that the totals are computed with."""
+        return next((o for o in self.options if o.chosen), None)
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyView:
+    """The totals. Empty text where the quote has no such figure or it is zero.
+
+    Attributes:
+        payback: replacing working luminaires: "2.1 years"; "" where it never pays back.
+        payback_range: "between 1.6 and 2.9 years"; "" where it is not in question.
+        premium, premium_payback, premium_range: buying new anyway.
+        at_once, premium_at_once: the rebate covers it, or LED costs no more.
+    """
+
+    saved: str
+    energy: str
+    demand: str
+    maintenance: str
+    extra_maintenance: str
+    kwh_before: str
+    kwh_after: str
+    kwh_saved: str
+    kwh_percent: str
+    kw_saved: str
+    project_cost: str
+    rebate: str
+    net_cost: str
+    payback: str
+    payback_range: str
+    payback_short: str
+    payback_short_range: str
+    at_once: bool
+    premium: str
+    premium_payback: str
+    premium_range: str
+    premium_at_once: bool
+    has_premium: bool
+    npv: str
+    irr: str
+    pays: bool
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionView:
+    """A question with the answers worth offering as buttons."""
+
+    path: str
+    text: str
+    answers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CautionView:
+    """A caution in full and in a few words."""
+
+    key: str
+    text: str
+    short: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteView:
+    """The whole reply's material."""
+
+    lines: tuple[LineView, ...]
+    lines_left_out: str
+    qty: str
+    job: tuple[str, ...]
+    doubts: tuple[DoubtView, ...]
+    assumptions: tuple[AssumedView, ...]
+    money: MoneyView | None
+    questions: tuple[QuestionView, ...]
+    cautions: tuple[CautionView, ...]
+    faults: tuple[str, ...]
+    unread: tuple[str, ...]
+    catalog_version: str
+    tables_version: str
+
+
+def quote_view(
+    quote: Quote, reading: Heard, words: Words, questions: int, texts: Sequence[str] = ()
+) -> QuoteView:
+    """The material of a reply with at most ``questions`` questions; ``texts`` are the conversation's messages."""
+    metric = bool(quote.request.job.metric)
+    count = len(quote.lines)
+    return QuoteView(
+        lines=tuple(_line(line, reading, words, metric) for line in quote.lines[:MOST_LINES]),
+        lines_left_out=str(count - MOST_LINES) if count > MOST_LINES else "",
+        qty=_whole(quote.totals, "qty"),
+        job=job_details(quote.request.job, words),
+        doubts=tuple(_doubt(d, words, metric) for d in reading.doubts if line_index(d.path) is None),
+        assumptions=assumption_views(quote.assumptions, count, words, metric),
+        money=_money(quote, words) if "project_cost" in quote.totals else None,
+        questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
+        cautions=tuple(
+            CautionView(c.key, words.of("cautions", c.key), words.of("cautions_short", c.key))
+            for c in quote.cautions
+        ),
+        faults=faults_of(reading),
+        unread=unread_of(reading, texts),
+        catalog_version=one_line(quote.catalog_version, 40),
+        tables_version=one_line(quote.tables_version, 40),
+    )
+
+
+def faults_of(reading: Heard) -> tuple[str, ...]:
+    """What was said and can't be, one line each."""
+    return tuple(one_line(f.text, 200) for f in reading.faults[:MOST_FAULTS])
+
+
+def unread_of(reading: Heard, texts: Sequence[str]) -> tuple[str, ...]:
+    """The passages that carry a number or a trade word and were used for nothing, of this turn."""
+    out = []
+    last = len(texts) - 1
+    for turn, start, end in reading.unread:
+        if turn == last and 0 <= start < end <= len(texts[turn]):
+            passage = one_line(texts[turn][start:end], 40)
+            if passage and passage not in out:
+                out.append(passage)
+    return tuple(out[:MOST_UNREAD])
+
+
+def stated_views(reading: Heard, words: Words) -> tuple[str, ...]:
+    """What was read, as plain lines, for replies without a quote."""
+    metric = bool(reading.job.metric)
+    out = [
+        ", ".join((line_title(line, words), *line_details(line, words, metric)))
+        for line in reading.lines[:MOST_LINES]
+    ]
+    if job := job_details(reading.job, words):
+        out.append(", ".join(job))
+    return tuple(out)
+
+
+def _line(line: QuoteLine, reading: Heard, words: Words, metric: bool) -> LineView:
+    doubts = [d for d in reading.doubts if line_index(d.path) == line.index]
+    existing = line.existing
+    watts = existing.input_watts if existing is not None else None
+    return LineView(
+        number=line.index + 1,
+        title=line_title(line.stated, words),
+        kind=line_kind(line.stated, words),
+        qty=shown.whole(line.stated.qty) if line.stated.qty is not None else "1",
+        details=line_details(line.stated, words, metric),
+        doubts=tuple(_doubt(d, words, metric) for d in doubts),
+        existing_watts=shown.watts(watts.value) if watts is not None else "",
+        existing_range=_leaf_range(watts, words),
+        existing_source=_existing_source(existing, words),
+        options=tuple(_option(line, n, option, words) for n, option in enumerate(line.options)),
+        problem=problem_text(line.problem, words) if line.problem is not None else "",
+    )
+
+
+def _leaf_range(figure: Figure | None, words: Words) -> str:
+    if figure is None or figure.origin is None or not figure.is_ranged:
+        return ""
+    return shown.amount_range(figure.origin.low, figure.origin.high, figure.unit, words)
+
+
+def _existing_source(existing: Existing | None, words: Words) -> str:
+    if existing is None or not existing.ballast or existing.ballast == "none":
+        return ""
+    return value_words("ballast", existing.ballast, words)
+
+
+def _option(line: QuoteLine, number: int, option: Option, words: Words) -> OptionView:
+    product = option.product
+    qty = line.stated.qty or 1
+    payback = option.figures.get("simple_payback_years")
+    saved = option.figures.get("saved_per_year")
+    lead = days(product.lead_time_days, words)
+    if product.in_stock >= qty:
+        stock = words.say("stock_all", pieces=shown.whole(product.in_stock))
+        short = words.say("stock_short")
+    elif product.in_stock > 0:
+        stock = words.say("stock_some", pieces=shown.whole(product.in_stock), days=lead)
+        short = words.say("stock_some_short", pieces=shown.whole(product.in_stock), days=lead)
+    else:
+        stock = words.say("stock_none", days=lead)
+        short = words.say("stock_none_short", days=lead)
+    price = option.figures.get("unit_price")
+    return OptionView(
+        letter="ABC"[number] if number < 3 else str(number + 1),
+        chosen=number == line.chosen,
+        part_number=product.part_number,
+        description=one_line(product.description, 120),
+        watts=shown.watts(product.input_watts),
+        lumens=f"{shown.whole(product.lumens)} lm",
+        cct=f"{option.cct_k} K",
+        finish=value_words("finish", option.finish, words) if option.finish is not None else "",
+        price=shown.price(price.value if price is not None else product.net_price),
+        stock=stock,
+        stock_short=short,
+        role=str(words.of("roles", option.role)),
+        reasons=tuple(reason_text("reasons", r, words) for r in option.reasons),
+        concerns=tuple(reason_text("concerns", r, words) for r in option.concerns),
+        saved=shown.money(saved.value) if saved is not None else "",
+        payback=shown.years(payback.value, words) if payback is not None else "",
+    )
+
+
+def _doubt(doubt: HeardDoubt, words: Words, metric: bool) -> DoubtView:
+    slot = slot_of(doubt.path)
+    return DoubtView(
+        path=doubt.path,
+        name=words.find("names", slot) or one_line(slot.replace("_", " ")),
+        value=value_words(slot, doubt.value, words, metric),
+        others=listing([value_words(slot, o, words, metric) for o in doubt.others[:4]], words, "or"),
+    )
+
+
+def _question(question: Question, reading: Heard, words: Words) -> QuestionView:
+    return QuestionView(
+        question.path,
+        question_text(question, reading, words.language),
+        tuple(choice_words(question, words)),
+    )
+
+
+def _money(quote: Quote, words: Words) -> MoneyView:
+    t = quote.totals
+    before, saved_kwh = t.get("kwh_before_per_year"), t.get("kwh_saved_per_year")
+    percent = ""
+    if before is not None and saved_kwh is not None and before.value > 0 and saved_kwh.value > 0:
+        percent = shown.percent(100 * float(saved_kwh.value) / float(before.value))
+    payback, premium_payback = t.get("simple_payback_years"), t.get("premium_payback_years")
+    premium = t.get("premium_cost")
+    spread = quote.spreads.get("simple_payback_years")
+    saved = t.get("saved_per_year")
+    upkeep = t.get("maintenance_saved_per_year")
+    irr = t.get("irr")
+    pays = saved is not None and saved.value > 0
+    return MoneyView(
+        saved=_money_of(t, "saved_per_year"),
+        energy=_money_of(t, "energy_cost_saved_per_year"),
+        demand=_money_of(t, "demand_cost_saved_per_year", only_positive=True),
+        maintenance=_money_of(t, "maintenance_saved_per_year", only_positive=True),
+        extra_maintenance=shown.money(-upkeep.value) if upkeep is not None and upkeep.value < 0 else "",
+        kwh_before=_whole(t, "kwh_before_per_year"),
+        kwh_after=_whole(t, "kwh_after_per_year"),
+        kwh_saved=_whole(t, "kwh_saved_per_year"),
+        kwh_percent=percent,
+        kw_saved=shown.kilowatts(t["kw_saved"].value) if "kw_saved" in t else "",
+        project_cost=_money_of(t, "project_cost"),
+        rebate=_money_of(t, "rebate", only_positive=True),
+        net_cost=_money_of(t, "net_cost"),
+        payback=shown.years(payback.value, words) if payback is not None else "",
+        payback_range=_spread(spread, words),
+        payback_short=shown.short_years(payback.value, words) if payback is not None else "",
+        payback_short_range=_short_spread(spread, words),
+        at_once=pays and payback is not None and payback.value <= 0,
+        premium=_money_of(t, "premium_cost"),
+        premium_payback=shown.years(premium_payback.value, words) if premium_payback is not None else "",
+        premium_range=_spread(quote.spreads.get("premium_payback_years"), words),
+        premium_at_once=pays and premium is not None and premium.value <= 0,
+        has_premium=premium is not None,
+        npv=_money_of(t, "npv"),
+        irr=shown.percent(100 * float(irr.value)) if irr is not None else "",
+        pays=pays,
+    )
+
+
+def _spread(spread: Spread | None, words: Words) -> str:
+    if spread is None or spread.low == spread.high:
+        return ""
+    return shown.years_between(max(spread.low, 0.0), spread.high, words)
+
+
+def _short_spread(spread: Spread | None, words: Words) -> str:
+    """For text messages: "1.6-2.9"."""
+    if spread is None or spread.low == spread.high:
+        return ""
+    low, high = (shown.short_years(max(v, 0.0), words) for v in (spread.low, spread.high))
+    if low == high:
+        return ""
+    unit = " " + low.rpartition(" ")[2]
+    return f"{low.removesuffix(unit) if high.endswith(unit) else low}-{high.removesuffix(unit) if low.endswith(unit) else high}"
+
+
+def _money_of(figures: Mapping[str, Figure], name: str, only_positive: bool = False) -> str:
+    figure = figures.get(name)
+    if figure is None or (only_positive and figure.value <= 0):
+        return ""
+    return shown.money(figure.value)
+
+
+def _whole(figures: Mapping[str, Any], name: str) -> str:
+    figure = figures.get(name)
+    return shown.whole(figure.value) if figure is not None else ""
