@@ -6,9 +6,17 @@ from typing import Final
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from engine.catalog.fault import CatalogueFault, Fault
+from engine.catalog.fault import MAX_FAULTS, CatalogueFault, Fault, quoted
+from engine.catalog.sheet import allowed_words
 
 MAX_BYTES: Final = 64 * 1024
+
+_PATTERNS: Final = {
+    "key": "a word of small letters, digits and underscores, as after stock_ in the sheets",
+    "state": "two capital letters",
+    "email": "a mail address",
+    "currency": "three capital letters (ISO 4217)",
+}
 
 
 class Branch(BaseModel):
@@ -58,8 +66,12 @@ def load_distributor(path: Path) -> Distributor:
     except ValidationError as error:
         problem = tuple(
             Fault(
-                path.name, None, ".".join(map(str, detail["loc"])), repr(detail["input"])[:60], detail["msg"]
+                path.name,
+                None,
+                ".".join(map(str, detail["loc"])),
+                "nothing" if detail["type"] == "missing" else quoted(str(detail["input"])),
+                allowed_words(str(detail["loc"][-1]), detail, _PATTERNS),
             )
-            for detail in error.errors(include_url=False)[:20]
+            for detail in error.errors(include_url=False)[:MAX_FAULTS]
         )
     raise CatalogueFault(problem)

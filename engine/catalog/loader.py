@@ -72,7 +72,12 @@ def load_catalogue(path: Path) -> Catalogue:
     findings = Findings()
     texts: dict[str, str] = {}
     left = MAX_BYTES
-    for file in _files_of(path, findings):
+    try:
+        files = _files_of(path, findings)
+    except OSError as error:
+        findings.add(path.name, None, "", f"a place that cannot be read ({error.strerror})", "a readable one")
+        files = []
+    for file in files:
         content = _bytes_of(file, left, findings)
         if content is None:
             continue

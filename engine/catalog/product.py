@@ -132,12 +132,6 @@ class Product(BaseModel):
                 f"{self.efficacy_lm_per_w:g}",
                 f"lumens / input_watts = {efficacy:.1f}, within 1",
             )
-        if self.ambient_low_c >= self.ambient_high_c:
-            raise clash(
-                "ambient_low_c",
-                str(self.ambient_low_c),
-                f"a value below ambient_high_c {self.ambient_high_c}",
-            )
         if self.kind != "luminaire" and not self.replaces_source:
             raise clash("replaces_source", "nothing", "the lamp technology that a kit or a lamp replaces")
         if self.family in self.also_fits:

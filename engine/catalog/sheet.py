@@ -199,14 +199,12 @@ def _add_detail(row: SheetRow, detail: ErrorDetails, shape: SheetShape, findings
     column = str(detail["loc"][0]) if detail["loc"] else ""
     cell = row.cells.get(column, "")
     found = quoted(cell) if cell else "a blank cell"
-    findings.add(row.file, row.row, column, found, _allowed_words(column, detail, context, shape.patterns))
+    findings.add(row.file, row.row, column, found, allowed_words(column, detail, shape.patterns))
 
 
-def _allowed_words(
-    column: str, detail: ErrorDetails, context: Mapping[str, Any], patterns: Mapping[str, str]
-) -> str:
-    """What may stand in the cell, from what the model would not take."""
-    kind = detail["type"]
+def allowed_words(column: str, detail: ErrorDetails, patterns: Mapping[str, str]) -> str:
+    """What may stand there, from what the model would not take; ``patterns`` has the words for its patterns."""
+    kind, context = detail["type"], detail.get("ctx", {})
     bounds: Mapping[str, str] = {
         "literal_error": "one of {expected}",
         "greater_than": "more than {gt}",
@@ -224,6 +222,10 @@ def _allowed_words(
         "float_parsing": _NUMBER_WORDS,
         "decimal_parsing": _NUMBER_WORDS,
         "bool_parsing": "yes or no",
+        "missing": "a value",
+        "extra_forbidden": "a name that is known",
+        "string_type": "text in quotes",
+        "int_type": _WHOLE_WORDS,
         "uneven_list": "values parted by |, none blank and none twice",
     }
     if kind == "string_pattern_mismatch":
