@@ -1,0 +1,78 @@
+"""The list of assumptions, computed by walking the quote: none can be forgotten in the wording."""
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from engine.existing import Supposed
+from engine.figure import Figure, leaves
+from engine.money.ranges import Ranges, leaf_key
+from engine.proposal import Assumption, QuoteLine
+
+SLOT_OF: Final[Mapping[str, str]] = {
+    "rate_per_kwh": "job.rate_per_kwh",
+    "hours_per_year": "job.schedule",
+}
+
+
+def assumptions_of(
+    lines: Sequence[QuoteLine],
+    totals: Mapping[str, Figure],
+    supposed: Sequence[Supposed],
+    spread: Ranges,
+    swings: Mapping[str, tuple[float, bool]],
+) -> tuple[Assumption, ...]:
+    """Every assumed or table leaf below the quote's figures and every supposed kind of thing, the most moving first."""
+    widths = {s.key: s.width for s in spread.swings.get("simple_payback_years", ())}
+    out = [
+        Assumption(
+            item.path,
+            item.value,
+            None,
+            None,
+            "",
+            item.source,
+            item.others,
+            swings.get(item.path, (0.0, False))[0],
+        )
+        for item in supposed
+    ]
+    seen: set[str] = set()
+    for line in lines:
+        if not line.options:
+            continue
+        for leaf in leaves(line.figures.values()):
+            origin = leaf.origin
+            if origin is None or origin.kind not in ("assumed", "table") or leaf_key(leaf) in seen:
+                continue
+            seen.add(leaf_key(leaf))
+            out.append(_of_leaf(leaf, line.index, widths))
+    for leaf in leaves(totals.values()):
+        if (
+            leaf.origin is not None
+            and leaf.origin.kind in ("assumed", "table")
+            and leaf_key(leaf) not in seen
+        ):
+            seen.add(leaf_key(leaf))
+            out.append(_of_leaf(leaf, None, widths))
+    order = sorted(range(len(out)), key=lambda i: (-out[i].swing_years, i))
+    return tuple(out[i] for i in order)
+
+
+def _of_leaf(leaf: Figure, index: int | None, widths: Mapping[str, float]) -> Assumption:
+    origin = leaf.origin
+    if origin is None:
+        raise ValueError(f"{leaf.name} is no leaf")
+    path = SLOT_OF.get(leaf.name)
+    if path is None and origin.reference.startswith(("job.", "lines.")):
+        path = origin.reference
+    if path is None and leaf.name == "input_watts_before" and index is not None:
+        path = f"lines.{index}.input_watts"
+    return Assumption(
+        path=path or leaf.name,
+        value=leaf.value,
+        low=leaf.value if origin.low is None else origin.low,
+        high=leaf.value if origin.high is None else origin.high,
+        unit=leaf.unit,
+        source=origin.source,
+        swing_years=round(widths.get(leaf_key(leaf), 0.0), 4),
+    )

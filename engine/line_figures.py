@@ -1,0 +1,140 @@
+"""The figures of one line with one product on it: power, energy, money, payback, each with its trace."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from engine.catalog.product import Product
+from engine.figure import Figure, catalogued, defined, derive, stated
+from engine.proposal import Existing
+
+
+@dataclass(frozen=True, slots=True)
+class LineInputs:
+    """What a line's figures are computed from, whichever product is on it.
+
+    Attributes:
+        control_savings: share of the new luminaires' energy that controls asked for save [1]; ``None`` without controls.
+        demand_rate_per_kw: [USD/kW/month]; ``demand_coincidence``: share of the connected load at the billed peak [1].
+        useful_lumens, led_depreciation, led_dirt_depreciation: see `engine.existing.Completed`.
+    """
+
+    prefix: str
+    qty: Figure
+    hours_per_year: Figure
+    rate_per_kwh: Figure
+    existing: Existing | None
+    useful_lumens: Figure | None
+    led_depreciation: Figure
+    led_dirt_depreciation: Figure
+    control_savings: Figure | None = None
+    demand_rate_per_kw: Figure | None = None
+    demand_coincidence: Figure | None = None
+
+
+TWELVE = defined("months", 12, "month/yr", "months in a year")
+
+
+def energy_figures(line: LineInputs, product: Product, pieces_each: int) -> dict[str, Figure]:
+    """Power and energy before and after, and what the difference is worth.
+
+    Figures of the present luminaire are absent where it is not known.
+    """
+    out: dict[str, Figure] = {"qty": line.qty, "hours_per_year": line.hours_per_year}
+    watts_after = catalogued("input_watts_after", product.input_watts, "W", product.part_number)
+    if pieces_each != 1:
+        piece = catalogued("input_watts_each", product.input_watts, "W", product.part_number)
+        count = stated("pieces_each", pieces_each, "1", f"{line.prefix}.lamps")
+        watts_after = derive("input_watts_after", "W", "input_watts_each * pieces_each", piece, count)
+    kw_after = derive("kw_after", "kW", "input_watts_after * qty / 1000", watts_after, line.qty)
+    if line.control_savings is None:
+        kwh_after = derive(
+            "kwh_after_per_year", "kWh/yr", "kw_after * hours_per_year", kw_after, line.hours_per_year
+        )
+    else:
+        kwh_after = derive(
+            "kwh_after_per_year",
+            "kWh/yr",
+            "kw_after * hours_per_year * (1 - control_savings)",
+            kw_after,
+            line.hours_per_year,
+            line.control_savings,
+        )
+    out |= {"input_watts_after": watts_after, "kw_after": kw_after, "kwh_after_per_year": kwh_after}
+    before = line.existing.input_watts if line.existing is not None else None
+    if before is None:
+        return out
+    kw_before = derive("kw_before", "kW", "input_watts_before * qty / 1000", before, line.qty)
+    kwh_before = derive(
+        "kwh_before_per_year", "kWh/yr", "kw_before * hours_per_year", kw_before, line.hours_per_year
+    )
+    kw_saved = derive("kw_saved", "kW", "kw_before - kw_after", kw_before, kw_after)
+    kwh_saved = derive(
+        "kwh_saved_per_year", "kWh/yr", "kwh_before_per_year - kwh_after_per_year", kwh_before, kwh_after
+    )
+    energy = derive(
+        "energy_cost_saved_per_year",
+        "USD/yr",
+        "kwh_saved_per_year * rate_per_kwh",
+        kwh_saved,
+        line.rate_per_kwh,
+    )
+    out |= {
+        "input_watts_before": before,
+        "kw_before": kw_before,
+        "kwh_before_per_year": kwh_before,
+        "kw_saved": kw_saved,
+        "kwh_saved_per_year": kwh_saved,
+        "rate_per_kwh": line.rate_per_kwh,
+        "energy_cost_saved_per_year": energy,
+    }
+    if line.demand_rate_per_kw is not None and line.demand_coincidence is not None:
+        out["demand_cost_saved_per_year"] = derive(
+            "demand_cost_saved_per_year",
+            "USD/yr",
+            "kw_saved * demand_coincidence * demand_rate_per_kw * months",
+            kw_saved,
+            line.demand_coincidence,
+            line.demand_rate_per_kw,
+            TWELVE,
+        )
+    return out
+
+
+def light_figures(line: LineInputs, product: Product, pieces_each: int) -> dict[str, Figure]:
+    """Maintained light after, and its ratio to the useful light that is there now."""
+    lumens = catalogued("lumens", product.lumens, "lm", product.part_number)
+    count = defined("pieces_each", pieces_each, "1", "pieces a luminaire")
+    after = derive(
+        "delivered_lumens_after",
+        "lm",
+        "lumens * pieces_each * led_depreciation * led_dirt_depreciation",
+        lumens,
+        count,
+        line.led_depreciation,
+        line.led_dirt_depreciation,
+    )
+    out = {"delivered_lumens_after": after}
+    if (
+        line.existing is not None
+        and line.existing.delivered_lumens is not None
+        and line.useful_lumens is not None
+    ):
+        out["delivered_lumens_before"] = line.existing.delivered_lumens
+        out["light_ratio"] = derive(
+            "light_ratio", "1", "delivered_lumens_after / useful_lumens", after, line.useful_lumens
+        )
+    return out
+
+
+def payback_figures(figures: Mapping[str, Figure]) -> dict[str, Figure]:
+    """Simple payback on the full cost and on the premium, where money is spent and something comes back."""
+    out: dict[str, Figure] = {}
+    saved = figures.get("saved_per_year")
+    if saved is None or saved.value <= 0:
+        return out
+    for cost_name, name in (("net_cost", "simple_payback_years"), ("premium_cost", "premium_payback_years")):
+        cost = figures.get(cost_name)
+        if cost is None:
+            continue
+        out[name] = derive(name, "yr", f"greatest({cost_name}, 0) / greatest(saved_per_year, 0)", cost, saved)
+    return out
