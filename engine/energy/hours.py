@@ -15,6 +15,7 @@ from engine.energy.daylight import (
     overlap,
 )
 from engine.errors import ConfigurationError
+from engine.quantities import WEEKS_PER_YEAR
 from engine.request import Schedule, StatedHours
 from engine.tables import NoSuchRow, Tables, building_type, default
 from engine.tables.rows import BuildingTypeRow, DefaultRow
@@ -65,7 +66,7 @@ def annual_hours(
     Returns:
         Always on: 8,760. Dusk to dawn: the nights at the latitude (base sunset to sunrise, low civil dusk to
         dawn, high 4,380 or the base if greater), or 4,300 (3,900 to 4,380) where the place is unknown. Hours a
-        day and days a week: exactly, with 365 / 7 weeks; days unsaid: 7 outdoors, indoors those of the building.
+        day and days a week: exactly, 52 weeks or, if every day, 365 days; days unsaid: 7 outdoors, indoors those of the building.
         No schedule: outdoors dusk to dawn, exit signs always on, else the building's hours, else those of an
         average commercial building.
     """
@@ -85,7 +86,7 @@ def annual_hours(
         garage = building_type(tables, "parking_garage")
         if isinstance(garage, BuildingTypeRow):
             return _of_building(garage)
-    if outdoors and (known is None or known.location == "interior"):
+    if outdoors and (known is None or known.location != "garage"):
         night = dusk_to_dawn_hours(tables, latitude)
         return Hours(night.value, night.low, night.high, f"assumed: {night.source}", stated=False)
     if known is not None:
@@ -185,8 +186,8 @@ def _from_stated(tables: Tables, said: StatedHours, outdoors: bool, known: Build
     daily = said.hours_per_day
     if said.days_per_week is not None:
         days = said.days_per_week
-        source = f"stated: {daily:g} h a day, {days:g} days a week, 365 / 7 weeks a year"
-        return _exactly(daily * days * DAYS_IN_YEAR / 7, source, days)
+        source = f"stated: {daily:g} h a day, {days:g} days a week, {_days_in_year(days):g} days a year"
+        return _exactly(daily * _days_in_year(days), source, days)
     if known is not None and not outdoors:
         low, base, high = known.days_per_week_low, known.days_per_week, known.days_per_week_high
         why = f"building_types.csv: {known.building}"
@@ -195,13 +196,18 @@ def _from_stated(tables: Tables, said: StatedHours, outdoors: bool, known: Build
         low, base, high = float(row.value_low), float(row.value), float(row.value_high)
         why = f"defaults.csv: {row.key}"
     return Hours(
-        value=daily * base * DAYS_IN_YEAR / 7,
-        low=daily * low * DAYS_IN_YEAR / 7,
-        high=daily * high * DAYS_IN_YEAR / 7,
+        value=daily * _days_in_year(base),
+        low=daily * _days_in_year(low),
+        high=daily * _days_in_year(high),
         source=f"stated: {daily:g} h a day; assumed: {base:g} days a week ({why})",
         stated=False,
         days_per_week=base,
     )
+
+
+def _days_in_year(days_per_week: float) -> float:
+    """52 weeks of that many days, as the trade counts (2,600 h for 10 h on 5 days); every day of the week is 365."""
+    return float(DAYS_IN_YEAR) if days_per_week >= 7 else days_per_week * WEEKS_PER_YEAR
 
 
 def _of_building(row: BuildingTypeRow) -> Hours:
@@ -209,7 +215,7 @@ def _of_building(row: BuildingTypeRow) -> Hours:
         value=row.annual_hours,
         low=row.annual_hours_low,
         high=row.annual_hours_high,
-        source=f"assumed: usual hours of a {row.title} (building_types.csv: {row.building})",
+        source=f"assumed: usual hours, {row.title} (building_types.csv: {row.building})",
         stated=False,
     )
 

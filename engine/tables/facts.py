@@ -181,6 +181,7 @@ def carbon(tables: Tables, state: str | None) -> Carbon | NoSuchRow:
 
 
 def _alike(asked: str, keys: Iterable[str]) -> tuple[str, ...]:
-    """Keys that share a word with ``asked``, at most three, in alphabetical order."""
+    """At most three keys that share words with ``asked``: most shared words first, then in alphabetical order."""
     words = set(asked.lower().replace("_", " ").split())
-    return tuple(sorted(key for key in keys if words & set(key.split("_"))))[:3]
+    ranked = sorted((-len(words & set(key.split("_"))), key) for key in keys)
+    return tuple(key for shared, key in ranked if shared)[:3]
