@@ -1,0 +1,226 @@
+"""From tokens to atoms: phrases of the lexicon, numbers (written or said), codes, marks and plain words."""
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from bot.reading import numerals
+from bot.reading.codes import bulb_shape, lamp_code
+from bot.reading.spelling import respelt
+from bot.reading.tokens import Token
+from bot.reading.words import lexicon
+
+_NOTHING: Mapping[str, Any] = {}
+_TRADE = frozenset(
+    "family family_weak source optic flag finish mount controls damp_or_wet size voltage led generic".split()
+)
+
+
+class Atom(NamedTuple):
+    """The unit that the rules speak of.
+
+    Attributes:
+        kind: ``n`` number, ``p`` phrase, ``w`` plain word, ``c`` code, ``s`` mark, ``b`` line break, ``x`` a number
+            that is none of our business (a phone, a street, a part number).
+        start, end: characters in the text as sent.
+        text: folded text.
+        value: of a number.
+        mean: of a phrase: kind -> value; of a code: the slots that it states.
+        glued: no space before it.
+        others: other values that a number could be.
+        fuzzy: recognised in spite of a slip of the pen.
+    """
+
+    kind: str
+    start: int
+    end: int
+    text: str
+    value: float = 0.0
+    mean: Mapping[str, Any] = _NOTHING
+    glued: bool = False
+    others: tuple[float, ...] = ()
+    fuzzy: bool = False
+
+
+def _match(tokens: list[Token], words: list[str], at: int, stop: int) -> tuple[int, Mapping[str, Any]] | None:
+    """The longest phrase at ``at``: (index past it, meanings). Hyphens inside a phrase are skipped."""
+    for rest, mean in lexicon().phrases.get(words[at], ()):
+        to = at + 1
+        for word in rest:
+            if to < stop and words[to] == "-" and word != "-":
+                to += 1
+            if to >= stop or words[to] != word:
+                break
+            to += 1
+        else:
+            return to, mean
+    return None
+
+
+def _number_run(tokens: list[Token], words: list[str], at: int) -> int:
+    """The index past the run of number words that begins at ``at``."""
+    to = at
+    count = len(words)
+    while to < count and to - at < 24:
+        word = words[to]
+        if word in numerals.WORDS:
+            to += 1
+        elif (
+            word in ("and", "n", "y", "-", "oh", "zero")
+            and to > at
+            and to + 1 < count
+            and words[to + 1] in numerals.WORDS
+        ):
+            if word in ("and", "n") and words[to - 1] not in ("hundred", "thousand", "hunderd"):
+                break
+            to += 1
+        else:
+            break
+    return to
+
+
+_DIGIT_WORDS = {"oh": 0, "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
+                "eight": 8, "nine": 9}  # fmt: skip
+
+
+def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> int:
+    """Append the numbers said from ``at`` on; the index past them."""
+    to = _number_run(tokens, words, at)
+    run = words[at:to]
+    best, second = numerals.split(run)
+    if not best:
+        return at
+    position = at
+    seconds = [spoken.value for spoken in second] if second and len(second) == len(best) else []
+    for index, spoken in enumerate(best):
+        while words[position] in ("and", "n", "-", "y"):
+            position += 1
+        first, last = tokens[position], tokens[position + spoken.words - 1]
+        other = (float(seconds[index]),) if seconds and seconds[index] != spoken.value else ()
+        text = " ".join(words[position : position + spoken.words])
+        out.append(Atom("n", first.start, last.end, text, float(spoken.value), glued=first.glued, others=other))
+        position += spoken.words
+    # "eleven point five", "point one one": the decimals are said digit by digit
+    if to < len(words) and words[to] == "point":
+        digits = ""
+        end = to + 1
+        while end < len(words) and words[end] in _DIGIT_WORDS:
+            digits += str(_DIGIT_WORDS[words[end]])
+            end += 1
+        if digits:
+            last = out[-1]
+            out[-1] = last._replace(value=last.value + float("0." + digits), end=tokens[end - 1].end)
+            to = end
+    return to
+
+
+def _code(token: Token) -> list[Atom]:
+    """What a token of letters followed by digits says: a lamp code, ``x14``, ``qty20``, or a stranger."""
+    text = token.text
+    slots = lamp_code(text)
+    if slots is not None:
+        return [Atom("c", token.start, token.end, text, mean=slots, glued=token.glued)]
+    letters = len(text) - len(text.lstrip("abcdefghijklmnopqrstuvwxyz"))
+    head, tail = text[:letters], text[letters:]
+    if tail.isdigit():
+        middle = token.start + letters
+        if head in ("x", "qty", "at", "ht", "only", "need", "and", "got", "all", "by", "of", "w"):
+            mean = _single(head)
+            return [
+                Atom("p" if mean else "w", token.start, middle, head, mean=mean or _NOTHING, glued=token.glued),
+                Atom("n", middle, token.end, tail, float(tail), glued=True),
+            ]
+    if bulb_shape(text):
+        return [Atom("x", token.start, token.end, text, mean={"bulb": text}, glued=token.glued)]
+    return [Atom("x", token.start, token.end, text, glued=token.glued)]
+
+
+def _single(word: str) -> Mapping[str, Any] | None:
+    for rest, mean in lexicon().phrases.get(word, ()):
+        if not rest:
+            return mean
+    return None
+
+
+def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
+    """The words of the tokens with slips of the pen mended, and which were mended."""
+    words: list[str] = []
+    mended: set[int] = set()
+    known = lexicon().known
+    for index, token in enumerate(tokens):
+        word = token.text
+        if token.kind == "w" and len(word) >= 4 and word not in known and word not in numerals.WORDS:
+            better = respelt(word)
+            if better is not None:
+                word = better
+                mended.add(index)
+        words.append(word)
+    return words, mended
+
+
+def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]]) -> list[Atom]:
+    """Atoms of a token list.
+
+    Args:
+        tokens: of the folded text.
+        masked: stretches that other recognisers took, in order: (start, end, what they mean); each becomes one atom
+            of kind ``x``, or ``p`` where it means something.
+    """
+    words, mended = _respell(tokens)
+    out: list[Atom] = []
+    at, count, mask = 0, len(tokens), 0
+    while at < count:
+        token = tokens[at]
+        while mask < len(masked) and masked[mask][1] <= token.start:
+            mask += 1
+        if mask < len(masked) and masked[mask][0] <= token.start:
+            start, end, mean = masked[mask]
+            out.append(Atom("p" if mean else "x", start, end, token.text, mean=mean))
+            while at < count and tokens[at].start < end:
+                at += 1
+            mask += 1
+            continue
+        stop = count
+        if mask < len(masked):
+            # a phrase never runs into a masked stretch
+            limit = masked[mask][0]
+            stop = min(count, at + 12)
+            while stop > at + 1 and tokens[stop - 1].start >= limit:
+                stop -= 1
+        kind = token.kind
+        if kind == "b":
+            out.append(Atom("b", token.start, token.end, "\n"))
+            at += 1
+            continue
+        hit = _match(tokens, words, at, stop)
+        if hit and not (kind == "w" and words[at] in numerals.WORDS and hit[0] == at + 1):
+            to, mean = hit
+            out.append(
+                Atom("p", token.start, tokens[to - 1].end, " ".join(words[at:to]), mean=mean, glued=token.glued,
+                     fuzzy=any(index in mended for index in range(at, to)))
+            )  # fmt: skip
+            at = to
+            continue
+        if kind == "n":
+            out.append(Atom("n", token.start, token.end, token.text, token.value, glued=token.glued))
+            at += 1
+        elif kind == "w" and words[at] in numerals.WORDS:
+            to = _numbers(tokens, words, at, out)
+            if to == at:
+                out.append(Atom("w", token.start, token.end, words[at], glued=token.glued))
+                to = at + 1
+            at = to
+        elif kind == "c":
+            out.extend(_code(token))
+            at += 1
+        elif kind == "w":
+            out.append(Atom("w", token.start, token.end, words[at], glued=token.glued))
+            at += 1
+        else:
+            out.append(Atom("s", token.start, token.end, token.text, glued=token.glued))
+            at += 1
+    return out
+
+
+def is_trade(atom: Atom) -> bool:
+    """Whether the atom is a word of the trade (and must not go unread in silence)."""
+    return atom.kind == "c" or not _TRADE.isdisjoint(atom.mean)

@@ -1,0 +1,76 @@
+"""A message being read: its atoms, which of them are used, and what has been found so far."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from bot.reading.atoms import Atom
+from bot.reading.message import Said
+from bot.reading.shape import Fault
+
+_EMPTY: frozenset[str] = frozenset()
+
+
+@dataclass(slots=True)
+class Work:
+    """The desk on which one stretch of text is read.
+
+    Attributes:
+        text: as sent (offsets point into it).
+        folded: folded text.
+        atoms: of the stretch.
+        used: one flag an atom: it has given a slot, or is known to say nothing.
+        job: job slots found.
+        faults: what was said and can't be.
+        flags: what was noticed on the way (``dunno``, ``revise`` ...).
+    """
+
+    text: str
+    folded: str
+    atoms: list[Atom]
+    used: bytearray
+    job: dict[str, Said] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+    flags: dict[str, Any] = field(default_factory=dict)
+
+    def cue(self, index: int) -> frozenset[str]:
+        """The cues of the atom at ``index``; none outside."""
+        if 0 <= index < len(self.atoms):
+            cues: frozenset[str] = self.atoms[index].mean.get("cue", _EMPTY)
+            return cues
+        return _EMPTY
+
+    def unit(self, index: int) -> str | None:
+        """The unit that the atom at ``index`` is, if any."""
+        if 0 <= index < len(self.atoms):
+            unit: str | None = self.atoms[index].mean.get("unit")
+            return unit
+        return None
+
+    def has(self, index: int, kind: str) -> Any:
+        """The value of ``kind`` of the atom at ``index``; ``None`` where it has none."""
+        if 0 <= index < len(self.atoms):
+            return self.atoms[index].mean.get(kind)
+        return None
+
+    def text_at(self, index: int) -> str:
+        """The folded text of the atom at ``index``; empty outside."""
+        return self.atoms[index].text if 0 <= index < len(self.atoms) else ""
+
+    def is_number(self, index: int) -> bool:
+        """Whether a number that is still free stands at ``index``."""
+        return 0 <= index < len(self.atoms) and self.atoms[index].kind == "n" and not self.used[index]
+
+    def use(self, first: int, last: int) -> None:
+        """Mark atoms ``first`` to ``last`` as used."""
+        for index in range(max(first, 0), min(last, len(self.atoms) - 1) + 1):
+            self.used[index] = 1
+
+    def say(self, slot: str, value: Any, first: int, last: int, rule: str, **more: Any) -> None:
+        """Record a job slot that atoms ``first`` to ``last`` state; what is said later stands."""
+        self.job[slot] = Said(value, self.atoms[first].start, self.atoms[last].end, rule=rule, **more)
+        self.use(first, last)
+
+
+def ends_clause(atom: Atom) -> bool:
+    """Whether the atom ends a sentence or a list item."""
+    return atom.kind == "b" or (atom.kind == "s" and atom.text in ".;:!?|")

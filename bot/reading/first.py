@@ -1,0 +1,50 @@
+"""A message that opens a conversation, as a whole reading."""
+
+from typing import Any
+
+from bot.reading.message import Message
+from bot.reading.reader import read_message
+from bot.reading.shape import Doubt, Reading
+from engine.request import StatedJob, StatedLine
+
+
+def read_first(text: str) -> Reading:
+    """Read a message that opens a conversation.
+
+    Raises:
+        TextTooLong: the text is longer than the bound.
+        NotText: the text is no text.
+    """
+    return reading_of(read_message(text))
+
+
+def reading_of(message: Message) -> Reading:
+    """The reading of a first message."""
+    spans: dict[str, tuple[int, int, int]] = {}
+    doubts: list[Doubt] = []
+    job: dict[str, Any] = {}
+    for slot, said in message.job.items():
+        job[slot] = said.value
+        spans[f"job.{slot}"] = (0, said.start, said.end)
+        if said.others:
+            doubts.append(Doubt(f"job.{slot}", said.value, said.others, said.why))
+    lines = []
+    for number, passage in enumerate(message.passages):
+        values = {}
+        for slot, said in passage.slots.items():
+            values[slot] = said.value
+            spans[f"lines.{number}.{slot}"] = (0, said.start, said.end)
+            if said.others:
+                doubts.append(Doubt(f"lines.{number}.{slot}", said.value, said.others, said.why))
+        lines.append(StatedLine.model_validate(values))
+    return Reading(
+        message.intent,
+        StatedJob.model_validate(job),
+        tuple(lines),
+        spans,
+        tuple(doubts),
+        tuple((0, start, end) for start, end in message.unread),
+        message.faults,
+        message.context,
+        message.language,
+    )

@@ -1,0 +1,343 @@
+"""Operating hours: clock ranges, hours a day, a week, a year, shifts, days, dusk to dawn."""
+
+from typing import Any, NamedTuple
+
+from bot.reading.clause import Work
+from bot.reading.shape import Fault
+
+_TO = frozenset({"-", "to", "til", "till", "until", "thru", "through", "a", "hasta", "and", "al", "y", "/"})
+_FILL = frozenset({"from", "about", "around", "like", "de", "at", "roughly", "las", "la", "on", "off", "shut", "go", "they", "come",
+                   "turn", "and", "then", "open", "close", "is", "are", "maybe", "over", "we", "again", "em", "them", "the",
+                   "lights", "it", "goes", "comes", "shuts", "turned", "kick", "kicks", "it's", "its", "prenden", "apagan",
+                   "a", "se", "y", "run", "burn", "approx", "ish", "sharp", "oclock", "o", "clock", "from", "by"})  # fmt: skip
+
+
+class _Clock(NamedTuple):
+    hour: float
+    half: str
+    last: int
+
+
+def _clock(work: Work, at: int) -> _Clock | None:
+    """A time of day at ``at``: hour (0 to 24), "am", "pm" or "" where not said, and the index of its last atom."""
+    word = work.has(at, "ampm")
+    if word in ("noon", "midnight"):
+        return _Clock(12.0 if word == "noon" else 24.0, "pm" if word == "noon" else "am", at)
+    if not work.is_number(at):
+        return None
+    value = work.atoms[at].value
+    last = at
+    if work.text_at(at + 1) == ":" and work.is_number(at + 2) and work.atoms[at + 2].value < 60:
+        value += work.atoms[at + 2].value / 60
+        last = at + 2
+    elif value >= 100 and value == int(value) and value % 100 < 60 and value <= 2400:
+        value = value // 100 + (value % 100) / 60
+    if value > 24:
+        return None
+    half = work.has(last + 1, "ampm")
+    text = work.text_at(last + 1)
+    if half in ("am", "pm"):
+        return _Clock(value, half, last + 1)
+    if text in ("a", "p") and work.atoms[last + 1].glued:
+        return _Clock(value, text + "m", last + 1)
+    if text in ("oclock", "o'clock"):
+        last += 1
+        half = work.has(last + 1, "ampm")
+        if half in ("am", "pm"):
+            return _Clock(value, half, last + 1)
+    return _Clock(value, "", last)
+
+
+def _span_hours(first: _Clock, second: _Clock) -> float:
+    """Hours from one time to the next. Unsaid halves: opening hours begin in the morning and end after they begin."""
+    begin, end = first.hour, second.hour
+    if first.half == "am" and begin == 12:
+        begin = 0.0
+    elif first.half == "pm" and begin < 12:
+        begin += 12
+    elif first.half == "" and second.half == "pm" and begin < 12 and end < 12 and begin < end and begin < 5:
+        begin += 12
+    if second.half == "am" and end == 12:
+        end = 0.0
+    elif second.half == "pm" and end < 12:
+        end += 12
+    elif second.half == "" and end <= 12 and first.half != "" or (second.half == "" and end <= begin):
+        while end <= begin:
+            end += 12
+    hours = end - begin
+    while hours <= 0:
+        hours += 24
+    return hours if hours <= 24 else hours - 24
+
+
+class _Found(NamedTuple):
+    hours: float
+    first: int
+    last: int
+
+
+def _clock_ranges(work: Work) -> list[_Found]:
+    """Every clock range: "6a-10p", "7 to 6", "6:30 am until noon", "on around 6pm and off at 11"."""
+    out: list[_Found] = []
+    at, count = 0, len(work.atoms)
+    while at < count:
+        begin = _clock(work, at)
+        if begin is None:
+            at += 1
+            continue
+        to = begin.last + 1
+        joined = False
+        steps = 0
+        while to < count and steps < 8:
+            text = work.text_at(to)
+            if text in _TO or "range" in work.cue(to):
+                joined = True
+            elif text not in _FILL:
+                break
+            to += 1
+            steps += 1
+        end = _clock(work, to) if joined else None
+        if end is None:
+            at += 1
+            continue
+        said = begin.half or end.half or work.text_at(at + 1) == ":"
+        if not said and not _hours_context(work, at, end.last):
+            at += 1
+            continue
+        if end.half == "" and _measures(work, end.last + 1):
+            at += 1
+            continue
+        hours = _span_hours(begin, end)
+        out.append(_Found(hours, at, end.last))
+        work.use(at, end.last)
+        at = end.last + 1
+    return out
+
+
+def _measures(work: Work, at: int) -> bool:
+    return work.unit(at) is not None and work.unit(at) not in ("days", "week") or any(
+        work.has(at, kind) is not None for kind in ("family", "source", "size")
+    )
+
+
+_OPEN = frozenset({"open", "opens", "run", "runs", "running", "hours", "on", "from", "shift", "abierto", "abrimos", "operate",
+                   "burn", "work", "works", "working", "school", "store", "office", "shop", "lit", "occupied", "prendidas"})  # fmt: skip
+
+
+def _hours_context(work: Work, first: int, last: int) -> bool:
+    """Whether words near a bare "7 to 6" speak of opening hours or of days."""
+    near = range(max(0, first - 4), min(len(work.atoms), last + 5))
+    return any(work.text_at(index) in _OPEN or work.has(index, "days") in (5, 6, 7, 2) for index in near)
+
+
+def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
+    """Days a week said anywhere: (days, first, last, a single day was named)."""
+    found: list[tuple[float, int, int, bool]] = []
+    count = len(work.atoms)
+    for at in range(count):
+        days = work.has(at, "days")
+        if days is not None and not work.used[at]:
+            text = work.text_at(at)
+            if days in (1, 4) and not hours:
+                continue
+            if text in ("m f", "m s", "mf", "l v", "365", "m th") and not hours:
+                continue
+            found.append((float(days), at, at, days == 1))
+        elif work.is_number(at) and 1 <= work.atoms[at].value <= 7:
+            step = at + 1
+            if work.text_at(step) == "-":
+                step += 1
+            unit = work.unit(step)
+            if unit == "days" and (hours or work.unit(step + 2) == "week" or work.unit(step + 1) == "week"):
+                end = step
+                if work.text_at(step + 1) in ("a", "per", "/", "out", "por", "each", "of", "la", "x") and work.unit(step + 2) == "week":
+                    end = step + 2
+                elif work.unit(step + 1) == "week":
+                    end = step + 1
+                found.append((work.atoms[at].value, at, end, False))
+            elif (
+                work.text_at(at + 1) in ("x", "days", "d")
+                and False
+            ):
+                continue
+    whole = [item for item in found if not item[3]]
+    if whole:
+        best = whole[-1] if len(whole) == 1 else min(whole, key=lambda item: item[0] if item[0] < 7 else 7)
+        for _, first, last, _single in whole:
+            work.use(first, last)
+        return best
+    return (None, -1, -1, bool(found))
+
+
+def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
+    """Hours said as a length: ("day" | "week" | "year", hours, first, last, the other end of a range)."""
+    best: tuple[str, float, int, int, float | None] | None = None
+    for at in range(len(work.atoms)):
+        if not work.is_number(at):
+            continue
+        step = at + 1
+        if work.text_at(step) == "-" and work.unit(step + 1) == "hours":
+            step += 1
+        if work.text_at(step) == "something":
+            step += 1
+        if work.unit(step) != "hours":
+            continue
+        value = work.atoms[at].value
+        first, other = at, None
+        if at >= 2 and work.is_number(at - 2) and ("range" in work.cue(at - 1) or work.text_at(at - 1) == "-"):
+            first, other = at - 2, value
+            value = work.atoms[first].value
+        if work.atoms[at - 1].text == "half" if at else False:
+            pass
+        last = step
+        per = ""
+        look = step + 1
+        for _ in range(3):
+            text = work.text_at(look)
+            unit = work.unit(look)
+            if unit == "year" or text == "y":
+                per, last = "year", look
+                break
+            if unit == "week":
+                per, last = "week", look
+                break
+            if unit == "days" or text in ("daily", "nightly", "night", "diario", "diarias", "nite", "dia", "noche", "evening", "shift"):
+                per, last = "day", look
+                break
+            if work.has(look, "days") == 7 and text not in ("7 days", "7 days a week", "seven days", "seven days a week"):
+                per, last = "day", step
+                break
+            if text in ("a", "per", "/", "each", "every", "al", "por", "an", "la", "el", "in", "out", "of", "on", "the"):
+                look += 1
+                continue
+            break
+        if per == "":
+            per = "day" if value <= 24 else "year" if value >= 1000 else "week" if value <= 168 else "year"
+        best = (per, value, first, last, other)
+        work.use(first, last)
+    return best
+
+
+def _shifts(work: Work) -> tuple[float, int, int] | None:
+    for at in range(len(work.atoms)):
+        if not work.is_number(at):
+            words = {"single": 1, "double": 2, "triple": 3}
+            if work.unit(at + 1) == "shifts" and work.text_at(at) in words:
+                return words[work.text_at(at)] * 8.0, at, at + 1
+            continue
+        step = at + 1
+        if work.text_at(step) == "-":
+            step += 1
+        if work.unit(step) == "shifts" and work.atoms[at].value in (1, 2, 3):
+            end = step
+            return work.atoms[at].value * 8.0, at, end
+    return None
+
+
+def _bounded(work: Work, per: str, value: float, first: int, last: int) -> bool:
+    """Whether the hours can be; a fault is recorded where not."""
+    limit = {"day": 24, "week": 168, "year": 8784}[per]
+    if 0 < value <= limit:
+        return True
+    span = (0, work.atoms[first].start, work.atoms[last].end)
+    text = f"{value:g} hours a {per} can't be: a {per} has {limit if per != 'year' else 8760}. Please give the hours again."
+    work.faults.append(Fault("job.schedule", span, text))
+    return False
+
+
+def read_hours(work: Work) -> None:
+    """Find the schedule of the stretch."""
+    ranges = _clock_ranges(work)
+    constant = next(
+        (
+            at
+            for at in range(len(work.atoms) - 1, -1, -1)
+            if work.has(at, "schedule") and not work.used[at] and not _negated(work, at) and not _luminaire(work, at)
+        ),
+        None,
+    )
+    shifts = None if ranges else _shifts(work)
+    length = None if ranges or shifts else _duration(work)
+    days, days_first, days_last, single = _days(work, bool(ranges or shifts or length))
+    value: Any = None
+    if ranges:
+        first, last = ranges[0].first, ranges[-1].last
+        if len(ranges) > 1:
+            week = _week_hours(work, ranges)
+            if week is not None:
+                work.say("schedule", {"hours_per_year": round(week * 52, 2)}, first, last, "clock ranges")
+                return
+            first, last = ranges[-1].first, ranges[-1].last
+        value = {"hours_per_day": round(ranges[-1].hours, 4)}
+        rule = "clock"
+    elif shifts:
+        value, first, last, rule = {"hours_per_day": shifts[0]}, shifts[1], shifts[2], "shifts"
+    elif length and not (constant is not None and length[1] == 24):
+        per, hours, first, last, other = length
+        if not _bounded(work, per, hours, first, last):
+            return
+        rule = "hours"
+        if per == "day":
+            value = {"hours_per_day": hours}
+        else:
+            factor = 52 if per == "week" else 1
+            others = () if other is None else ({"hours_per_year": other * factor},)
+            work.say("schedule", {"hours_per_year": hours * factor}, first, last, "hours a " + per, others=others,
+                     why="the hours were given as a range" if others else "", margin=1.0 if others else 9.0)  # fmt: skip
+            return
+    elif constant is not None:
+        work.say("schedule", work.has(constant, "schedule"), constant, constant, "lexicon")
+        return
+    else:
+        if days is not None and days_first >= 0:
+            work.flags["days"] = days
+        return
+    if days is not None:
+        value["days_per_week"] = days
+        first, last = min(first, days_first), max(last, days_last)
+    if length and length[4] is not None and "hours_per_day" in value:
+        other_value = dict(value, hours_per_day=length[4])
+        work.say("schedule", value, first, last, rule, others=(other_value,), why="the hours were given as a range", margin=1.0)
+    else:
+        work.job["schedule"] = _said(work, value, first, last, rule)
+        work.use(work_first := first, work_first)
+
+
+def _said(work: Work, value: Any, first: int, last: int, rule: str) -> Any:
+    from bot.reading.message import Said
+
+    return Said(value, work.atoms[first].start, work.atoms[last].end, rule=rule)
+
+
+def _week_hours(work: Work, ranges: list[_Found]) -> float | None:
+    """Hours a week where several clock ranges hold on different days; ``None`` where a range names no days."""
+    total = 0.0
+    bounds = [-1, *[(left.last + right.first) / 2 for left, right in zip(ranges, ranges[1:], strict=False)], len(work.atoms)]
+    for number, found in enumerate(ranges):
+        days = None
+        low, high = bounds[number], bounds[number + 1]
+        for at in range(max(0, found.first - 6), min(len(work.atoms), found.last + 7)):
+            if not low <= at <= high and not (work.has(at, "days") and number + 1 < len(ranges) and found.last < at < ranges[number + 1].first and ranges[number + 1].first - at > at - found.last):
+                continue
+            named = work.has(at, "days")
+            if named is not None:
+                days = float(named)
+                work.use(at, at)
+                if named == 1:
+                    break
+        if days is None:
+            return None
+        total += found.hours * days
+    return total
+
+
+def _negated(work: Work, at: int) -> bool:
+    return "not" in work.cue(at - 1) or ("not" in work.cue(at - 2) and work.atoms[at - 1].kind != "s")
+
+
+def _luminaire(work: Work, at: int) -> bool:
+    """Whether "dusk to dawn" names the luminaire ("4 dusk to dawns", "dusk to dawn light") and no hours."""
+    nxt = work.text_at(at + 1)
+    if work.has(at, "family_weak") == "security":
+        return True
+    return work.has(at, "schedule") == "dusk_to_dawn" and nxt in ("light", "lights", "lite", "lites", "fixture", "fixtures", "photocell", "sensor")

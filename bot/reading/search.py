@@ -1,0 +1,160 @@
+"""The search for the best joint reading: mentions are dealt into luminaire types, each slot at most once a type.
+
+A beam search over the mentions in text order. A state is the types closed so far and the one that is open. The
+weights live in ``lexicon/scores.toml``. The distance of the best state to the best one that gives a slot another value
+is that slot's margin.
+"""
+
+import tomllib
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from bot.reading.codes import lamp_tables
+from bot.reading.mentions import Mention, Option
+from bot.reading.words import FOLDER
+
+_CORE = ("family", "source", "watts", "size", "led_watts", "lamps", "_led", "_noun", "input_watts", "led_lumens")
+_IDENTITY = frozenset({"qty", "family", "source", "watts", "size", "led_watts", "_noun", "_same"})
+
+
+@lru_cache(maxsize=1)
+def weights() -> dict[str, dict[str, float]]:
+    """The scores' data file."""
+    return tomllib.loads((FOLDER / "scores.toml").read_text(encoding="utf-8"))
+
+
+class Pick(NamedTuple):
+    """One mention as it was taken."""
+
+    mention: Mention
+    option: Option
+
+
+class Group(NamedTuple):
+    """One luminaire type: its slots and the picks that gave them."""
+
+    slots: dict[str, Any]
+    picks: tuple[Pick, ...]
+
+
+class _State(NamedTuple):
+    score: float
+    closed: tuple[Group, ...]
+    slots: dict[str, Any]
+    picks: tuple[Pick, ...]
+    choices: tuple[int, ...]
+
+
+def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
+    """How whole a luminaire type is."""
+    score = 0.0
+    if "family" in slots or "size" in slots:
+        score += w["family"]
+    elif "_noun" in slots:
+        score += w["noun"]
+    if "qty" in slots:
+        score += w["qty"]
+    if "source" in slots or "watts" in slots:
+        score += w["lamp"]
+    if not any(slot in slots for slot in _CORE):
+        score += w["hollow"]
+    watts, source = slots.get("watts"), slots.get("source")
+    if watts is not None and source is not None:
+        known = lamp_tables().watts.get(source)
+        if known:
+            score += w["watts_known"] if watts in known else w["watts_unknown"]
+    return score
+
+
+def _conflict(slots: dict[str, Any], option: Option) -> bool:
+    for slot, value in option.slots:
+        if slot in slots and slots[slot] != value and slot != "controls":
+            if slot == "source" and value == "T5HO" and slots[slot] == "T5":
+                continue
+            if slot == "source" and value == "PSMH" and slots[slot] == "MH":
+                continue
+            if slot == "source" and value in ("MH", "T5") and slots[slot] in ("PSMH", "CMH", "T5HO"):
+                continue
+            return True
+    return False
+
+
+def _join(slots: dict[str, Any], option: Option) -> dict[str, Any]:
+    merged = dict(slots)
+    for slot, value in option.slots:
+        if slot == "controls" and slot in merged:
+            merged[slot] = merged[slot] + tuple(item for item in value if item not in merged[slot])
+        elif slot == "source" and merged.get(slot) in ("PSMH", "CMH", "T5HO") and value in ("MH", "T5"):
+            continue
+        else:
+            merged[slot] = value
+    return merged
+
+
+class Found(NamedTuple):
+    """The best groups, and for each mention the distance to the best reading that takes it otherwise, and that option."""
+
+    groups: tuple[Group, ...]
+    margins: dict[int, tuple[float, Option]]
+
+
+def search(mentions: list[Mention], width: int = 12) -> Found:
+    """Deal the mentions into luminaire types."""
+    table = weights()
+    gaps, close = table["gap"], table["close"]
+    join_cost = [table["join"][str(level)] for level in range(6)]
+    open_cost = [gaps[str(level)] for level in range(6)]
+    states = [_State(0.0, (), {}, (), ())]
+    for mention in mentions:
+        grown: list[_State] = []
+        for state in states:
+            for number, option in enumerate(mention.options):
+                pick = (Pick(mention, option),) if option.slots else ()
+                choices = (*state.choices, number)
+                if not option.slots:
+                    grown.append(state._replace(score=state.score + option.score, choices=choices))
+                    continue
+                if not _conflict(state.slots, option):
+                    cost = join_cost[mention.gap] if state.slots else 0.0
+                    grown.append(
+                        _State(state.score + option.score + cost, state.closed, _join(state.slots, option),
+                               state.picks + pick, choices)
+                    )  # fmt: skip
+                if state.slots:
+                    cost = open_cost[mention.gap]
+                    first = option.slots[0][0]
+                    if first == "qty":
+                        cost += gaps["qty"]
+                    elif first not in _IDENTITY:
+                        cost += gaps["attribute"]
+                    grown.append(
+                        _State(
+                            state.score + option.score + cost + _closing(state.slots, close),
+                            (*state.closed, Group(state.slots, state.picks)),
+                            dict(option.slots), pick, choices,
+                        )
+                    )  # fmt: skip
+        if not grown:
+            continue
+        grown.sort(key=lambda state: (-state.score, len(state.closed), state.choices))
+        states = grown[:width]
+    final = sorted(
+        (
+            state._replace(
+                score=state.score + (_closing(state.slots, close) if state.slots else 0.0),
+                closed=(*state.closed, Group(state.slots, state.picks)) if state.slots else state.closed,
+            )
+            for state in states
+        ),
+        key=lambda state: (-state.score, len(state.closed), state.choices),
+    )
+    best = final[0]
+    margins: dict[int, tuple[float, Option]] = {}
+    for index, mention in enumerate(mentions):
+        if len(mention.options) < 2 or index >= len(best.choices):
+            continue
+        for state in final[1:]:
+            if state.choices[index] != best.choices[index]:
+                margins[index] = (best.score - state.score, mention.options[state.choices[index]])
+                break
+    return Found(best.closed, margins)

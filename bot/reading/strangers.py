@@ -1,0 +1,105 @@
+"""Numbers and names that are none of a line's business: phones, mail addresses, orders, streets, part numbers, dates.
+
+Each recogniser is one bounded pattern over the folded text; what it takes is masked, so that it can't leak into a slot.
+"""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+Mask = tuple[int, int, Mapping[str, Any]]
+
+_MONTH = (
+    r"(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?"
+    r"|nov(?:ember)?|dec(?:ember)?)"
+)
+_STREET = (
+    r"(?:st|street|ave|avenue|rd|road|blvd|boulevard|dr|drive|ln|lane|pkwy|parkway|hwy|highway|ct|court|pl|place|way"
+    r"|pike|terrace|ter|circle|cir|industrial pkwy|trail|loop|plaza|sq|square|broadway)"
+)
+_PATTERNS: tuple[tuple[str, str], ...] = (
+    ("mail", r"[a-z0-9._+-]{1,64}@[a-z0-9-]{1,64}(?:\.[a-z0-9-]{1,64}){1,4}"),
+    ("url", r"(?:https?://|www\.)[^\s]{1,400}"),
+    ("phone", r"(?<![\d.$])(?:\+?1[ .-]?)?(?:\(\d{3}\) ?|\d{3}[ .-])\d{3}[ .-]\d{4}(?!\d)"),
+    ("phone7", r"(?<![\d.$-])\d{3}-\d{4}(?![\d-])"),
+    ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s)?(?P<po>(?:[a-z]{1,4}-?)?\d[a-z0-9-]{1,20}|[a-z]{1,4}-\d{1,10})(?: rel \d{1,3})?"),
+    ("box", r"(?<![a-z])p\.?o\.? box \d{1,6}"),
+    ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ticket|claim|job|ref|reference|quote|order|contract|permit|wo|work order|rfq|bid|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|item|dwg|drawing|meter|case|rma|tag|asset|route|rte|rt|hwy|highway|interstate|exit|gate|suite|ste|unit|apt|apts|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|ext|extension|x|fax|cell|tel|phone|no|number|page|pg|sheet|plan|detail|section|store|pump|line|hole|court|field|pier|gym|warehouse|plant|station|hangar|level|ramp|row|grid|type|district|dist|ward|local|lote|edificio|edif|local|ruta|carretera)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
+    ("numbered", r"(?<![a-z])(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|aisle|pump|press|bay|dock|gate|circuit|ckt|levels?|ramp level|warehouse|plant|gym|hangar|zone|edificio|carretera|phase|pier|hole|court|field|cat no\.?|part no\.?|order|sector|tier|class|version|rev|line item|quote|job|case|apartment|ward|dock door|door|panel|lote|track)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & |, ?)\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
+    ("address", r"(?<![\d$.#])\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),
+    ("iso", r"(?<![\d-])(?:19|20)\d{2}-\d{2}-\d{2}(?![\d-])"),
+    ("usdate", r"(?<![\d/.$])\d{1,2}/\d{1,2}/(?:19|20)?\d{2}(?![\d/])"),
+    ("md", r"(?<![\d/.$])(?:1[0-2]|0?[1-9])/(?:3[01]|[12]\d|0?[1-9])(?![\d/'\"]|\s?(?:v|volt|dis|d\b|\d))"),
+    ("monthday", r"(?<![a-z])" + _MONTH + r"\.? \d{1,2}(?:st|nd|rd|th)?(?:,? (?:19|20)\d{2})?(?![\d:]|\s?(?:w|hps|mh|ft|wall|watt)\b)"),
+    ("daymonth", r"(?<!\d)\d{1,2}(?:st|nd|rd|th)? (?:of |de )?" + _MONTH + r"(?![a-z])(?:,? (?:de )?(?:19|20)\d{2})?"),
+    ("ordinal", r"(?<![\d.])\d{1,4}(?:st|nd|rd|th)(?![a-z0-9])(?: (?:and|&|thru|to) [a-z]{1,12} (?:st|street|ave)\b)?"),
+    ("year", r"(?<![a-z])(?:in|since|built|from|circa|installed|built in|year) (?:19[4-9]\d|20[0-4]\d)(?![\d\w])|'(?:[5-9]\d|[0-2]\d)(?= |,|\.|$)"),
+    ("area", r"(?<!\d)\d{1,3}(?:,?\d{3}){0,2} ?(?:sq\.? ?f(?:ee)?t\.?|sqft|square f(?:ee|oo)t|sf)\b"),
+    ("percent", r"(?<![\d.])\d{1,4}(?:\.\d{1,3})? ?(?:%|percent|pct\b|por ciento)"),
+    ("fire", r"(?<![\d])\d{1,3} ?(?:amps?|a breaker|hp\b|hz\b|phase|ph\b|psi\b|ga\b|awg|btu|kva|gal\b|gallons?|lbs?\b|mph|yr warranty|year warranty|yr warr)"),
+    ("ip", r"(?<![a-z])(?:ip|ik|nema ?)\d{1,3}[a-z]?(?![a-z0-9])"),
+    ("list", r"(?:(?<=\n)|(?<=\A))[ \t]{0,6}(?:\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
+)  # fmt: skip
+_ALL = re.compile("|".join(f"(?P<g_{name}>{pattern})" for name, pattern in _PATTERNS))
+
+_CHUNK = re.compile(r"(?<![a-z0-9.'-])[a-z0-9]{1,24}(?:[-/][a-z0-9]{1,24}){1,6}(?![a-z0-9'-])")
+_PART_OK = re.compile(
+    r"^(?:\d{1,5}|[a-z]{1,14}|\d{1,5}(?:w|v|k|ft|l|lamp|watt|mh|hps|hp|in|m|am|pm|a|p|x|ea|pc|pcs|s|h|hr|hrs|d|c|volt|foot)"
+    r"|f[bo]?\d{2,3}t\d{1,2}(?:ho)?|t\d{1,2}(?:ho)?|[mhs]\d{2,3}|\d{1,2}x\d{1,2}|\dxf?\d{2}t?\d{0,2}|(?:mh|hps|mv|lu|cf|pl|psmh)\d{2,4}|d2d|x\d{1,4}|u|twin\d?)$"
+)
+
+
+def part_number(chunk: str) -> bool:
+    """Whether a chunk with hyphens or slashes is somebody's part number: letters and digits that say nothing to us.
+
+    >>> part_number("wx-250-4-tb"), part_number("2-lamp"), part_number("f32t8/sp35")
+    (True, False, False)
+    """
+    parts = chunk.replace("/", "-").split("-")
+    if not (any(char.isdigit() for char in chunk) and any(char.isalpha() for char in chunk)):
+        return len(parts) >= 3 and all(part.isdigit() for part in parts) and sum(map(len, parts)) >= 8
+    if re.match(r"^(?:f[bo]?\d{2,3}t\d|(?:mh|m|lu|mvr|s|h|cf|pl|hps|t)\d{1,4}(?:/|-ho)|\d{2,4}w?/?(?:mh|hps))", chunk):
+        return False
+    if not all(_PART_OK.match(part) for part in parts):
+        return True
+    # short letters first, then numbers: LP2-14, EL-13304, WO-2213, SB4-400-480
+    if len(parts) >= 3 and parts[0].isalpha() and len(parts[0]) <= 5 and sum(part.isdigit() for part in parts) >= 2:
+        return parts[0] not in ("qty", "mh", "hps", "mv", "m", "dusk")
+    return bool(
+        len(parts) == 2
+        and parts[0].isalpha()
+        and len(parts[0]) <= 3
+        and parts[1].isdigit()
+        and len(parts[1]) >= 3
+        and parts[0] not in ("mh", "hps", "mv", "led", "psm", "lu", "lps", "qty", "inc", "cfl", "t", "x", "at", "all", "pl")
+    )
+
+
+def strangers(folded: str) -> list[Mask]:
+    """The masked stretches of a folded text, in order, none overlapping; empty meanings where they state nothing."""
+    found: list[Mask] = []
+    for match in _ALL.finditer(folded):
+        name = (match.lastgroup or "")[2:]
+        if match["po"] is not None:
+            name = "po"
+        mean: dict[str, Any] = {}
+        start, end = match.span()
+        if name == "po":
+            start, end = match.span("po")
+            mean = {"job_po": (start, end)}
+            found.append((match.start(), end, {"job_po": (start, end)}))
+            continue
+        if name in ("iso", "usdate", "md", "monthday", "daymonth", "ordinal"):
+            mean = {"date": name}
+        elif name == "list":
+            mean = {"bullet": True}
+        found.append((start, end, mean))
+    for match in _CHUNK.finditer(folded):
+        if part_number(match.group()):
+            found.append((match.start(), match.end(), {}))
+    found.sort(key=lambda mask: (mask[0], -mask[1]))
+    kept: list[Mask] = []
+    for mask in found:
+        if not kept or mask[0] >= kept[-1][1]:
+            kept.append(mask)
+    return kept

@@ -1,0 +1,70 @@
+"""One-to-one folding of a text, so that an offset into the folded text is an offset into the text as sent."""
+
+import unicodedata
+from functools import lru_cache
+
+from bot.reading.refusals import NotText, TextTooLong
+
+MAX_BYTES = 64 * 1024
+"""The longest text that is read unless the caller lifts the bound [bytes of UTF-8]."""
+
+_PLAIN = {
+    "‘": "'", "’": "'", "‛": "'", "ʼ": "'", "′": "'", "`": "'", "´": "'", "‚": "'",
+    "“": '"', "”": '"', "„": '"', "″": '"', "‟": '"', "«": '"', "»": '"',
+    "‐": "-", "‑": "-", "‒": "-", "–": "-", "—": "-", "―": "-", "−": "-",
+    "×": "x", "✕": "x", "✖": "x", "х": "x", "＠": "@", "＄": "$", "％": "%", "／": "/", "：": ":", "，": ",",
+    "\u00a0": " ", "\u2007": " ", "\u2009": " ", "\u200a": " ", "\u202f": " ", "\u3000": " ", "\u2002": " ",
+    "\u2003": " ", "\u200b": " ", "\u200c": " ", "\u200d": " ", "\ufeff": " ", "\u2028": "\n", "\u2029": "\n",
+    "\r": " ", "\v": " ", "\f": " ", "ı": "i", "ß": "s", "ø": "o", "Ø": "o", "æ": "a", "Æ": "a", "¿": " ", "¡": " ",
+    "²": "2", "°": " ", "º": " ", "•": "*", "◦": "*", "▪": "*", "●": "*", "‣": "*", "·": "*", "¦": "|", "│": "|",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=4096)
+def _fold_char(char: str) -> str:
+    """The one plain character for ``char``: ``É -> e``, ``５ -> 5``; itself where there is none."""
+    if char in _PLAIN:
+        return _PLAIN[char]
+    lowered = char.lower()
+    base = unicodedata.normalize("NFKD", lowered)[:1]
+    if base and (base.isascii() and (base.isalnum() or base in " -'\"")):
+        return base
+    return lowered if len(lowered) == 1 else char
+
+
+def fold(text: str) -> str:
+    """Lower case, plain quotes and dashes, no accents; as long as ``text``, character for character.
+
+    >>> fold("Él pidió 12 “wallpacks” – 25′")
+    'el pidio 12 "wallpacks" - 25\\''
+    """
+    if text.isascii():
+        return text.lower().replace("\r", " ")
+    return "".join(
+        [char.lower() if char.isascii() and char != "\r" else _fold_char(char) for char in text]
+    )
+
+
+def check(text: str, max_bytes: int | None = MAX_BYTES) -> None:
+    """Refuse what is no message.
+
+    Raises:
+        TextTooLong: more than ``max_bytes`` of UTF-8 (``None``: no bound).
+        NotText: NUL characters, lone surrogates, or mostly control characters.
+    """
+    if "\0" in text:
+        raise NotText("the text holds NUL characters; it looks like a file, not a message")
+    if max_bytes is not None and len(text) > max_bytes // 4:
+        try:
+            size = len(text.encode("utf-8"))
+        except UnicodeEncodeError as error:
+            raise NotText("the text holds lone surrogates; it is not valid Unicode") from error
+        if size > max_bytes:
+            raise TextTooLong(f"the text is {size} bytes long; the longest that is read is {max_bytes}")
+    if not text.isascii():
+        if any("\ud800" <= char <= "\udfff" for char in text):
+            raise NotText("the text holds lone surrogates; it is not valid Unicode")
+    elif not text.isprintable():
+        odd = sum(char < " " and char not in "\n\t\r\v\f\x1b" for char in text)
+        if odd * 10 > len(text):
+            raise NotText("the text is mostly control characters; it looks like a file, not a message")

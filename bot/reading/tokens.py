@@ -1,0 +1,63 @@
+"""Cutting a folded text into tokens that remember where they stood."""
+
+import re
+from typing import NamedTuple
+
+
+class Token(NamedTuple):
+    """One word, number, mark or line break.
+
+    Attributes:
+        start, end: characters in the text as sent.
+        text: the folded text of it.
+        kind: ``w`` word, ``n`` number, ``c`` code (letters then digits), ``p`` mark, ``b`` line break.
+        value: of a number, else 0.
+        glued: no space before it.
+    """
+
+    start: int
+    end: int
+    text: str
+    kind: str
+    value: float
+    glued: bool
+
+
+_TOKEN = re.compile(
+    r"(?P<b>\n)"
+    r"|(?P<c>(?<![a-z0-9])[a-z]{1,8}\d{1,8}(?:[a-z0-9]{0,12})(?:/[a-z]{1,3}\b)?)"
+    r"|(?P<n>\d{1,3}(?:,\d{3})+(?![\d])(?:\.\d{1,6})?|0,\d{1,4}(?![\d,])|\d{1,12}(?:\.\d{1,6})?(?!\d)|\d{1,64}|\.\d{1,6})"
+    r"|(?P<f>[½¼¾])"
+    r"|(?P<w>[^\W\d_]{1,64}(?:'[a-z]{1,3}(?![a-z]))?)"
+    r"|(?P<p>[^\s])"
+)
+_FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
+
+
+def number_value(text: str) -> float:
+    """The value of a written number: thousands commas dropped, ``0,15`` is a decimal comma."""
+    if "," in text:
+        if text.startswith("0,"):
+            return float(text.replace(",", "."))
+        text = text.replace(",", "")
+    return float(text)
+
+
+def tokenise(folded: str, start: int = 0, end: int | None = None) -> list[Token]:
+    """Tokens of ``folded[start:end]``, in order; spaces are not tokens."""
+    tokens: list[Token] = []
+    last = start
+    for match in _TOKEN.finditer(folded, start, len(folded) if end is None else end):
+        kind = match.lastgroup or "p"
+        at, to = match.span()
+        text = match.group()
+        value = 0.0
+        if kind == "n":
+            value = number_value(text)
+        elif kind == "f":
+            kind, value = "n", _FRACTIONS[text]
+        elif kind == "w" and "'" in text:
+            text = text.replace("'", "")
+        tokens.append(Token(at, to, text, kind, value, at == last and bool(tokens)))
+        last = to
+    return tokens
