@@ -20,12 +20,17 @@ class Said:
     """One slot's value with its place in the text (code points of the text as sent).
 
     Attributes:
-        value: in the public shape's form.
+        value: in the public shape's form; ``None`` takes the slot back ("forget the rebate", "no bronze after all").
+            Of ``schedule`` in a conversation also ``{"days_per_week": 6}`` alone: it joins the hours said before.
         start, end: characters it came from.
         others: what else it could honestly be; empty when nothing.
         why: the reason of the doubt, one short sentence.
         margin: score distance to the best reading that gives this slot another value.
         rule: the lexicon entry or rule that gave it ("fuzzy" hits say so).
+        instead_of: the value that the writer says it is not ("28 not 25": 25); it tells which line is meant.
+        without: of ``controls``, the members denied: "skip the motion, keep the dimming" has value ``("dimming",)`` without
+            ``("motion",)``; "no photocell" has value ``("none",)`` without ``("photocell",)``. What is stated joins the line's
+            controls, what is denied leaves them.
     """
 
     value: Any
@@ -35,6 +40,8 @@ class Said:
     why: str = ""
     margin: float = 9.0
     rule: str = ""
+    instead_of: Any = None
+    without: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +51,10 @@ class Scope:
     Attributes:
         kind: ``family`` (any of ``families``; or the lamp ``source`` / ``watts``), ``ordinal`` (0-based, -1 the last),
             ``all``, ``others`` (those that the passage before did not touch), ``that`` (the one last spoken of).
+        labels, height_ft, size, lowest, highest: more that ``family`` may tell lines apart by; all that is given must hold.
+            ``labels``: place words, folded ("back", "north lot", "level 2"). ``lowest``/``highest``: the slot whose least or
+            greatest value is meant: "the low ones", "the short poles" (height_ft), "the big ones" (watts).
+        singular: "that one", "it" and not "those": the last line alone.
     """
 
     kind: Literal["family", "ordinal", "all", "others", "that"]
@@ -53,6 +64,12 @@ class Scope:
     source: LampSource | None = None
     watts: float | None = None
     ordinal: int | None = None
+    labels: tuple[str, ...] = ()
+    height_ft: float | None = None
+    size: str | None = None
+    lowest: str = ""
+    highest: str = ""
+    singular: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +80,28 @@ class Passage:
         action: ``state`` (describes a luminaire type: a new line, unless the scope or likeness says which line),
             ``change``, ``add``, ``remove``, or ``copy`` ("same for the back building but 8": ``slots`` are the differences).
         scope: which lines; ``None`` where the passage does not say.
-        slots: line slots.
+        slots: line slots. Of ``remove``, ``qty`` is how many of them go ("4 of the high bays are done, take those off").
+        labels: what the writer calls the place of this type, folded: "north lot", "back building", "level 2", "stairs".
+        more: the count is on top of what is there: "3 more troffers", "otros 3".
+        same: slots that the writer says are as on the line spoken of before: "same voltage", "same lamp" (source and watts).
     """
 
     action: Action
     slots: dict[str, Said] = field(default_factory=dict)
     scope: Scope | None = None
+    labels: tuple[str, ...] = ()
+    more: bool = False
+    same: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """A bare answer: yes, no, not known, the first or the second of what was offered (``nth``, 0-based)."""
+
+    kind: Literal["yes", "no", "unknown", "nth"]
+    start: int
+    end: int
+    nth: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,3 +118,9 @@ class Message:
     language: Literal["en", "es"] = "en"
     reason: str = ""
     """Of a handoff: "person_wanted", "danger", "hazardous_location", "over_600_volts" or "live_work"."""
+    asked: str | None = None
+    """The slot that our question before was about, as handed in: a passage without scope that states this slot fills it there."""
+    reply: Reply | None = None
+    """A bare "yes", "no", "not sure", "the second" in answer to what was asked; the slot itself need not be filled then."""
+    which_job: int | None = None
+    """Of ``previous_job``: 0 for "the first one", -1 for the latest; ``None`` is the one before this."""
