@@ -14,6 +14,8 @@ from typing import Any, Final
 
 import numpy as np
 
+from engine.money.flows import discounted_payback, internal_rate
+
 _ALLOWED: Final = (
     ast.Expression, ast.BinOp, ast.UnaryOp, ast.USub, ast.Add, ast.Sub, ast.Mult, ast.Div, ast.Pow,
     ast.Name, ast.Load, ast.Call, ast.Constant,
@@ -81,6 +83,8 @@ FUNCTIONS: Final[Mapping[str, Callable[..., Any]]] = {
     "spv": _spv,
     "upv": _upv,
     "upv_growing": _upv_growing,
+    "discounted_payback": discounted_payback,
+    "internal_rate": internal_rate,
 }
 
 _GLOBALS: Final[dict[str, Any]] = {"__builtins__": {}, **FUNCTIONS}
