@@ -6,6 +6,7 @@ mean lumens already hold the lamp's own depreciation, so it is not applied again
 """
 
 from dataclasses import dataclass
+from functools import cache, partial
 from typing import Any, Final
 
 from engine.figure import Figure, assumed, derive, looked_up, stated
@@ -18,7 +19,7 @@ from engine.tables.facts import (
     lamp_depreciation,
     optics_factor,
 )
-from engine.tables.lamps import UsualLamp, lamp, usual_lamps
+from engine.tables.lamps import UsualLamp, lamp, maintenance, usual_lamps
 from engine.tables.miss import NoSuchRow, plain
 from engine.tables.rows import FamilyRow
 from engine.tables.tables import Tables
@@ -69,11 +70,27 @@ class Completed:
     problem: Reason | None = None
 
 
-def complete(index: int, said: StatedLine, family: Family, tables: Tables) -> Completed:
+class Lookups:
+    """The tables with what was looked up in them for this quote: an audit asks for the same rows over and over."""
+
+    def __init__(self, tables: Tables) -> None:
+        self.tables = tables
+        self.usual_lamps = cache(partial(usual_lamps, tables))
+        self.system_watts = cache(partial(system_watts, tables))
+        self.lamp = cache(partial(lamp, tables))
+        self.facts = cache(partial(_facts, tables))
+        self.led_loss = cache(partial(_led_loss, tables))
+        self.optics = cache(partial(_optics, tables))
+        self.dirt_depreciation = cache(partial(dirt_depreciation, tables))
+        self.ballast_factor = cache(partial(ballast_factor, tables))
+        self.maintenance = cache(partial(maintenance, tables))
+
+
+def complete(index: int, said: StatedLine, family: Family, lookups: Lookups) -> Completed:
     """``said`` completed for its ``family``; ``index`` names its slots in assumptions."""
     prefix = f"lines.{index}"
-    facts = _facts(tables, family)
-    led_depreciation, led_dirt = _led_loss(tables, facts.environment)
+    facts = lookups.facts(family)
+    led_depreciation, led_dirt = lookups.led_loss(facts.environment)
     line = said.model_copy(update={"family": family})
 
     def done(
@@ -93,7 +110,7 @@ def complete(index: int, said: StatedLine, family: Family, tables: Tables) -> Co
         return done(None, [], None)
 
     supposed: list[Supposed] = []
-    found = _lamp_of(prefix, said, family, tables, supposed)
+    found = _lamp_of(prefix, said, family, lookups, supposed)
     if found is None:
         return done(None, supposed, None, Reason("light_unknown", {"family": family}))
     source, lamp_watts, lamps, lamp_feet = found
@@ -105,8 +122,8 @@ def complete(index: int, said: StatedLine, family: Family, tables: Tables) -> Co
             "lamp_feet": lamp_feet or said.lamp_feet,
         }
     )
-    watts_figure, ballast = _input_watts(prefix, said, source, lamp_watts, lamps, lamp_feet, tables)
-    delivered = _delivered(prefix, said, source, lamp_watts, lamps, lamp_feet, ballast, facts, tables)
+    watts_figure, ballast = _input_watts(prefix, said, source, lamp_watts, lamps, lamp_feet, lookups)
+    delivered = _delivered(prefix, said, source, lamp_watts, lamps, lamp_feet, ballast, facts, lookups)
     useful = None
     if delivered is not None:
         useful = derive(
@@ -114,7 +131,7 @@ def complete(index: int, said: StatedLine, family: Family, tables: Tables) -> Co
             "lm",
             "delivered_lumens_before * optics_factor",
             delivered,
-            _optics(tables, facts.environment),
+            lookups.optics(facts.environment),
         )
     existing = Existing(
         family=family,
@@ -183,11 +200,10 @@ def _optics(tables: Tables, environment: str) -> Figure:
 
 
 def _lamp_of(
-    prefix: str, said: StatedLine, family: Family, tables: Tables, supposed: list[Supposed]
+    prefix: str, said: StatedLine, family: Family, lookups: Lookups, supposed: list[Supposed]
 ) -> tuple[LampSource, float, int, float | None] | None:
     """The lamp that hangs there: what was said, completed by what such a luminaire usually holds."""
-    usual = usual_lamps(
-        tables,
+    usual = lookups.usual_lamps(
         family,
         source=said.source,
         lamp_watts=said.watts,
@@ -196,7 +212,7 @@ def _lamp_of(
         size=said.size,
     )
     if isinstance(usual, NoSuchRow):
-        usual = usual_lamps(tables, family, source=said.source, lamp_watts=said.watts)
+        usual = lookups.usual_lamps(family, source=said.source, lamp_watts=said.watts)
     if isinstance(usual, NoSuchRow):
         # Nothing usual agrees: what was said stands, if it is enough.
         if said.source is None or said.watts is None:
@@ -204,7 +220,7 @@ def _lamp_of(
         return said.source, said.watts, said.lamps or 1, said.lamp_feet
     candidates = usual.lamps
     if said.watts is None and said.input_watts is not None:
-        candidates = tuple(sorted(candidates, key=lambda u: _watts_gap(u, said.input_watts or 0.0, tables)))
+        candidates = tuple(sorted(candidates, key=lambda u: _watts_gap(u, said.input_watts or 0.0, lookups)))
     best = candidates[0]
     source = said.source or best.lamp_source
     lamp_watts = said.watts or best.lamp_watts
@@ -234,8 +250,8 @@ def _lamp_of(
     return source, lamp_watts, lamps, lamp_feet
 
 
-def _watts_gap(usual: UsualLamp, input_watts: float, tables: Tables) -> float:
-    found = system_watts(tables, usual.lamp_source, usual.lamp_watts, usual.lamps, usual.lamp_feet)
+def _watts_gap(usual: UsualLamp, input_watts: float, lookups: Lookups) -> float:
+    found = lookups.system_watts(usual.lamp_source, usual.lamp_watts, usual.lamps, usual.lamp_feet)
     return float("inf") if isinstance(found, NoSuchRow) else abs(found.watts - input_watts)
 
 
@@ -258,9 +274,9 @@ def _input_watts(
     lamp_watts: float,
     lamps: int,
     lamp_feet: float | None,
-    tables: Tables,
+    lookups: Lookups,
 ) -> tuple[Figure | None, str]:
-    found = system_watts(tables, source, lamp_watts, lamps, lamp_feet)
+    found = lookups.system_watts(source, lamp_watts, lamps, lamp_feet)
     ballast = "" if isinstance(found, NoSuchRow) or source in _NO_BALLAST else found.ballast
     if said.input_watts is not None:
         return stated("input_watts_before", said.input_watts, "W", f"{prefix}.input_watts"), ballast
@@ -295,10 +311,10 @@ def _delivered(
     lamp_feet: float | None,
     ballast: str,
     facts: FamilyRow,
-    tables: Tables,
+    lookups: Lookups,
 ) -> Figure | None:
-    row = lamp(tables, source, lamp_watts, lamp_feet)
-    dirt = dirt_depreciation(tables, facts.environment, "legacy")
+    row = lookups.lamp(source, lamp_watts, lamp_feet)
+    dirt = lookups.dirt_depreciation(facts.environment, "legacy")
     if isinstance(row, NoSuchRow) or isinstance(dirt, NoSuchRow):
         return None
     count = (
@@ -337,7 +353,7 @@ def _delivered(
         ),
     ]
     formula = "lamp_mean_lumens * lamps * luminaire_efficiency * dirt_depreciation"
-    factor = ballast_factor(tables, source, ballast or None)
+    factor = lookups.ballast_factor(source, ballast or None)
     if not isinstance(factor, NoSuchRow):
         inputs.append(
             looked_up(

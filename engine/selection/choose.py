@@ -8,6 +8,7 @@ Ties end in the part number, so that file order never matters.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Final, Literal
 
 from engine.catalog.product import Product
@@ -83,35 +84,57 @@ def light_ratio(product: Product, target: Target) -> float | None:
     return product.lumens * pieces_each(product, target) * target.led_light_loss / target.useful_lumens
 
 
-def choose(line: StatedLine, qty: int, target: Target, products: Sequence[Product]) -> Selection:
-    """Up to three of ``products`` (all of the right family) for ``line``.
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """The products that fit a line whatever its count, and why the others don't."""
 
-    A soft wish (finish, mount, colour, CRI) that nothing meets is waived, last first, and the option says so.
+    products: tuple[Product, ...]
+    passed_over: tuple[PassedOver, ...]
+
+
+FIT_SLOTS: Final = attrgetter(
+    "family", "source", "keep_housing", "voltage", "damp_or_wet", "optic", "dark_sky", "size", "lamp_feet", "cri",
+    "emergency_backup", "cct_k", "finish", "mount", "led_watts", "led_lumens",
+)  # fmt: skip
+"""All that `fitting` looks at of a line: two lines alike in these and in their target share one answer."""
+
+
+def fitting(line: StatedLine, target: Target, products: Sequence[Product]) -> Fitting:
+    """Which of ``products`` (all of the right family) fit the place and give the light.
+
+    A soft wish (finish, mount, colour, CRI) that nothing meets is waived, last first, and the option then says so.
     """
     waived = 0
     while True:
         checks: tuple[Check, ...] = HARD + SOFT[: len(SOFT) - waived]
-        fitting: list[Product] = []
+        fit: list[Product] = []
         passed: list[PassedOver] = []
         for product in products:
             reason = misfit(line, product, checks) or _wrong_output(line, product, target)
             if reason is None:
-                fitting.append(product)
+                fit.append(product)
             else:
                 passed.append(PassedOver(product.part_number, reason))
-        if fitting or waived == len(SOFT):
-            break
+        if fit or waived == len(SOFT):
+            return Fitting(tuple(fit), tuple(passed))
         waived += 1
-    picks = _offer(line, qty, target, fitting)
+
+
+def choose(line: StatedLine, qty: int, target: Target, found: Fitting) -> Selection:
+    """Up to three of the products that fit, for ``qty`` luminaires, and why every other one was passed over."""
+    picks = _offer(line, qty, target, found.products)
     offered = {p.product.part_number for p in picks}
-    first = picks[0].product.part_number if picks else ""
-    passed.extend(
-        PassedOver(p.part_number, Reason("behind_another", {"part_number": first}))
-        for p in fitting
-        if p.part_number not in offered
-    )
-    passed.sort(key=lambda p: p.part_number)
+    behind = Reason("behind_another", {"part_number": picks[0].product.part_number if picks else ""})
+    passed = [
+        *found.passed_over,
+        *(PassedOver(p.part_number, behind) for p in found.products if p.part_number not in offered),
+    ]
+    passed.sort(key=_part_number)
     return Selection(tuple(picks), tuple(passed))
+
+
+def _part_number(passed: PassedOver) -> str:
+    return passed.part_number
 
 
 def _wrong_output(line: StatedLine, product: Product, target: Target) -> Reason | None:
@@ -152,8 +175,8 @@ def _distance(line: StatedLine, product: Product, target: Target) -> float:
     return -2 * away if ratio < EQUAL_LOW else abs(away)
 
 
-def _offer(line: StatedLine, qty: int, target: Target, fitting: list[Product]) -> list[Pick]:
-    if not fitting:
+def _offer(line: StatedLine, qty: int, target: Target, fit: Sequence[Product]) -> list[Pick]:
+    if not fit:
         return []
 
     def own_family(p: Product) -> int:
@@ -171,7 +194,7 @@ def _offer(line: StatedLine, qty: int, target: Target, fitting: list[Product]) -
         return (p.net_price * pieces_each(p, target), p.part_number)
 
     ordered = sorted(
-        fitting,
+        fit,
         key=lambda p: (
             own_family(p),
             int(_distance(line, p, target) / LIGHT_STEP),

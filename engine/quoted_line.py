@@ -1,0 +1,136 @@
+"""One line of a quote: what was said is completed, products are chosen, figures are computed for each."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from engine.catalog.catalogue import Catalogue
+from engine.catalog.product import Kind, Product
+from engine.existing import Completed, Lookups, Supposed, complete
+from engine.figure import Figure, assumed, stated
+from engine.job import JobFacts
+from engine.line_figures import LineInputs, energy_figures, light_figures, payback_figures
+from engine.line_money import MoneyFacts, money_figures
+from engine.proposal import Existing, Option, QuoteLine, Reason
+from engine.request import StatedLine
+from engine.selection.choose import FIT_SLOTS, Fitting, Pick, Selection, Target, choose, fitting
+from engine.selection.fit import families_for
+
+
+@dataclass(frozen=True, slots=True)
+class LineMaker:
+    """Makes the lines of one quote; what fits is remembered, since an audit asks the same of many lines."""
+
+    facts: JobFacts
+    money: MoneyFacts
+    catalogue: Catalogue
+    lookups: Lookups
+    _fits: dict[Any, Fitting] = field(default_factory=dict)
+
+    def make(self, index: int, said: StatedLine) -> tuple[QuoteLine, tuple[Supposed, ...]]:
+        """The line, and what had to be supposed about what hangs there."""
+        if said.family is None:
+            return _without(index, said, Reason("family_unknown", {})), ()
+        if said.family == "exit":
+            return _without(index, said, Reason("needs_person", {"family": "exit"})), ()
+        done = complete(index, said, said.family, self.lookups)
+        if done.problem is not None:
+            return _without(index, said, done.problem, done.existing), done.supposed
+        qty = _qty(index, said)
+        target = _target(done)
+        found = self._fitting(done.line, target)
+        selection = choose(done.line, qty.value, target, found)
+        if not selection.picks:
+            line = _without(index, said, _nothing_fits(done.line, selection), done.existing)
+            return replace(line, passed_over=selection.passed_over), done.supposed
+        inputs = LineInputs(
+            prefix=f"lines.{index}",
+            qty=qty,
+            hours_per_year=self.facts.hours.of(said.family),
+            rate_per_kwh=self.facts.rate_per_kwh,
+            existing=done.existing,
+            useful_lumens=done.useful_lumens,
+            led_depreciation=done.led_depreciation,
+            led_dirt_depreciation=done.led_dirt_depreciation,
+            control_savings=self.money.control_savings(said, done.facts.environment),
+            demand_rate_per_kw=self.facts.demand_rate_per_kw,
+            demand_coincidence=self.money.demand_coincidence(done.facts.environment, self.facts.job.schedule),
+        )
+        options = tuple(self._option(pick, inputs, done) for pick in selection.picks)
+        return (
+            QuoteLine(index, said, done.existing, options, 0, selection.passed_over, options[0].figures),
+            done.supposed,
+        )
+
+    def _fitting(self, line: StatedLine, target: Target) -> Fitting:
+        key = (FIT_SLOTS(line), target)
+        found = self._fits.get(key)
+        if found is None:
+            found = self._fits[key] = fitting(line, target, self._candidates(line))
+        return found
+
+    def _candidates(self, line: StatedLine) -> Sequence[Product]:
+        kinds: tuple[Kind, ...] = ("retrofit_kit", "lamp") if line.keep_housing else ("luminaire",)
+        if line.family is None:
+            return ()
+        return tuple(
+            product
+            for kind in kinds
+            for family in families_for(line.family)
+            for product in self.catalogue.of_kind(kind, family)
+        )
+
+    def _option(self, pick: Pick, inputs: LineInputs, done: Completed) -> Option:
+        figures = energy_figures(inputs, pick.product, pick.pieces_each)
+        figures |= light_figures(inputs, pick.product, pick.pieces_each)
+        figures |= money_figures(inputs, done, figures, pick, self.money, self.catalogue)
+        figures |= payback_figures(figures)
+        return Option(
+            product=pick.product,
+            role=pick.role,
+            reasons=pick.reasons,
+            concerns=pick.concerns,
+            cct_k=pick.cct_k,
+            finish=pick.finish,
+            mount=pick.mount,
+            light_ratio=figures.get("light_ratio"),
+            figures=figures,
+        )
+
+
+def _without(index: int, said: StatedLine, problem: Reason, existing: Existing | None = None) -> QuoteLine:
+    return QuoteLine(index, said, existing, (), None, (), {}, problem)
+
+
+def _target(done: Completed) -> Target:
+    existing = done.existing
+    return Target(
+        useful_lumens=None if done.useful_lumens is None else done.useful_lumens.value,
+        led_light_loss=done.led_depreciation.value * done.led_dirt_depreciation.value,
+        input_watts=None if existing is None or existing.input_watts is None else existing.input_watts.value,
+        lamps=1 if existing is None else existing.lamps,
+    )
+
+
+def _qty(index: int, said: StatedLine) -> Figure:
+    if said.qty is not None:
+        return stated("qty", said.qty, "1", f"lines.{index}.qty")
+    return assumed("qty", 1, "1", 1, 1, "no count was given: priced for one", f"lines.{index}.qty")
+
+
+def _nothing_fits(line: StatedLine, selection: Selection) -> Reason:
+    """The near miss: the product that fails only one thing that a person might waive, and what it lacks."""
+    order = ("finish", "mount", "cct", "cri", "optic", "dark_sky", "emergency_backup", "voltage", "size")
+    ranked = sorted(
+        selection.passed_over,
+        key=lambda p: (order.index(p.reason.key) if p.reason.key in order else len(order), p.part_number),
+    )
+    nearest = ranked[0] if ranked else None
+    return Reason(
+        "nothing_fits",
+        {
+            "family": line.family,
+            "nearest": nearest.part_number if nearest else "",
+            "lacks": nearest.reason.key if nearest else "",
+        },
+    )
