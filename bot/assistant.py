@@ -10,8 +10,9 @@ from typing import Any, Final, TypeVar
 
 from pydantic import ValidationError
 
-from bot.reading import read_first
+from bot.reading import CannotRead, read_first
 from bot.reading.shape import Reading
+from bot.usable import UnusableInput
 from engine.catalog.catalogue import Catalogue
 from engine.errors import WattclerkError
 from engine.proposal import Quote
@@ -48,11 +49,16 @@ class Conversation:
 
     Attributes:
         reading: the whole state after the last message; ``None`` before the first.
-        turns: how many messages there were.
+        texts: of all messages, as sent.
     """
 
     reading: Reading | None = None
-    turns: int = 0
+    texts: tuple[str, ...] = ()
+
+    @property
+    def turns(self) -> int:
+        """How many messages there were."""
+        return len(self.texts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +88,15 @@ def read_next(conversation: Conversation, text: str, asked: str | None = None) -
         conversation: so far.
         text: as sent.
         asked: the slot that our preceding question was about, if it asked one.
+
+    Raises:
+        UnusableInput: this is no text that can be read.
     """
-    return Conversation(read_first(text), conversation.turns + 1)
+    try:
+        reading = read_first(text)
+    except CannotRead as error:
+        raise UnusableInput(str(error)) from None
+    return Conversation(reading, (*conversation.texts, text))
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,14 +120,14 @@ class Assistant:
         for change in changes:
             reading = changed(reading, change)
         reading = replace(reading, intent="revise", faults=(), unread=(), reason="")
-        return self._turn(Conversation(reading, conversation.turns + 1))
+        return self._turn(Conversation(reading, (*conversation.texts, text)))
 
     def quote(self, request: Request) -> Turn:
         """The quote of a job that was not written as text."""
         reading = Reading(
             "quote", request.job, request.lines, context=request.context or Reading("quote").context
         )
-        return self._turn(Conversation(reading, 1))
+        return self._turn(Conversation(reading))
 
     def _turn(self, conversation: Conversation) -> Turn:
         reading = conversation.reading

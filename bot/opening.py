@@ -10,7 +10,7 @@ from engine.catalog.loader import load_catalogue
 from engine.errors import ConfigurationError
 from engine.tables import Tables, load_tables
 
-DEMO_CATALOGUE: Final = Path(__file__).resolve().parent.parent / "catalog_demo" / "products"
+DEMO_CATALOGUE: Final = Path(__file__).resolve().parent.parent / "catalog_demo"
 
 
 def open_assistant(catalogue: Path | None = None, tables: Path | None = None) -> Assistant:

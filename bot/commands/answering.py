@@ -4,10 +4,10 @@ import argparse
 from pathlib import Path
 
 from bot.assistant import Assistant, Conversation, Turn
-from bot.commands.text_in import UnusableInput
 from bot.opening import open_assistant
 from bot.reading.shape import Reading
 from bot.settings import load_settings
+from bot.usable import UnusableInput
 
 
 def assistant_of(arguments: argparse.Namespace) -> Assistant:

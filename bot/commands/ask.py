@@ -1,14 +1,24 @@
 """``wattclerk ask TEXT``: one text in, one answer out."""
 
 import argparse
+from typing import Final
 
 from bot.commands.answering import answered
 from bot.commands.text_in import text_given
-from bot.replies import render
+from bot.replies import Channel, render
+
+CHANNELS: Final[dict[str, Channel]] = {
+    "terminal": "terminal",
+    "sms": "sms",
+    "chat": "chat",
+    "email": "email_text",
+    "email-html": "email_html",
+}
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Prints the answer in the form of the channel."""
     turn = answered(text_given(arguments.text), arguments)
-    print(render(turn.quote, turn.reading, arguments.channel, turn.reading.language))
+    channel: Channel = CHANNELS[arguments.channel]
+    print(render(turn.quote, turn.reading, channel, turn.reading.language, turn.conversation.texts))
     return 0

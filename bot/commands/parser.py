@@ -5,8 +5,8 @@ import importlib
 from collections.abc import Callable
 from typing import Final, NoReturn
 
-CHANNELS: Final = ("terminal", "sms", "chat", "email")
-SCHEMAS: Final = ("reading", "conversation", "readings", "quote", "job", "message", "answer")
+CHANNELS: Final = ("terminal", "sms", "chat", "email", "email-html")
+SCHEMAS: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn")
 
 _EXAMPLE = 'example: wattclerk ask "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn"'
 

@@ -9,8 +9,9 @@ from pydantic import ValidationError
 
 from bot.assistant import Turn
 from bot.commands.answering import answered, assistant_of
-from bot.commands.text_in import MAX_JOB_BYTES, UnusableInput, read_stdin, text_given
+from bot.commands.text_in import MAX_JOB_BYTES, read_stdin, text_given
 from bot.replies import quote_json, render
+from bot.usable import UnusableInput
 from engine.request import Request
 
 
@@ -32,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print(json.dumps(quote_json(turn.quote), ensure_ascii=False, allow_nan=False))
     else:
-        print(render(turn.quote, turn.reading, "terminal", turn.reading.language))
+        print(render(turn.quote, turn.reading, "terminal", turn.reading.language, turn.conversation.texts))
     if arguments.save and turn.quote is not None:
         _keep(turn)
     return 0
@@ -83,7 +84,7 @@ def request_of(text: str, name: str) -> Request:
 
 
 def _why_no_quote(turn: Turn) -> str:
-    return render(None, turn.reading, "sms", turn.reading.language)
+    return render(None, turn.reading, "sms", turn.reading.language, turn.conversation.texts)
 
 
 def _keep(turn: Turn) -> None:

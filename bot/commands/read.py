@@ -9,8 +9,9 @@ from typing import Any, BinaryIO, Final
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from bot.assistant import Conversation, read_next
-from bot.commands.text_in import MAX_TEXT_CHARS, UnusableInput, text_given, usable_text
+from bot.commands.text_in import text_given
 from bot.reading.shape import Reading
+from bot.usable import MAX_TEXT_CHARS, UnusableInput, usable_text
 
 MAX_LINE_BYTES: Final = 4_000_000
 

@@ -1,17 +1,11 @@
-"""Takes the text of a command from its argument or from standard input, and refuses what no person wrote."""
+"""Takes the text of a command from its argument or from standard input, never more of it than can be read."""
 
 import sys
 from typing import Final
 
-from engine.errors import WattclerkError
+from bot.usable import MAX_TEXT_CHARS, UnusableInput, usable_text
 
-MAX_TEXT_CHARS: Final = 20_000
 MAX_JOB_BYTES: Final = 8_000_000
-_WHITE: Final = frozenset("\t\n\r\f\v")
-
-
-class UnusableInput(WattclerkError):
-    """What was given can't be worked with; the message says what is wrong and what to do, in one line."""
 
 
 def text_given(argument: str | None) -> str:
@@ -23,26 +17,6 @@ def text_given(argument: str | None) -> str:
     if argument is None:
         raise UnusableInput("no text: write it in quotes after the command, or - to read standard input")
     return usable_text(read_stdin(MAX_TEXT_CHARS * 4) if argument == "-" else argument)
-
-
-def usable_text(text: str, longest: int = MAX_TEXT_CHARS) -> str:
-    """``text``, if it is one.
-
-    Raises:
-        UnusableInput: empty, too long, or with characters that only binary data has.
-    """
-    if not text.strip():
-        raise UnusableInput(
-            "the text is empty: say what hangs there now, for example 'twelve 250W wallpacks'"
-        )
-    if len(text) > longest:
-        raise UnusableInput(f"the text is too long: at most {longest:,} characters can be read")
-    for character in text:
-        if "\ud800" <= character <= "\udfff":
-            raise UnusableInput("the text is not valid UTF-8: save it as UTF-8 and send it again")
-        if character < " " and character not in _WHITE:
-            raise UnusableInput("this is binary data, not a text: send the words themselves")
-    return text
 
 
 def read_stdin(most_bytes: int) -> str:

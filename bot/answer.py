@@ -1,0 +1,182 @@
+"""An answer as the chat page shows it: the reply's own words, with what each can be pressed for.
+
+The words come from `bot.replies`; added here are the paths of the figures that can be opened, the slots that an
+assumption or a question would fill, and the values that can be chosen. Nothing is computed.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from typing import Any, Final
+
+from bot.assistant import Turn
+from bot.editing import edit_of, slot_path
+from bot.replies import render
+from bot.replies.describe import value_words
+from bot.replies.notes import NoteView, note, stop_note
+from bot.replies.pictures import energy_picture
+from bot.replies.shown import amount, years_between
+from bot.replies.view import quote_view
+from bot.replies.words import Words, words_in
+from engine.figure import Figure
+from engine.proposal import Quote, QuoteLine, Spread
+
+HEADLINE: Final = (
+    "simple_payback_years",
+    "saved_per_year",
+    "project_cost",
+    "rebate",
+    "net_cost",
+    "premium_payback_years",
+    "premium_cost",
+    "kwh_saved_per_year",
+    "kw_saved",
+    "maintenance_saved_per_year",
+    "hours_per_year",
+)
+"""Totals that are shown, in order; each can be opened."""
+
+
+def answer_of(turn: Turn) -> dict[str, Any]:
+    """What is sent back for a turn: ``text`` for any client, ``card`` for the page."""
+    reading, language = turn.reading, turn.reading.language
+    words = words_in(language)
+    text = render(turn.quote, reading, "terminal", language, turn.conversation.texts)
+    return {"language": language, "text": text, "card": _card(turn, words), "slots": _slots(turn, words)}
+
+
+def _card(turn: Turn, words: Words) -> dict[str, Any]:
+    reading, quote = turn.reading, turn.quote
+    texts = turn.conversation.texts
+    if quote is not None and quote.stop is not None:
+        return _note_card(stop_note(quote.stop.key, reading, words))
+    if reading.intent == "handoff":
+        return _note_card(stop_note(reading.reason or "person_wanted", reading, words))
+    if quote is None or not quote.lines or reading.intent not in {"quote", "revise"}:
+        return _note_card(note(quote, reading, words, texts))
+    return _quote_card(quote, turn, words)
+
+
+def _note_card(view: NoteView) -> dict[str, Any]:
+    return {"kind": "note", **asdict(view)}
+
+
+def _quote_card(quote: Quote, turn: Turn, words: Words) -> dict[str, Any]:
+    view = asdict(quote_view(quote, turn.reading, words, 1, turn.conversation.texts))
+    metric = bool(quote.request.job.metric)
+    by_path = {a.path: a for a in quote.assumptions}
+    for shown in view["assumptions"]:
+        assumption = by_path[shown["path"]]
+        shown["edit"] = edit_of(assumption, words, metric)
+    for shown, line in zip(view["lines"], quote.lines, strict=False):
+        _add_figures(shown, line)
+    for shown in view["questions"]:
+        question = next(q for q in quote.questions if q.path == shown["path"])
+        slot = slot_path(question.path)
+        shown["choices"] = (
+            [
+                {"words": value_words(question.path.rpartition(".")[2], value, words, metric), "value": value}
+                for value in question.options
+            ]
+            if slot
+            else []
+        )
+    return {
+        "kind": "quote",
+        **view,
+        "totals": _totals(quote, words),
+        "picture": energy_picture(quote, words.language),
+    }
+
+
+def _add_figures(shown: dict[str, Any], line: QuoteLine) -> None:
+    """Which figures a line's numbers can be opened to."""
+    path = f"lines.{line.index}"
+    existing = line.existing
+    shown["existing_figure"] = (
+        f"{path}.existing.input_watts" if existing is not None and existing.input_watts is not None else None
+    )
+    for i, (option_shown, option) in enumerate(zip(shown["options"], line.options, strict=True)):
+        option_shown["figures"] = {
+            name: f"{path}.options.{i}.{figure}"
+            for name, figure in (
+                ("price", "unit_price"),
+                ("saved", "saved_per_year"),
+                ("payback", "simple_payback_years"),
+            )
+            if figure in option.figures
+        }
+        if option.light_ratio is not None:
+            option_shown["figures"]["light"] = f"{path}.options.{i}.light_ratio"
+            option_shown["light"] = f"{100 * float(option.light_ratio.value):.0f}%"
+
+
+def _totals(quote: Quote, words: Words) -> list[dict[str, Any]]:
+    figures: dict[str, tuple[str, Figure]] = {
+        name: (f"totals.{name}", figure) for name, figure in quote.totals.items()
+    }
+    if quote.hours_per_year is not None:
+        figures.setdefault("hours_per_year", ("hours_per_year", quote.hours_per_year))
+    out = []
+    for name in HEADLINE:
+        if name not in figures:
+            continue
+        path, figure = figures[name]
+        if name in {"rebate", "maintenance_saved_per_year"} and not figure.value:
+            continue
+        out.append(
+            {
+                "name": name,
+                "words": words.find("names", name) or figure.words or name,
+                "shown": amount(figure.value, figure.unit, words),
+                "range": _range(quote.spreads.get(name), figure, words),
+                "spread": _spread(quote.spreads.get(name)),
+                "figure": path,
+            }
+        )
+    return out
+
+
+def _spread(spread: Spread | None) -> dict[str, float] | None:
+    """For drawing only; the words are in ``range``."""
+    if spread is None or not all(math.isfinite(v) for v in (spread.low, spread.base, spread.high)):
+        return None
+    return {
+        "low": round(max(spread.low, 0.0), 3),
+        "base": round(max(spread.base, 0.0), 3),
+        "high": round(spread.high, 3),
+    }
+
+
+def _range(spread: Spread | None, figure: Figure, words: Words) -> str:
+    if spread is None or spread.low == spread.high:
+        return ""
+    if figure.unit == "yr":
+        return years_between(max(spread.low, 0.0), spread.high, words)
+    low, high = (amount(value, figure.unit, words) for value in (spread.low, spread.high))
+    return "" if low == high else words.say("range", low=low, high=high)
+
+
+def _slots(turn: Turn, words: Words) -> dict[str, dict[str, str]]:
+    """What each marked passage was taken for: slot path -> name and value in words, for the marks' legend."""
+    reading = turn.reading
+    metric = bool(reading.job.metric)
+    parts: list[tuple[str, Mapping[str, Any]]] = [("job", reading.job.stated())]
+    parts += [(f"lines.{i}", line.stated()) for i, line in enumerate(reading.lines)]
+    out = {}
+    for part, slots in parts:
+        for slot, value in slots.items():
+            out[f"{part}.{slot}"] = {
+                "name": words.find("names", slot) or slot.replace("_", " "),
+                "value": _value(slot, value, words, metric),
+            }
+    return out
+
+
+def _value(slot: str, value: Any, words: Words, metric: bool) -> str:
+    return value_words(slot, tuple(value) if isinstance(value, list) else value, words, metric)
+
+
+def choices_of(values: Sequence[Any], slot: str, words: Words, metric: bool) -> list[dict[str, Any]]:
+    """Values with their words, for a list to choose from."""
+    return [{"value": value, "words": value_words(slot, value, words, metric)} for value in values]

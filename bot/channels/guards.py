@@ -1,0 +1,138 @@
+"""What stands between the network and the assistant: who may speak, how much, and what a browser may do with our pages."""
+
+import logging
+from collections import OrderedDict
+from collections.abc import Awaitable, Callable
+from ipaddress import ip_address
+from typing import Final
+from urllib.parse import urlsplit
+
+from aiohttp import web
+
+from engine.errors import WattclerkError
+
+log = logging.getLogger("wattclerk")
+
+Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
+
+CONTENT_POLICY: Final = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
+HEADERS: Final = {
+    "Server": "wattclerk",
+    "Content-Security-Policy": CONTENT_POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
+}
+_LOOPBACK_NAMES: Final = frozenset({"localhost", "127.0.0.1", "::1"})
+
+
+def refusal(status: int, line: str, **headers: str) -> web.Response:
+    """An error as the API says it: ``{"error": "one plain line"}``."""
+    return web.json_response({"error": line}, status=status, headers=headers)
+
+
+async def add_headers(request: web.Request, response: web.StreamResponse) -> None:
+    """Signal: the headers that every answer carries."""
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    if request.path.startswith(("/api/", "/ws")):
+        response.headers.setdefault("Cache-Control", "no-store")
+
+
+@web.middleware
+async def errors_as_json(request: web.Request, handler: Handler) -> web.StreamResponse:
+    """Says every error in one line of JSON; what a programmer broke is logged and never shown."""
+    try:
+        return await handler(request)
+    except web.HTTPException as error:
+        if error.status < 400:
+            raise
+        return refusal(error.status, error.text or error.reason, **_allow(error))
+    except WattclerkError as error:
+        log.warning("%s %s: %s", request.method, request.path, error)
+        return refusal(503, "the assistant can't keep messages just now: try again in a minute")
+    except Exception:
+        log.exception("%s %s failed", request.method, request.path)
+        return refusal(500, "something went wrong here; it has been noted: try again")
+
+
+def _allow(error: web.HTTPException) -> dict[str, str]:
+    return {"Allow": error.headers["Allow"]} if "Allow" in error.headers else {}
+
+
+class SameOrigin:
+    """Lets in pages that we served, those of the named further origins, and programs that are no browser.
+
+    Bound to a loopback address, only loopback names are ours: a page elsewhere whose name was made to
+    point here (DNS rebinding) must not speak for the person at this machine.
+    """
+
+    def __init__(self, bound_to: str, further: tuple[str, ...] = ()) -> None:
+        self._loopback_only = _is_loopback(bound_to)
+        self._further = frozenset(origin.rstrip("/").lower() for origin in further)
+        self._further_hosts = frozenset(urlsplit(origin).netloc for origin in self._further)
+
+    def allows(self, request: web.Request) -> bool:
+        """True where the request may speak."""
+        host = request.headers.get("Host", "").lower()
+        if (
+            self._loopback_only
+            and _host_name(host) not in _LOOPBACK_NAMES
+            and host not in self._further_hosts
+        ):
+            return False
+        origin = request.headers.get("Origin")
+        if origin is None:
+            return True
+        origin = origin.lower()
+        return origin in self._further or origin in {f"http://{host}", f"https://{host}"}
+
+
+def _is_loopback(host: str) -> bool:
+    if host == "localhost":
+        return True
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def _host_name(host: str) -> str:
+    try:
+        return urlsplit(f"//{host}").hostname or ""
+    except ValueError:
+        return ""
+
+
+class Pace:
+    """How many messages an address may send: a bucket that fills evenly and holds one minute's worth.
+
+    Args:
+        per_minute: 0 sets no limit.
+        now: seconds that only go forward.
+    """
+
+    MOST_ADDRESSES: Final = 10_000
+
+    def __init__(self, per_minute: int, now: Callable[[], float]) -> None:
+        self._per_minute = per_minute
+        self._now = now
+        self._buckets: OrderedDict[str, tuple[float, float]] = OrderedDict()
+
+    def wait_for(self, address: str) -> int:
+        """0 where a message is let in (and counted), else how long to wait [s, at least 1]."""
+        if self._per_minute == 0:
+            return 0
+        now = self._now()
+        left, then = self._buckets.pop(address, (float(self._per_minute), now))
+        left = min(float(self._per_minute), left + (now - then) * self._per_minute / 60)
+        let_in = left >= 1
+        self._buckets[address] = (left - 1 if let_in else left, now)
+        if len(self._buckets) > self.MOST_ADDRESSES:
+            self._buckets.popitem(last=False)
+        return 0 if let_in else max(1, round((1 - left) * 60 / self._per_minute + 0.5))

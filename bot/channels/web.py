@@ -1,0 +1,235 @@
+"""The web channel: a JSON API, and the chat page's socket, over one inbox."""
+
+import asyncio
+import json
+from collections.abc import Callable
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from typing import Any, Final, TypeVar
+
+from aiohttp import WSCloseCode, WSMsgType, web
+from pydantic import BaseModel, ValidationError
+
+from bot.assistant import ChangeRefused
+from bot.channels.guards import Pace, SameOrigin, log, refusal
+from bot.channels.web_message import (
+    MessageIn,
+    SocketJoin,
+    SocketMessage,
+    kept_quote_json,
+    turn_json,
+)
+from bot.inbox import DifferentMessage, Inbox, TooManyTurns, UnknownConversation
+from bot.store.figures import Traces
+from bot.traces import trace_json
+from bot.usable import UnusableInput, usable_text
+from engine.errors import WattclerkError
+
+MOST_BODY_BYTES: Final = 256 * 1024
+"""A message of the longest kind, every character of it escaped."""
+HEARTBEAT_SECONDS: Final = 25.0
+
+Result = TypeVar("Result")
+Model = TypeVar("Model", bound=BaseModel)
+
+
+@dataclass(slots=True)
+class WebChannel:
+    """Handlers over the inbox. The inbox works in one thread of its own, so that the network never waits for a quote."""
+
+    inbox: Inbox
+    worker: Executor
+    origins: SameOrigin
+    pace: Pace
+    longest_text: int
+    most_sockets: int
+    sockets: set[web.WebSocketResponse] = field(default_factory=set)
+
+    def routes(self) -> list[web.RouteDef]:
+        """What the channel answers to."""
+        return [
+            web.post("/api/messages", self.post_message),
+            web.get("/api/conversations/{id}", self.get_conversation),
+            web.get("/api/quotes/{id}", self.get_quote),
+            web.get("/api/quotes/{id}/figures", self.get_figures),
+            web.get("/api/quotes/{id}/figures/{path:.+}", self.get_figure),
+            web.get("/healthz", self.get_health),
+            web.get("/ws", self.chat),
+        ]
+
+    async def post_message(self, request: web.Request) -> web.Response:
+        """One message in, its turn out; the same again for the same message id."""
+        if not self.origins.allows(request):
+            return refusal(403, "pages of other sites may not send messages here")
+        if request.content_type != "application/json":
+            return refusal(415, "send the message as application/json")
+        if wait := self.pace.wait_for(request.remote or ""):
+            return refusal(429, _slow_down(wait), **{"Retry-After": str(wait)})
+        try:
+            incoming = _parsed(MessageIn, await request.text())
+            return web.json_response(await self._receive(incoming))
+        except _Refused as error:
+            return refusal(error.status, error.line)
+
+    async def get_conversation(self, request: web.Request) -> web.Response:
+        """All turns of a conversation."""
+        name = request.match_info["id"]
+        try:
+            turns = await self._work(self.inbox.history, name)
+        except UnknownConversation as error:
+            return refusal(404, str(error))
+        return web.json_response({"conversation": name, "turns": [turn_json(name, turn) for turn in turns]})
+
+    async def get_quote(self, request: web.Request) -> web.Response:
+        """A kept quote."""
+        kept = await self._work(self.inbox.store.quote, request.match_info["id"])
+        return refusal(404, _NO_QUOTE) if kept is None else web.json_response(kept_quote_json(kept))
+
+    async def get_figures(self, request: web.Request) -> web.Response:
+        """The paths of a quote's figures."""
+        kept = await self._work(self.inbox.store.quote, request.match_info["id"])
+        if kept is None:
+            return refusal(404, _NO_QUOTE)
+        return web.json_response({"quote": kept.id, "figures": sorted(kept.figures["roots"])})
+
+    async def get_figure(self, request: web.Request) -> web.Response:
+        """The working of one figure: its formula and what went into it, down to what was said or looked up."""
+        kept = await self._work(self.inbox.store.quote, request.match_info["id"])
+        if kept is None:
+            return refusal(404, _NO_QUOTE)
+        path = request.match_info["path"]
+        figure = Traces.from_json(kept.figures).find(path)
+        if figure is None:
+            return refusal(404, "this quote has no such figure: /api/quotes/{id}/figures lists them")
+        return web.json_response(
+            {"quote": kept.id, "path": path, "figure": trace_json(figure, kept.language)}
+        )
+
+    async def get_health(self, request: web.Request) -> web.Response:
+        """Up, and with which catalogue and tables."""
+        assistant = self.inbox.assistant
+        return web.json_response(
+            {
+                "status": "ok",
+                "catalog_version": assistant.catalogue.version,
+                "tables_version": assistant.tables.version,
+            }
+        )
+
+    async def chat(self, request: web.Request) -> web.StreamResponse:
+        """The chat page's socket: joins a conversation, then takes messages and gives turns, one at a time."""
+        if not self.origins.allows(request):
+            return refusal(403, "pages of other sites may not chat here")
+        if len(self.sockets) >= self.most_sockets:
+            return refusal(503, "too many chats are open: try again in a minute", **{"Retry-After": "30"})
+        socket = web.WebSocketResponse(heartbeat=HEARTBEAT_SECONDS, max_msg_size=MOST_BODY_BYTES)
+        await socket.prepare(request)
+        self.sockets.add(socket)
+        try:
+            async for frame in socket:
+                if frame.type is not WSMsgType.TEXT:
+                    await socket.close(code=WSCloseCode.UNSUPPORTED_DATA, message=b"text only")
+                    break
+                await socket.send_json(await self._answer_frame(frame.data, request.remote or ""))
+        except ConnectionError:
+            pass  # The page went away while we answered; what was kept is sent when it joins again.
+        finally:
+            self.sockets.discard(socket)
+        return socket
+
+    async def close_sockets(self) -> None:
+        """Tells every open page that the server goes away; the pages come back by themselves."""
+        for socket in list(self.sockets):
+            await socket.close(code=WSCloseCode.GOING_AWAY, message=b"restarting")
+
+    async def _answer_frame(self, data: str, address: str) -> dict[str, Any]:
+        message_id = None
+        try:
+            frame = _object(data)
+            message_id = frame.get("message_id") if isinstance(frame.get("message_id"), str) else None
+            if frame.get("type") == "join":
+                return await self._join(_valid(SocketJoin, frame))
+            incoming = _valid(SocketMessage, frame)
+            if wait := self.pace.wait_for(address):
+                return _refused_frame(message_id, _slow_down(wait), retry_after=wait)
+            return {"type": "turn", **await self._receive(incoming)}
+        except _Refused as error:
+            return _refused_frame(
+                message_id, error.line, **({"unknown": True} if error.status == 404 else {})
+            )
+        except WattclerkError as error:
+            log.warning("chat: %s", error)
+            return _refused_frame(message_id, "the assistant can't keep messages just now", retry_after=10)
+        except Exception:
+            log.exception("chat message failed")
+            return _refused_frame(message_id, "something went wrong here; it has been noted: try again")
+
+    async def _join(self, join: SocketJoin) -> dict[str, Any]:
+        if join.conversation is None:
+            return {"type": "joined", "conversation": None, "turns": []}
+        try:
+            turns = await self._work(self.inbox.history, join.conversation)
+        except UnknownConversation:
+            return {"type": "joined", "conversation": None, "turns": [], "unknown": True}
+        return {
+            "type": "joined",
+            "conversation": join.conversation,
+            "turns": [turn_json(join.conversation, turn) for turn in turns[join.have :]],
+        }
+
+    async def _receive(self, incoming: MessageIn) -> dict[str, Any]:
+        try:
+            usable_text(incoming.text, self.longest_text)
+            conversation, kept = await self._work(self.inbox.receive, incoming.message())
+        except (UnusableInput, ChangeRefused) as error:
+            raise _Refused(422, str(error)) from None
+        except UnknownConversation as error:
+            raise _Refused(404, str(error)) from None
+        except (DifferentMessage, TooManyTurns) as error:
+            raise _Refused(409, str(error)) from None
+        return turn_json(conversation, kept)
+
+    async def _work(self, call: Callable[..., Result], *arguments: Any) -> Result:
+        return await asyncio.get_running_loop().run_in_executor(self.worker, call, *arguments)
+
+
+_NO_QUOTE: Final = "no quote of that id is kept here"
+
+
+class _Refused(Exception):
+    """A message that is not taken; the line says why."""
+
+    def __init__(self, status: int, line: str) -> None:
+        self.status = status
+        self.line = line
+
+
+def _object(text: str) -> dict[str, Any]:
+    try:
+        value = json.loads(text)
+    except (ValueError, RecursionError):
+        raise _Refused(400, "this is not JSON") from None
+    if not isinstance(value, dict):
+        raise _Refused(400, "a message is a JSON object")
+    return value
+
+
+def _parsed(model: type[Model], text: str) -> Model:
+    return _valid(model, _object(text))
+
+
+def _valid(model: type[Model], value: dict[str, Any]) -> Model:
+    try:
+        return model.model_validate(value, strict=False)
+    except ValidationError as error:
+        first = error.errors(include_url=False, include_input=False, include_context=False)[0]
+        place = ".".join(str(part) for part in first["loc"])
+        raise _Refused(422, f"{place}: {first['msg']}" if place else first["msg"]) from None
+
+
+def _slow_down(wait: int) -> str:
+    return f"too many messages: wait {wait} s"
+
+
+def _refused_frame(message_id: str | None, line: str, **more: Any) -> dict[str, Any]:
+    return {"type": "refused", "message_id": message_id, "error": line, **more}

@@ -1,0 +1,34 @@
+"""``wattclerk explain QUOTE FIGURE``: how a figure of a kept quote came about."""
+
+import argparse
+
+from bot.settings import load_settings
+from bot.store.figures import Traces
+from bot.store.sqlite import SqliteStore
+from bot.traces import trace_lines
+from bot.usable import UnusableInput
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Prints the working of the figure, or the figures that there are."""
+    database = load_settings().database
+    kept = None
+    if database.exists():
+        store = SqliteStore(database)
+        kept = store.quote(arguments.quote)
+        store.close()
+    if kept is None:
+        raise UnusableInput(f"no quote {arguments.quote!r} is kept in {database}: keep one with quote --save")
+    traces = Traces.from_json(kept.figures)
+    if arguments.figure is None:
+        for path in sorted(traces.roots):
+            print(path)
+        return 0
+    figure = traces.find(arguments.figure)
+    if figure is None:
+        raise UnusableInput(
+            f"the quote has no figure {arguments.figure!r}: 'wattclerk explain {kept.id}' lists them"
+        )
+    for line in trace_lines(figure, kept.language):
+        print(line)
+    return 0

@@ -1,0 +1,130 @@
+"""A quote's figures as JSON and back: the whole graph, so that a kept quote can be explained long after.
+
+A Decimal is kept as text, a float or a count as a number; that tells them apart again.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from engine.figure import Figure, Origin, in_order
+from engine.proposal import Option, Quote, QuoteLine
+
+
+@dataclass(frozen=True, slots=True)
+class Traces:
+    """The figures of a quote by path: ``totals.net_cost``, ``lines.0.kw_saved``, ``lines.0.options.1.unit_price``."""
+
+    roots: Mapping[str, Figure]
+
+    @classmethod
+    def of(cls, quote: Quote) -> "Traces":
+        """The figures of ``quote``."""
+        return cls(dict(_roots(quote)))
+
+    def find(self, path: str) -> Figure | None:
+        """The figure at ``path``.
+
+        A bare name ("net_cost") is looked for among the totals, then among the first line's figures, then among all
+        that feed them; ``totals.net_cost/project_cost`` steps into the inputs.
+        """
+        head, *steps = path.split("/")
+        figure = self.roots.get(head) or self.roots.get(f"totals.{head}") or self.roots.get(f"lines.0.{head}")
+        if figure is None:
+            figure = next((f for f in in_order(self.roots.values()) if f.name == head), None)
+        for step in steps:
+            if figure is None:
+                return None
+            figure = next((f for f in figure.inputs if f.name == step), None)
+        return figure
+
+    def as_json(self) -> dict[str, Any]:
+        """Figures once each, inputs before what they feed, and the roots by number."""
+        figures = in_order(self.roots.values())
+        number = {id(figure): i for i, figure in enumerate(figures)}
+        return {
+            "figures": [_figure_json(figure, number) for figure in figures],
+            "roots": {path: number[id(figure)] for path, figure in self.roots.items()},
+        }
+
+    @classmethod
+    def from_json(cls, kept: Mapping[str, Any]) -> "Traces":
+        """What `as_json` gave."""
+        figures: list[Figure] = []
+        for node in kept["figures"]:
+            figures.append(_figure(node, figures))
+        return cls({path: figures[i] for path, i in kept["roots"].items()})
+
+
+def _roots(quote: Quote) -> Iterator[tuple[str, Figure]]:
+    for name, figure in quote.totals.items():
+        yield f"totals.{name}", figure
+    if quote.hours_per_year is not None:
+        yield "hours_per_year", quote.hours_per_year
+    for line in quote.lines:
+        yield from _line_roots(line)
+
+
+def _line_roots(line: QuoteLine) -> Iterator[tuple[str, Figure]]:
+    path = f"lines.{line.index}"
+    for name, figure in line.figures.items():
+        yield f"{path}.{name}", figure
+    if line.existing is not None:
+        for name, present in (
+            ("input_watts", line.existing.input_watts),
+            ("delivered_lumens", line.existing.delivered_lumens),
+        ):
+            if present is not None:
+                yield f"{path}.existing.{name}", present
+    for i, option in enumerate(line.options):
+        yield from _option_roots(f"{path}.options.{i}", option)
+
+
+def _option_roots(path: str, option: Option) -> Iterator[tuple[str, Figure]]:
+    for name, figure in option.figures.items():
+        yield f"{path}.{name}", figure
+    if option.light_ratio is not None:
+        yield f"{path}.light_ratio", option.light_ratio
+
+
+def _figure_json(figure: Figure, number: Mapping[int, int]) -> dict[str, Any]:
+    node: dict[str, Any] = {"name": figure.name, "value": _kept(figure.value), "unit": figure.unit}
+    if figure.words:
+        node["words"] = figure.words
+    if figure.origin is not None:
+        o = figure.origin
+        node["origin"] = {"kind": o.kind, "source": o.source, "reference": o.reference}
+        if o.low is not None or o.high is not None:
+            node["origin"] |= {"low": _kept(o.low), "high": _kept(o.high)}
+    else:
+        node["formula"] = figure.formula
+        node["inputs"] = [number[id(i)] for i in figure.inputs]
+    return node
+
+
+def _figure(node: Mapping[str, Any], earlier: list[Figure]) -> Figure:
+    origin = None
+    if "origin" in node:
+        o = node["origin"]
+        origin = Origin(o["kind"], o["source"], o["reference"], _number(o.get("low")), _number(o.get("high")))
+    return Figure(
+        name=node["name"],
+        value=_number(node["value"]),
+        unit=node["unit"],
+        origin=origin,
+        formula=node.get("formula"),
+        inputs=tuple(earlier[i] for i in node.get("inputs", ())),
+        words=node.get("words", ""),
+    )
+
+
+def _kept(value: Any) -> Any:
+    if isinstance(value, Decimal):
+        return str(value)
+    # numpy's floats and integers are not JSON's.
+    return value if value is None or isinstance(value, bool | int) else float(value)
+
+
+def _number(value: Any) -> Any:
+    return Decimal(value) if isinstance(value, str) else value
