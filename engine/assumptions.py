@@ -36,6 +36,8 @@ def assumptions_of(
         )
         for item in supposed
     ]
+    payback = totals.get("simple_payback_years")
+    money = set() if payback is None else {leaf_key(leaf) for leaf in leaves([payback])}
     seen: set[str] = set()
     for line in lines:
         if not line.options:
@@ -45,7 +47,7 @@ def assumptions_of(
             if origin is None or origin.kind not in ("assumed", "table") or leaf_key(leaf) in seen:
                 continue
             seen.add(leaf_key(leaf))
-            out.append(_of_leaf(leaf, line.index, widths))
+            out.append(_of_leaf(leaf, line.index, widths, money))
     for leaf in leaves(totals.values()):
         if (
             leaf.origin is not None
@@ -53,12 +55,12 @@ def assumptions_of(
             and leaf_key(leaf) not in seen
         ):
             seen.add(leaf_key(leaf))
-            out.append(_of_leaf(leaf, None, widths))
+            out.append(_of_leaf(leaf, None, widths, money))
     order = sorted(range(len(out)), key=lambda i: (-out[i].swing_years, i))
     return tuple(out[i] for i in order)
 
 
-def _of_leaf(leaf: Figure, index: int | None, widths: Mapping[str, float]) -> Assumption:
+def _of_leaf(leaf: Figure, index: int | None, widths: Mapping[str, float], money: set[str]) -> Assumption:
     origin = leaf.origin
     if origin is None:
         raise ValueError(f"{leaf.name} is no leaf")
@@ -75,4 +77,6 @@ def _of_leaf(leaf: Figure, index: int | None, widths: Mapping[str, float]) -> As
         unit=leaf.unit,
         source=origin.source,
         swing_years=round(widths.get(leaf_key(leaf), 0.0), 4),
+        name=leaf.name,
+        affects_money=leaf_key(leaf) in money,
     )

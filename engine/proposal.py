@@ -24,6 +24,8 @@ class Assumption:
         source: why this value, with its published name.
         others: what else it could be, most likely first (words only).
         swing_years: how much the payback moves between ``low`` and ``high`` (or among ``others``); 0 when not at all.
+        name: the figure's own name ("labor_usd_per_hour"), where ``path`` is the slot that would replace it; else as ``path``.
+        affects_money: False where only the light comparison or the whole-life figures rest on it, not the payback.
     """
 
     path: str
@@ -34,6 +36,8 @@ class Assumption:
     source: str
     others: tuple[Any, ...] = ()
     swing_years: float = 0.0
+    name: str = ""
+    affects_money: bool = True
 
 
 @dataclass(frozen=True, slots=True)
