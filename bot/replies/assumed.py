@@ -15,14 +15,28 @@ from bot.replies.words import Words, listing
 from engine.proposal import Assumption
 
 SOURCE_CHARACTERS: Final = 90
-_PERCENT_NAMES: Final = frozenset({"discount_rate", "energy_escalation"})
+_SPEAK_FOR_THEMSELVES: Final = frozenset({"source", "ballast", "schedule", "hours_per_year", "family"})
+"""Slots whose value says what it is: "metal halide", "4,300 hours a year"."""
+_SHARES: Final = frozenset(
+    {
+        "ballast_factor", "control_savings", "demand_coincidence", "dirt_depreciation", "led_depreciation",
+        "led_dirt_depreciation", "luminaire_efficiency", "optics_factor", "real_discount_rate", "real_escalation",
+    }
+)  # fmt: skip
+"""Ratios that people say as a percentage."""
+_FELT_YEARS: Final = 0.05
+MOST_MAIN: Final = 8
 
 
 @dataclass(frozen=True, slots=True)
 class AssumedView:
-    """One assumption, ready to show; every field is text (``where`` is empty where it holds for the whole job).
+    """One assumption, ready to show; every field is text.
 
-    ``path`` is the slot to change, of the first line it holds for.
+    Attributes:
+        path: as in the engine's assumption, of the first line it holds for.
+        where: which lines; empty where it holds for the whole job.
+        swing: how far it alone could move the payback; empty where hardly.
+        short: name and value in a few words, for text messages.
     """
 
     path: str
@@ -33,22 +47,39 @@ class AssumedView:
     source: str
     where: str
     swing: str
+    short: str
 
 
 def assumption_views(
     assumptions: Sequence[Assumption], line_count: int, words: Words, metric: bool = False
-) -> tuple[AssumedView, ...]:
-    """The assumptions, those that move the payback most first, like ones joined."""
+) -> tuple[tuple[AssumedView, ...], tuple[str, ...]]:
+    """The assumptions, those that move the payback most first, like ones joined.
+
+    Returns:
+        Those that the writer could settle or that move the payback, in full; and the rest in a few words each.
+    """
     groups: dict[tuple[Any, ...], list[Assumption]] = {}
     for a in assumptions:
         key = (slot_of(a.path), _text(a.value), _text(a.low), _text(a.high), a.unit, a.source, a.others)
         groups.setdefault(key, []).append(a)
     order = sorted(groups.values(), key=lambda g: -max(a.swing_years for a in g))
-    return tuple(_view(group, line_count, words, metric) for group in order)
+    main = [g for g in order if _is_main(g)][:MOST_MAIN]
+    views = tuple(_view(group, line_count, words, metric) for group in main)
+    rest = [_view(group, line_count, words, metric).short for group in order if group not in main]
+    return views, tuple(dict.fromkeys(rest))
+
+
+def _is_main(group: list[Assumption]) -> bool:
+    return any(a.path.startswith(("job.", "lines.")) or a.swing_years >= _FELT_YEARS for a in group)
 
 
 def _text(value: Any) -> str:
     return repr(value)
+
+
+def _name_key(slot: str, unit: str) -> str:
+    """An hourly rate stands in for the slot "labor each"; it is not one."""
+    return "labor_usd_per_hour" if slot == "labor_per_luminaire" and unit == "USD/h" else slot
 
 
 def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) -> AssumedView:
@@ -56,22 +87,25 @@ def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) 
     slot = slot_of(first.path)
     numbers = [n + 1 for n in (line_index(a.path) for a in group) if n is not None]
     swing = max(a.swing_years for a in group)
+    name = words.find("names", _name_key(slot, first.unit)) or one_line(slot.replace("_", " "))
+    value = _shown(slot, first.value, first.unit, words, metric)
     return AssumedView(
         path=first.path,
-        name=words.find("names", slot) or one_line(slot.replace("_", " ")),
-        value=_shown(slot, first.value, first.unit, words, metric),
+        name=name,
+        value=value,
         range=_range(slot, first, words, metric),
         others=listing([_shown(slot, o, first.unit, words, metric) for o in first.others], words, "or"),
         source=short_source(first.source, words),
-        where=_where(numbers, line_count, words),
-        swing=shown.years(swing, words) if swing >= 0.05 else "",
+        where=_where(first.path, numbers, line_count, words),
+        swing=shown.years(swing, words) if swing >= _FELT_YEARS else "",
+        short=value if slot in _SPEAK_FOR_THEMSELVES else f"{_lower(name)} {value}",
     )
 
 
 def _shown(slot: str, value: Any, unit: str, words: Words, metric: bool) -> str:
     if isinstance(value, bool | str | tuple | list | dict) or value is None:
         return value_words(slot, value, words, metric)
-    if slot in _PERCENT_NAMES and unit in {"1", ""}:
+    if slot in _SHARES:
         return f"{shown.plain(100 * float(value), 1)}%"
     if slot in {"rate_per_kwh", "cct_k", "voltage", "height_ft"}:
         text = value_words(slot, value, words, metric)
@@ -82,25 +116,43 @@ def _shown(slot: str, value: Any, unit: str, words: Words, metric: bool) -> str:
 def _range(slot: str, a: Assumption, words: Words, metric: bool) -> str:
     if a.low is None or a.high is None or isinstance(a.low, str):
         return ""
-    if slot in _PERCENT_NAMES or slot in {"rate_per_kwh", "height_ft"}:
+    if slot in _SHARES or slot in {"rate_per_kwh", "height_ft"}:
         low = _shown(slot, a.low, a.unit, words, metric)
         high = _shown(slot, a.high, a.unit, words, metric)
         return "" if low == high else words.say("range", low=low.removesuffix("/kWh"), high=high)
-    return shown.amount_range(a.low, a.high, a.unit, words)
+    return shown.amount_range(a.low, a.high, a.unit, words, with_unit=False)
 
 
 def short_source(source: str, words: Words, limit: int = SOURCE_CHARACTERS) -> str:
     """The source, cut at its first part where it is long; the few phrases without a publication are translated."""
-    known = words.find("source_phrases", source)
-    if known is not None:
-        return known
-    text = one_line(source, 4 * limit)
+    text = plain_source(source, words, 4 * limit)
     if len(text) > limit and ";" in text[:limit]:
         text = text.partition(";")[0]
     return one_line(text, limit)
 
 
-def _where(numbers: list[int], line_count: int, words: Words) -> str:
+def plain_source(source: str, words: Words, limit: int) -> str:
+    """The source as people say it: no file names, no "assumed:" before it, no publication called that."""
+    text = one_line(source, limit)
+    for opening in ("assumed: ", "stated: "):
+        text = text.removeprefix(opening)
+    head, bracket, tail = text.partition(" (")
+    if bracket and ".csv" in tail:
+        text = head
+    if text.startswith("memory: "):
+        text = f"{words.of('source_phrases', 'memory')}: {text.removeprefix('memory: ')}"
+    return words.find("source_phrases", text) or text
+
+
+def _lower(name: str) -> str:
+    """The first letter small, unless the word is an abbreviation: "LED watts" stays."""
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
+
+
+def _where(path: str, numbers: list[int], line_count: int, words: Words) -> str:
+    beside = path.partition(" (")[2].removesuffix(")")
+    if beside:
+        return words.find("phrases", beside) or one_line(beside)
     if not numbers or line_count < 2 or len(set(numbers)) == line_count:
         return ""
     runs = _runs(sorted(set(numbers)))

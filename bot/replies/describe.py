@@ -46,9 +46,9 @@ def value_words(slot: str, value: Any, words: Words, metric: bool = False) -> st
     if slot in _WATTS:
         return f"{shown.plain(value, 1)} W"
     if slot in {"height_ft", "spacing_ft"}:
-        return shown.feet(value, metric)
+        return shown.feet(value, words, metric)
     if slot == "lamp_feet":
-        return shown.feet(value)
+        return shown.feet(value, words)
     if slot == "rate_per_kwh":
         return shown.rate(value)
     if slot in _MONEY:
@@ -83,7 +83,7 @@ def line_kind(stated: StatedLine, words: Words) -> str:
     if stated.lamps is not None:
         parts["lamps"] = words.say("lamp_many" if stated.lamps != 1 else "lamp_one", lamps=str(stated.lamps))
     if stated.lamp_feet is not None:
-        parts["lamp_feet"] = words.say("part_length", value=shown.feet(stated.lamp_feet))
+        parts["lamp_feet"] = words.say("part_length", value=shown.feet(stated.lamp_feet, words))
     if stated.watts is not None:
         parts["watts"] = words.say("part_watts", value=value_words("watts", stated.watts, words))
     if stated.source is not None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from engine.figure import Figure, in_order
-from engine.proposal import Quote
+from engine.proposal import Quote, QuoteLine
 
 MOST_PATH: Final = 120
 
@@ -45,26 +45,36 @@ def figure_at(quote: Quote, path: str) -> Figure | None:
 def _places(quote: Quote, parts: list[str]) -> list[Mapping[str, Figure]]:
     if parts == ["totals"]:
         return [quote.totals]
-    if len(parts) not in {2, 4} or parts[0] != "lines":
+    if len(parts) not in {2, 3, 4} or parts[0] != "lines":
         return []
     index = _number(parts[1])
     line = next((each for each in quote.lines if each.index == index), None)
     if line is None:
         return []
     if len(parts) == 2:
-        existing = line.existing
-        now = {}
-        if existing is not None:
-            pairs = (
-                ("input_watts_before", existing.input_watts),
-                ("delivered_lumens_before", existing.delivered_lumens),
-            )
-            now = {name: figure for name, figure in pairs if figure is not None}
-        return [line.figures, now]
+        return [line.figures, _existing(line)]
+    if len(parts) == 3:
+        return [_existing(line)] if parts[2] == "existing" else []
     number = _number(parts[3])
     if parts[2] != "options" or number is None or number >= len(line.options):
         return []
-    return [line.options[number].figures]
+    option = line.options[number]
+    ratio = {} if option.light_ratio is None else {"light_ratio": option.light_ratio}
+    return [option.figures, ratio]
+
+
+def _existing(line: QuoteLine) -> dict[str, Figure]:
+    """What is known of the present luminaire, under the names of its slots and of its figures."""
+    existing = line.existing
+    if existing is None:
+        return {}
+    pairs = (
+        ("input_watts", existing.input_watts),
+        ("delivered_lumens", existing.delivered_lumens),
+        ("input_watts_before", existing.input_watts),
+        ("delivered_lumens_before", existing.delivered_lumens),
+    )
+    return {name: figure for name, figure in pairs if figure is not None}
 
 
 def _number(text: str) -> int | None:

@@ -17,8 +17,10 @@ def reason_text(table: Table, reason: Reason, words: Words) -> str:
     Raises:
         KeyError: a key without words, or a value that its wording needs is missing.
     """
-    sentence: str = words.of(table, reason.key)
     kinds = value_kinds()[table][reason.key]
+    unknown = any(name in reason.values and reason.values[name] is None for name in kinds)
+    bare = words.find(table, f"{reason.key}_unknown") if unknown else None
+    sentence: str = bare or words.of(table, reason.key)
     values = {
         name: _value(kind, reason.values[name], words)
         for name, kind in kinds.items()
@@ -41,11 +43,15 @@ def problem_text(problem: Reason, words: Words) -> str:
 def _value(kind: str, value: Any, words: Words) -> str:
     if value is None or value == "" or value == ():
         return str(words.of("phrases", "none_given"))
+    if isinstance(value, str) and "|" in value:
+        value = tuple(value.split("|"))
     if isinstance(value, tuple | list):
         return listing([_value(kind, part, words) for part in value], words, "or")
     match kind:
-        case "count" | "cri":
+        case "count":
             return shown.whole(value)
+        case "cri":
+            return str(words.say("cri_of", cri=one_line(str(value), 10)))
         case "percent":
             return shown.percent(value)
         case "price":
@@ -57,7 +63,7 @@ def _value(kind: str, value: Any, words: Words) -> str:
         case "lumens":
             return f"{shown.whole(value)} lm"
         case "feet":
-            return shown.feet(value)
+            return shown.feet(value, words)
         case "days":
             return days(value, words)
         case "kelvin":

@@ -45,8 +45,8 @@ def price(value: Any) -> str:
 
 
 def money(value: Any) -> str:
-    """An amount, in whole dollars from 100 up: "$1,980", "$64.50"."""
-    if abs(decimal(value)) < 100:
+    """An amount, in whole dollars from 100 up: "$1,980", "$95", "$64.50"."""
+    if abs(decimal(value)) < 100 and _half_up(value, 2) % 1:
         return price(value)
     amount = _half_up(value, 0)
     return f"-${-amount:,}" if amount < 0 else f"${amount:,}"
@@ -75,11 +75,11 @@ def percent(value: Any) -> str:
     return f"{whole(value)}%"
 
 
-def feet(value: Any, metric: bool = False) -> str:
+def feet(value: Any, words: Words, metric: bool = False) -> str:
     """A height: "20 ft"; "6.1 m" for who wrote in metres."""
     if metric:
         return f"{plain(feet_to_metres(float(value)), 1)} m"
-    return f"{plain(value, 1)} ft"
+    return words.say("feet", value=plain(value, 1))
 
 
 def years(value: Any, words: Words) -> str:
@@ -142,7 +142,7 @@ def amount(value: Any, unit: str, words: Words) -> str:
     return f"{plain(value, 0 if abs(float(value)) >= 100 else 1)} {name}"
 
 
-def amount_range(low: Any, high: Any, unit: str, words: Words) -> str:
+def amount_range(low: Any, high: Any, unit: str, words: Words, with_unit: bool = True) -> str:
     """ "4,000 to 4,380 hours a year"; "" where both ends would read the same."""
     first, last = amount(low, unit, words), amount(high, unit, words)
     if first == last:
@@ -150,6 +150,7 @@ def amount_range(low: Any, high: Any, unit: str, words: Words) -> str:
     split_first, split_last = first.partition(" "), last.partition(" ")
     if split_first[2] == split_last[2]:
         first = split_first[0]
+        last = last if with_unit else split_last[0]
     return words.say("range", low=first, high=last)
 
 

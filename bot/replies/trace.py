@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from bot.replies import shown
+from bot.replies.assumed import plain_source
 from bot.replies.clean import one_line
 from bot.replies.figures_at import figure_at
 from bot.replies.heard import Language
@@ -105,14 +106,15 @@ def _walk(figure: Figure, level: int, page: _Page) -> None:
 def _leaf(figure: Figure, origin: Origin, words: Words) -> str:
     value = shown.working(figure, words)
     if origin.kind == "stated":
-        return str(words.of("trace", "stated").format_map({"value": value}))
+        how = "" if origin.source == "you said" else plain_source(origin.source, words, SOURCE_CHARACTERS)
+        return str(words.of("trace", "stated").format_map({"value": value, "how": f" ({how})" if how else ""}))
     spread = ""
     if figure.is_ranged:
         low, high = (shown.working_value(v, figure.unit, words) for v in (origin.low, origin.high))
         frame = words.of("trace", "table_range" if origin.kind == "table" else "range")
         spread = frame.format_map({"low": low.split(" ")[0], "high": high})
-    source = words.find("source_phrases", origin.source) or one_line(origin.source, SOURCE_CHARACTERS)
-    reference = f" {one_line(origin.reference, 80)}" if origin.reference else ""
+    source = plain_source(origin.source, words, SOURCE_CHARACTERS)
+    reference = f" {one_line(origin.reference.replace('.csv', ''), 80)}" if origin.reference else ""
     frame = words.of("trace", origin.kind)
     return str(
         frame.format_map({"value": value, "source": source, "range": spread, "reference": reference})

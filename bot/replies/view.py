@@ -1,6 +1,6 @@
 """A quote made ready to show: every number already written, every key already in words. Templates only arrange it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -19,6 +19,28 @@ MOST_LINES: Final = 40
 """Lines shown one by one; a long audit's other lines are in its totals and in the JSON."""
 MOST_UNREAD: Final = 4
 MOST_FAULTS: Final = 6
+GRAVEST_FIRST: Final = (
+    "hazardous_location",
+    "no_wiring_advice",
+    "egress",
+    "pcb",
+    "voltage_check",
+    "overhead_lines",
+    "open_rated_mh",
+    "mercury",
+    "wet_location",
+    "height",
+    "retrofit_kit",
+    "asbestos_lead",
+    "pole_structure",
+    "ballast_disconnect",
+    "other_waste",
+    "energy_code",
+    "glare_trespass",
+)
+"""Which of a job's own cautions a text message names when it has room for one or two."""
+STOCK_CONCERNS: Final = frozenset({"partial_stock", "not_in_stock"})
+"""Said beside the price already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +55,13 @@ class DoubtView:
 
 @dataclass(frozen=True, slots=True)
 class OptionView:
-    """One product on offer."""
+    """One product on offer. ``facts`` are those that its description does not say already."""
 
     letter: str
     chosen: bool
     part_number: str
     description: str
+    facts: tuple[str, ...]
     watts: str
     lumens: str
     cct: str
@@ -64,6 +87,7 @@ class LineView:
     details: tuple[str, ...]
     doubts: tuple[DoubtView, ...]
     existing_watts: str
+    existing_is_stated: bool
     existing_range: str
     existing_source: str
     options: tuple[OptionView, ...]
@@ -81,9 +105,10 @@ class MoneyView:
 
     Attributes:
         payback: replacing working luminaires: "2.1 years"; "" where it never pays back.
+        knows_saving: False where nothing is known of the present luminaires.
         payback_range: "between 1.6 and 2.9 years"; "" where it is not in question.
-        premium, premium_payback, premium_range: buying new anyway.
-        at_once, premium_at_once: the rebate covers it, or LED costs no more.
+        premium_extra, premium_payback, premium_range: buying new anyway; no extra where LED costs no more.
+        at_once: the rebate covers the cost.
     """
 
     saved: str
@@ -104,13 +129,15 @@ class MoneyView:
     payback_short: str
     payback_short_range: str
     at_once: bool
-    premium: str
+    premium_extra: str
     premium_payback: str
     premium_range: str
-    premium_at_once: bool
     has_premium: bool
     npv: str
     irr: str
+    life_years: str
+    life_rate: str
+    knows_saving: bool
     pays: bool
 
 
@@ -134,17 +161,21 @@ class CautionView:
 
 @dataclass(frozen=True, slots=True)
 class QuoteView:
-    """The whole reply's material."""
+    """The whole reply's material. ``cautions_to_name``: those that this job called for, the gravest first."""
 
     lines: tuple[LineView, ...]
+    line_count: str
     lines_left_out: str
+    unpriced: tuple[str, ...]
     qty: str
     job: tuple[str, ...]
     doubts: tuple[DoubtView, ...]
     assumptions: tuple[AssumedView, ...]
+    minor: tuple[str, ...]
     money: MoneyView | None
     questions: tuple[QuestionView, ...]
     cautions: tuple[CautionView, ...]
+    cautions_to_name: tuple[CautionView, ...]
     faults: tuple[str, ...]
     unread: tuple[str, ...]
     catalog_version: str
@@ -157,24 +188,33 @@ def quote_view(
     """The material of a reply with at most ``questions`` questions; ``texts`` are the conversation's messages."""
     metric = bool(quote.request.job.metric)
     count = len(quote.lines)
+    lines = tuple(_line(line, reading, words, metric) for line in quote.lines[:MOST_LINES])
+    assumptions, minor = assumption_views(quote.assumptions, count, words, metric)
     return QuoteView(
-        lines=tuple(_line(line, reading, words, metric) for line in quote.lines[:MOST_LINES]),
+        lines=lines,
+        line_count=shown.whole(count),
+        unpriced=tuple(shown.whole(line.index + 1) for line in quote.lines if line.problem is not None),
         lines_left_out=str(count - MOST_LINES) if count > MOST_LINES else "",
         qty=_whole(quote.totals, "qty"),
         job=job_details(quote.request.job, words),
         doubts=tuple(_doubt(d, words, metric) for d in reading.doubts if line_index(d.path) is None),
-        assumptions=assumption_views(quote.assumptions, count, words, metric),
+        assumptions=assumptions,
+        minor=minor,
         money=_money(quote, words) if "project_cost" in quote.totals else None,
         questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
-        cautions=tuple(
-            CautionView(c.key, words.of("cautions", c.key), words.of("cautions_short", c.key))
-            for c in quote.cautions
+        cautions=tuple(_caution(c.key, words) for c in quote.cautions),
+        cautions_to_name=tuple(
+            _caution(key, words) for key in GRAVEST_FIRST if any(c.key == key for c in quote.cautions)
         ),
         faults=faults_of(reading),
         unread=unread_of(reading, texts),
         catalog_version=one_line(quote.catalog_version, 40),
         tables_version=one_line(quote.tables_version, 40),
     )
+
+
+def _caution(key: str, words: Words) -> CautionView:
+    return CautionView(key, words.of("cautions", key), words.of("cautions_short", key))
 
 
 def faults_of(reading: Heard) -> tuple[str, ...]:
@@ -218,6 +258,7 @@ def _line(line: QuoteLine, reading: Heard, words: Words, metric: bool) -> LineVi
         details=line_details(line.stated, words, metric),
         doubts=tuple(_doubt(d, words, metric) for d in doubts),
         existing_watts=shown.watts(watts.value) if watts is not None else "",
+        existing_is_stated=watts is not None and watts.origin is not None and watts.origin.kind == "stated",
         existing_range=_leaf_range(watts, words),
         existing_source=_existing_source(existing, words),
         options=tuple(_option(line, n, option, words) for n, option in enumerate(line.options)),
@@ -239,7 +280,7 @@ def _existing_source(existing: Existing | None, words: Words) -> str:
 
 def _option(line: QuoteLine, number: int, option: Option, words: Words) -> OptionView:
     product = option.product
-    qty = line.stated.qty or 1
+    qty = pieces_wanted(line, option)
     payback = option.figures.get("simple_payback_years")
     saved = option.figures.get("saved_per_year")
     lead = days(product.lead_time_days, words)
@@ -253,24 +294,39 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         stock = words.say("stock_none", days=lead)
         short = words.say("stock_none_short", days=lead)
     price = option.figures.get("unit_price")
+    watts, lumens = shown.watts(product.input_watts), f"{shown.whole(product.lumens)} lm"
+    description = one_line(product.description, 120)
+    finish = value_words("finish", option.finish, words) if option.finish is not None else ""
+    facts = [fact for fact in (watts, lumens) if fact not in description]
     return OptionView(
         letter="ABC"[number] if number < 3 else str(number + 1),
         chosen=number == line.chosen,
         part_number=product.part_number,
-        description=one_line(product.description, 120),
-        watts=shown.watts(product.input_watts),
-        lumens=f"{shown.whole(product.lumens)} lm",
+        description=description,
+        facts=(*facts, f"{option.cct_k} K", *((finish,) if finish else ())),
+        watts=watts,
+        lumens=lumens,
         cct=f"{option.cct_k} K",
-        finish=value_words("finish", option.finish, words) if option.finish is not None else "",
+        finish=finish,
         price=shown.price(price.value if price is not None else product.net_price),
         stock=stock,
         stock_short=short,
         role=str(words.of("roles", option.role)),
-        reasons=tuple(reason_text("reasons", r, words) for r in option.reasons),
-        concerns=tuple(reason_text("concerns", r, words) for r in option.concerns),
+        reasons=tuple(reason_text("reasons", r, words) for r in option.reasons if r.key != "in_stock"),
+        concerns=tuple(
+            reason_text("concerns", r, words) for r in option.concerns if r.key not in STOCK_CONCERNS
+        ),
         saved=shown.money(saved.value) if saved is not None else "",
         payback=shown.years(payback.value, words) if payback is not None else "",
     )
+
+
+def pieces_wanted(line: QuoteLine, option: Option) -> int:
+    """Pieces to order: as the engine counted them (a lamp swap takes several a luminaire), else the luminaires."""
+    for reason in (*option.reasons, *option.concerns):
+        if reason.key in {"in_stock", "partial_stock"}:
+            return int(reason.values["qty"])
+    return line.stated.qty or 1
 
 
 def _doubt(doubt: HeardDoubt, words: Words, metric: bool) -> DoubtView:
@@ -323,15 +379,25 @@ def _money(quote: Quote, words: Words) -> MoneyView:
         payback_short=shown.short_years(payback.value, words) if payback is not None else "",
         payback_short_range=_short_spread(spread, words),
         at_once=pays and payback is not None and payback.value <= 0,
-        premium=_money_of(t, "premium_cost"),
+        premium_extra=_money_of(t, "premium_cost", only_positive=True),
         premium_payback=shown.years(premium_payback.value, words) if premium_payback is not None else "",
         premium_range=_spread(quote.spreads.get("premium_payback_years"), words),
-        premium_at_once=pays and premium is not None and premium.value <= 0,
         has_premium=premium is not None,
         npv=_money_of(t, "npv"),
         irr=shown.percent(100 * float(irr.value)) if irr is not None else "",
+        life_years=_input_of(t.get("npv"), "analysis_years", lambda v: shown.plain(v, 1)),
+        life_rate=_input_of(t.get("npv"), "real_discount_rate", lambda v: f"{shown.plain(100 * float(v), 1)}%"),
+        knows_saving=saved is not None,
         pays=pays,
     )
+
+
+def _input_of(figure: Figure | None, name: str, write: Callable[[Any], str]) -> str:
+    """One of the figures that ``figure`` was computed from, written; "" where it has none of that name."""
+    for each in figure.inputs if figure is not None else ():
+        if each.name == name:
+            return write(each.value)
+    return ""
 
 
 def _spread(spread: Spread | None, words: Words) -> str:
