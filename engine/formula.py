@@ -7,8 +7,9 @@ The same compiled code runs on floats, on Decimals (money) and on numpy arrays (
 
 import ast
 from collections.abc import Callable, Mapping, Sequence
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from functools import lru_cache
+from math import ceil
 from types import CodeType
 from typing import Any, Final
 
@@ -76,6 +77,13 @@ def _upv_growing(discount: Any, escalation: Any, years: Any) -> Any:
     return ratio * (1 - ratio**years) / (1 - ratio)
 
 
+def _whole_up(value: Any) -> Any:
+    """``value`` up to the next whole number: a lift is rented by the day."""
+    if isinstance(value, Decimal):
+        return value.to_integral_value(ROUND_CEILING)
+    return np.ceil(value) if isinstance(value, np.ndarray) else ceil(value)
+
+
 FUNCTIONS: Final[Mapping[str, Callable[..., Any]]] = {
     "least": _least,
     "greatest": _greatest,
@@ -83,6 +91,7 @@ FUNCTIONS: Final[Mapping[str, Callable[..., Any]]] = {
     "spv": _spv,
     "upv": _upv,
     "upv_growing": _upv_growing,
+    "whole_up": _whole_up,
     "discounted_payback": discounted_payback,
     "internal_rate": internal_rate,
 }
