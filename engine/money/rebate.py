@@ -131,8 +131,8 @@ def job_rebate(program: RebateProgram, lines: Sequence[Rebate], cost: Figure) ->
     """
     if program.basis == "custom":
         if not any(line.eligible for line in lines):
-            reasons = tuple(dict.fromkeys(reason.key for line in lines for reason in line.reasons))
-            return Rebate(NO_REBATE, False, tuple(Reason(key, {}) for key in reasons))
+            by_key = {reason.key: reason for line in reversed(lines) for reason in reversed(line.reasons)}
+            return Rebate(NO_REBATE, False, tuple(by_key.values())[::-1])
         formula, inputs = program.amount.name, [program.amount]
         full = program.amount.value
         cap, cap_inputs = _cap(program, cost)
