@@ -15,7 +15,7 @@ from bot.replies import render
 from bot.replies.describe import value_words
 from bot.replies.notes import NoteView, note, stop_note
 from bot.replies.pictures import energy_picture
-from bot.replies.shown import amount, years_between
+from bot.replies.shown import amount, amount_range, years_between
 from bot.replies.view import quote_view
 from bot.replies.words import Words, words_in
 from engine.figure import Figure
@@ -64,9 +64,8 @@ def _note_card(view: NoteView) -> dict[str, Any]:
 def _quote_card(quote: Quote, turn: Turn, words: Words) -> dict[str, Any]:
     view = asdict(quote_view(quote, turn.reading, words, 1, turn.conversation.texts))
     metric = bool(quote.request.job.metric)
-    by_path = {a.path: a for a in quote.assumptions}
     for shown in view["assumptions"]:
-        assumption = by_path[shown["path"]]
+        assumption = next(a for a in quote.assumptions if a.path == shown["path"])
         shown["edit"] = edit_of(assumption, words, metric)
     for shown, line in zip(view["lines"], quote.lines, strict=False):
         _add_figures(shown, line)
@@ -153,8 +152,7 @@ def _range(spread: Spread | None, figure: Figure, words: Words) -> str:
         return ""
     if figure.unit == "yr":
         return years_between(max(spread.low, 0.0), spread.high, words)
-    low, high = (amount(value, figure.unit, words) for value in (spread.low, spread.high))
-    return "" if low == high else words.say("range", low=low, high=high)
+    return amount_range(spread.low, spread.high, figure.unit, words)
 
 
 def _slots(turn: Turn, words: Words) -> dict[str, dict[str, str]]:

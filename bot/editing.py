@@ -26,6 +26,7 @@ _SAID_BY: Final = {
     "schedule": "job.schedule",
     "labor_rate": "job.labor_per_luminaire",
     "labor_minutes": "job.labor_per_luminaire",
+    "labor_usd_per_hour": "job.labor_per_luminaire",
     "ballast": "input_watts",
     "system_watts": "input_watts",
     "input_watts_before": "input_watts",
@@ -35,8 +36,11 @@ _SAID_BY: Final = {
 
 
 def slot_path(path: str) -> str | None:
-    """The slot that settles what ``path`` names; ``None`` where no slot does."""
-    head, _, name = path.rpartition(".")
+    """The slot that settles what ``path`` names; ``None`` where no slot does.
+
+    A path may end in where it holds, in brackets: "job.schedule (exterior)".
+    """
+    head, _, name = path.partition(" (")[0].rpartition(".")
     target = _SAID_BY.get(name, name)
     if target.startswith("job."):
         return target
@@ -74,7 +78,8 @@ def edit_of(assumption: Assumption, words: Words, metric: bool) -> dict[str, Any
     bounds = _bounds(path)
     if bounds is None:
         return edit | {"kind": "text"}
-    same = path == assumption.path
+    # An hourly rate stands in for the labor of one luminaire; it is not that, and can't be offered as its value.
+    same = path == assumption.path and assumption.unit != "USD/h"
     return edit | {
         "kind": "number",
         "low": bounds[0],

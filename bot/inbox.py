@@ -13,8 +13,9 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.answer import answer_of
-from bot.assistant import Assistant, Change, Conversation, Turn
+from bot.assistant import Assistant, Conversation, Turn
 from bot.clock import Clock, stamp, utc_now
+from bot.pressing import Change
 from bot.store.figures import Traces
 from bot.store.records import KeptQuote, KeptTurn, Store
 from engine.errors import WattclerkError
@@ -86,7 +87,7 @@ class Inbox:
             UnknownConversation: it names one that is not there.
             DifferentMessage: its id was used for another text.
             TooManyTurns: the conversation is full.
-            bot.assistant.ChangeRefused: a change that can't be.
+            bot.pressing.ChangeRefused: a change that can't be.
         """
         conversation = message.conversation
         if conversation is None:

@@ -1,12 +1,16 @@
 """The working of a figure, as clients and the command line show it: every step once, inputs before what they feed."""
 
+import re
 from collections.abc import Iterator
 from typing import Any, Final
 
 from bot.replies import shown
 from bot.replies.heard import Language
+from bot.replies.trace import figure_name
 from bot.replies.words import Words, words_in
 from engine.figure import Figure, in_order
+
+_WORD: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,80}")
 
 _KINDS: Final = {
     "en": {
@@ -57,7 +61,32 @@ def formula_words(figure: Figure, words: Words) -> str:
     """The formula with its signs as people write them: "kw saved × hours per year"."""
     if figure.formula == "sum":
         return " + ".join(shown.working(i, words) for i in figure.inputs)
-    return (figure.formula or "").replace("**", "^").replace("*", "×").replace("/", "÷")
+    return _put_in(figure, {i.name: _small(_name(i, words)) for i in figure.inputs}, words)
+
+
+def formula_numbers(figure: Figure, words: Words) -> str:
+    """The formula with the numbers that went in: "2.916 × 4,300"; "" where they are shown already."""
+    if figure.formula == "sum":
+        return ""
+    return _put_in(figure, {i.name: _number(i, words) for i in figure.inputs}, words)
+
+
+def _put_in(figure: Figure, values: dict[str, str], words: Words) -> str:
+    functions: dict[str, str] = dict(words.table("functions"))
+    names = functions | values
+    text = _WORD.sub(lambda m: names.get(m.group(), m.group()), figure.formula or "")
+    return text.replace(" ** ", "^").replace("**", "^").replace(" * ", " × ").replace(" / ", " ÷ ")
+
+
+def _number(figure: Figure, words: Words) -> str:
+    if figure.unit.startswith("USD"):
+        return shown.working(figure, words).partition(" ")[0]
+    return shown.exact(figure.value)
+
+
+def _small(name: str) -> str:
+    """The first letter small, unless the word is an abbreviation: "LED watts" stays."""
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
 def _step(figure: Figure, number: dict[int, int], words: Words) -> dict[str, Any]:
@@ -73,6 +102,7 @@ def _step(figure: Figure, number: dict[int, int], words: Words) -> dict[str, Any
         return step | {
             "formula": figure.formula,
             "formula_words": formula_words(figure, words),
+            "formula_numbers": formula_numbers(figure, words),
             "inputs": [number[id(i)] for i in figure.inputs],
         }
     origin = figure.origin
@@ -100,4 +130,4 @@ def _origin_words(figure: Figure, words: Words) -> str:
 
 
 def _name(figure: Figure, words: Words) -> str:
-    return words.find("names", figure.name) or figure.words or figure.name.replace("_", " ")
+    return figure_name(figure, words)

@@ -26,6 +26,7 @@ def openapi_document() -> dict[str, Any]:
             "shown": {"type": "string"},
             "formula": {"type": "string"},
             "formula_words": {"type": "string"},
+            "formula_numbers": {"type": "string"},
             "inputs": {"type": "array", "items": {"type": "integer", "minimum": 0}},
             "origin": {"type": "object"},
         },

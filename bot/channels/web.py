@@ -10,7 +10,6 @@ from typing import Any, Final, TypeVar
 from aiohttp import WSCloseCode, WSMsgType, web
 from pydantic import BaseModel, ValidationError
 
-from bot.assistant import ChangeRefused
 from bot.channels.guards import Pace, SameOrigin, log, refusal
 from bot.channels.web_message import (
     MessageIn,
@@ -20,6 +19,7 @@ from bot.channels.web_message import (
     turn_json,
 )
 from bot.inbox import DifferentMessage, Inbox, TooManyTurns, UnknownConversation
+from bot.pressing import ChangeRefused
 from bot.store.figures import Traces
 from bot.traces import trace_json
 from bot.usable import UnusableInput, usable_text

@@ -4,8 +4,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, JsonValue
 
-from bot.assistant import Change
 from bot.inbox import Message
+from bot.pressing import Change
 from bot.store.records import KeptQuote, KeptTurn
 
 Secret = Annotated[str, Field(min_length=8, max_length=64, pattern=r"^[A-Za-z0-9_-]+$")]

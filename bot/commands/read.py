@@ -8,8 +8,9 @@ from typing import Any, BinaryIO, Final
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from bot.assistant import Conversation, read_next
 from bot.commands.text_in import text_given
+from bot.conversation import EMPTY, State, read_turn
+from bot.reading import CannotRead
 from bot.reading.shape import Reading
 from bot.usable import MAX_TEXT_CHARS, UnusableInput, usable_text
 
@@ -45,7 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
             return 2
         return _read_lines(sys.stdin.buffer)
     text = text_given(arguments.text)
-    reading = _reading(read_next(Conversation(), text))
+    reading = _read(EMPTY, text, 0)[1]
     if arguments.json:
         print(_as_line(reading.as_json()))
     else:
@@ -98,10 +99,10 @@ def _answer_line(raw: bytes) -> dict[str, Any]:
         if isinstance(value, dict) and isinstance(value.get("id"), str | int | float):
             name = value["id"]
         conversation = ConversationIn.model_validate(value)
-        turns, state = [], Conversation()
-        for turn in conversation.turns:
-            state = read_next(state, _turn_text(turn.text), turn.asked)
-            turns.append(_reading(state).as_json())
+        turns, state = [], EMPTY
+        for number, turn in enumerate(conversation.turns):
+            state, reading = _read(state, _turn_text(turn.text), number, turn.asked)
+            turns.append(reading.as_json())
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         place = ".".join(str(part) for part in first["loc"])
@@ -113,9 +114,11 @@ def _answer_line(raw: bytes) -> dict[str, Any]:
     return {"id": conversation.id, "turns": turns}
 
 
-def _reading(state: Conversation) -> Reading:
-    assert state.reading is not None  # noqa: S101  a message was just read
-    return state.reading
+def _read(state: State, text: str, number: int, asked: str | None = None) -> tuple[State, Reading]:
+    try:
+        return read_turn(state, text, number, asked)
+    except CannotRead as error:
+        raise UnusableInput(str(error)) from None
 
 
 def _turn_text(text: str) -> str:

@@ -57,6 +57,7 @@ function ticket(turn, card, { change, say, number }) {
       make("time", { datetime: turn.received_at }, when(turn.received_at))),
     faults(card.faults),
     headline(card, open),
+    first(card, heading),
     unused(card.unread),
     question(card, change, say),
     make("h3", {}, t("replaces")),
@@ -64,7 +65,7 @@ function ticket(turn, card, { change, say, number }) {
     card.lines_left_out ? make("p", {}, t("more_lines", { count: card.lines_left_out })) : null,
     figures(card, open),
     assumptions(card, change),
-    cautions(card.cautions),
+    cautions(card.cautions, `${heading}-cautions`),
     make("p", { class: "fine" }, t("versions", { catalog: card.catalog_version, tables: card.tables_version })));
 }
 
@@ -81,7 +82,20 @@ function headline(card, open) {
       `${t("pays_in")} `,
       figureButton(payback, "big", open),
       range ? make("span", { class: "likely" }, ` ${t("likely", { range })}`) : null),
+    summaryLine(card, open),
     payback.spread ? tape(payback.spread, payback.shown, range) : null);
+}
+
+// "Saves $1,769 a year for $3,499. Buying new anyway, the extra $1,416 comes back in 10 months."
+function summaryLine(card, open) {
+  const total = (name) => card.totals.find((each) => each.name === name);
+  const line = (key, names) => {
+    if (names.some((name) => !total(name))) return [];
+    return t(key).split(/(\{[a-z_]+\})/).map((part) => (part.startsWith("{") ? figureButton(total(part.slice(1, -1)), "", open) : part));
+  };
+  return make("p", {},
+    line("saves_for", ["saved_per_year", "net_cost"]),
+    card.money.premium_at_once ? [] : line("anyway", ["premium_cost", "premium_payback_years"]));
 }
 
 function figureButton(figure, style, open) {
@@ -162,7 +176,10 @@ function assumptions(card, change) {
   return make("div", { class: "assumed" },
     make("h3", {}, t("assumed")),
     make("p", { class: "hint" }, t("assumed_hint")),
-    make("ul", { class: "tags" }, card.assumptions.map((each) => tag(each, change))));
+    make("ul", { class: "tags" }, card.assumptions.map((each) => tag(each, change))),
+    card.minor.length > 0 ? make("details", { class: "minor" },
+      make("summary", {}, t("minor", { count: card.minor.length })),
+      make("ul", {}, card.minor.map((text) => make("li", {}, text)))) : null);
 }
 
 // A tag: pressed, it opens a form below itself and takes the focus there; left, it gives the focus back.
@@ -179,8 +196,8 @@ function tag(assumption, change) {
     button.setAttribute("aria-expanded", String(opens));
     if (!opens) return;
     holder.replaceChildren(
-      make("p", { class: "tag-source" }, `${t("source")}: ${assumption.source}`,
-        assumption.swing ? `. ${t("moves", { swing: assumption.swing })}` : ""),
+      make("p", { class: "tag-source" }, `${t("source")}: ${assumption.source.replace(/\.*$/, "")}.`,
+        assumption.swing ? ` ${t("moves", { swing: assumption.swing })}` : ""),
       assumption.edit ? editForm(assumption, change, leave) : make("p", { class: "hint" }, t("fixed")));
     holder.querySelector("input, select")?.focus();
   }
@@ -191,10 +208,19 @@ function tag(assumption, change) {
   return make("li", {}, button, holder);
 }
 
-function cautions(list) {
+// The cautions in a few words up here, in full below: a long ticket must not hide them.
+function first(card, heading) {
+  if (card.cautions.length === 0) return null;
+  const named = [...card.cautions_to_name.slice(0, 2), ...card.cautions.filter((each) => each.key === "licensed_work")];
+  return make("p", { class: "first-caution" },
+    named.map((caution) => `${caution.short} `),
+    make("a", { href: `#${heading}-cautions` }, t("all_cautions", { count: card.cautions.length })));
+}
+
+function cautions(list, id = null) {
   if (list.length === 0) return null;
   return make("div", { class: "cautions" },
-    make("h3", {}, t("cautions")),
+    make("h3", { id, tabindex: id ? "-1" : null }, t("cautions")),
     make("ul", {}, list.map((caution) => make("li", {}, caution.text))));
 }
 

@@ -39,7 +39,8 @@ function tree({ root, steps }) {
         make("p", {}, head),
         make("p", { class: "step-from" }, from, range ? ` (${t("could_be", { range })})` : ""));
     }
-    const formula = make("p", { class: "step-formula" }, `= ${step.formula_words}`);
+    const formula = make("p", { class: "step-formula" }, `= ${step.formula_words}`,
+      step.formula_numbers ? [make("br"), `= ${step.formula_numbers}`] : null);
     if (seen.has(number)) return make("li", { class: "step" }, make("p", {}, head, ` (${t("seen")})`));
     seen.add(number);
     const inputs = make("ul", {}, step.inputs.map((each) => build(each, depth + 1)));
