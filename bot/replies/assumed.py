@@ -70,7 +70,11 @@ def assumption_views(
 
 
 def _is_main(group: list[Assumption]) -> bool:
-    return any(a.path.startswith(("job.", "lines.")) or a.swing_years >= _FELT_YEARS for a in group)
+    first = group[0]
+    if any(a.swing_years >= _FELT_YEARS for a in group) or slot_of(first.path) == "qty":
+        return True
+    in_question = bool(first.others) or first.low is None or first.low != first.high
+    return in_question and first.path.startswith(("job.", "lines."))
 
 
 def _text(value: Any) -> str:
@@ -98,7 +102,7 @@ def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) 
         source=short_source(first.source, words),
         where=_where(first.path, numbers, line_count, words),
         swing=shown.years(swing, words) if swing >= _FELT_YEARS else "",
-        short=value if slot in _SPEAK_FOR_THEMSELVES else f"{_lower(name)} {value}",
+        short=_short(_name_key(slot, first.unit), name, value, words),
     )
 
 
@@ -126,6 +130,11 @@ def _range(slot: str, a: Assumption, words: Words, metric: bool) -> str:
 def short_source(source: str, words: Words, limit: int = SOURCE_CHARACTERS) -> str:
     """The source, cut at its first part where it is long; the few phrases without a publication are translated."""
     text = plain_source(source, words, 4 * limit)
+    if text.startswith("sources: "):
+        count = text.count(",") + 1
+        return words.of("source_phrases", "one_published" if count == 1 else "many_published").format_map(
+            {"count": str(count)}
+        )
     if len(text) > limit and ";" in text[:limit]:
         text = text.partition(";")[0]
     return one_line(text, limit)
@@ -139,9 +148,19 @@ def plain_source(source: str, words: Words, limit: int) -> str:
     head, bracket, tail = text.partition(" (")
     if bracket and ".csv" in tail:
         text = head
+    text = "; ".join(part for part in text.split("; ") if ".csv" not in part)
+    if not text:
+        return str(words.of("source_phrases", "our_tables"))
     if text.startswith("memory: "):
         text = f"{words.of('source_phrases', 'memory')}: {text.removeprefix('memory: ')}"
     return words.find("source_phrases", text) or text
+
+
+def _short(key: str, name: str, value: str, words: Words) -> str:
+    if key in _SPEAK_FOR_THEMSELVES:
+        return value
+    frame = words.find("short_names", key)
+    return frame.format_map({"value": value}) if frame else f"{_lower(name)} {value}"
 
 
 def _lower(name: str) -> str:

@@ -31,7 +31,7 @@ _WITHOUT_QUOTE: Final = {"accept": "accept_nothing", "compare": "nothing_read"}
 
 @dataclass(frozen=True, slots=True)
 class NoteView:
-    """A short reply. ``trace`` is text whose line breaks and indents count."""
+    """A short reply. ``trace`` is text whose line breaks and indents count; items are messages to try if ``has_examples``."""
 
     key: str
     paragraphs: tuple[str, ...]
@@ -43,6 +43,7 @@ class NoteView:
     cautions: tuple[str, ...] = ()
     cautions_short: tuple[str, ...] = ()
     is_stop: bool = False
+    has_examples: bool = False
 
 
 def stop_note(key: str, reading: Heard, words: Words, short: bool = False) -> NoteView:
@@ -89,6 +90,7 @@ def note(quote: Quote | None, reading: Heard, words: Words, texts: Sequence[str]
         items=() if trace else (*items, *body["items"]),
         heard=stated_views(reading, words) if key == "nothing_read" else (),
         trace=trace,
+        has_examples=not items,
         faults=faults_of(reading),
         unread=unread_of(reading, texts),
         cautions=tuple(caution_text(c, words.language) for c in cautions),

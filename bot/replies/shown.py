@@ -52,6 +52,14 @@ def money(value: Any) -> str:
     return f"-${-amount:,}" if amount < 0 else f"${amount:,}"
 
 
+def dollars(value: Any) -> str:
+    """A sum of the job, in whole dollars from 20 up."""
+    if abs(decimal(value)) < 20:
+        return money(value)
+    amount = _half_up(value, 0)
+    return f"-${-amount:,}" if amount < 0 else f"${amount:,}"
+
+
 def rate(value: Any) -> str:
     """A price per unit of energy, with as many places as it has: "$0.11", "$0.085"."""
     text = f"{_half_up(value, 4):.4f}"
@@ -129,7 +137,8 @@ def amount(value: Any, unit: str, words: Words) -> str:
     if unit in {"USD/yr", "USD/month"}:
         return f"{money(value)} {words.of('units', unit)}"
     if unit.startswith("USD/"):
-        return f"{rate(value)}{words.of('units', unit)}" if unit in words.table("units") else f"{rate(value)}/{unit[4:]}"
+        written = rate(value) if unit == "USD/kWh" else money(value)
+        return f"{written}{words.find('units', unit) or unit[3:]}"
     if unit == "W":
         return watts(value)
     if unit == "kW":

@@ -55,7 +55,7 @@ class DoubtView:
 
 @dataclass(frozen=True, slots=True)
 class OptionView:
-    """One product on offer. ``facts`` are those that its description does not say already."""
+    """One product on offer. ``role`` is empty where its reasons say it better; ``facts`` are those that its description does not say already."""
 
     letter: str
     chosen: bool
@@ -71,6 +71,7 @@ class OptionView:
     stock_short: str
     role: str
     reasons: tuple[str, ...]
+    why: str
     concerns: tuple[str, ...]
     saved: str
     payback: str
@@ -122,6 +123,8 @@ class MoneyView:
     kwh_percent: str
     kw_saved: str
     project_cost: str
+    product_cost: str
+    labor_cost: str
     rebate: str
     net_cost: str
     payback: str
@@ -161,7 +164,7 @@ class CautionView:
 
 @dataclass(frozen=True, slots=True)
 class QuoteView:
-    """The whole reply's material. ``cautions_to_name``: those that this job called for, the gravest first."""
+    """The whole reply's material. ``assumed_short``: what the writer could settle first. ``cautions_to_name``: those that this job called for, the gravest first."""
 
     lines: tuple[LineView, ...]
     line_count: str
@@ -172,6 +175,7 @@ class QuoteView:
     doubts: tuple[DoubtView, ...]
     assumptions: tuple[AssumedView, ...]
     minor: tuple[str, ...]
+    assumed_short: tuple[str, ...]
     money: MoneyView | None
     questions: tuple[QuestionView, ...]
     cautions: tuple[CautionView, ...]
@@ -200,6 +204,9 @@ def quote_view(
         doubts=tuple(_doubt(d, words, metric) for d in reading.doubts if line_index(d.path) is None),
         assumptions=assumptions,
         minor=minor,
+        assumed_short=tuple(
+            a.short for a in sorted(assumptions, key=lambda a: not a.path.startswith(("job.", "lines.")))
+        ),
         money=_money(quote, words) if "project_cost" in quote.totals else None,
         questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
         cautions=tuple(_caution(c.key, words) for c in quote.cautions),
@@ -283,6 +290,7 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
     qty = pieces_wanted(line, option)
     payback = option.figures.get("simple_payback_years")
     saved = option.figures.get("saved_per_year")
+    says_role = any(r.key == option.role for r in option.reasons)
     lead = days(product.lead_time_days, words)
     if product.in_stock >= qty:
         stock = words.say("stock_all", pieces=shown.whole(product.in_stock))
@@ -294,6 +302,8 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         stock = words.say("stock_none", days=lead)
         short = words.say("stock_none_short", days=lead)
     price = option.figures.get("unit_price")
+    role = str(words.of("roles", option.role)) if says_role else ""
+    reasons = tuple(reason_text("reasons", r, words) for r in option.reasons if r.key != "in_stock")
     watts, lumens = shown.watts(product.input_watts), f"{shown.whole(product.lumens)} lm"
     description = one_line(product.description, 120)
     finish = value_words("finish", option.finish, words) if option.finish is not None else ""
@@ -311,12 +321,13 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         price=shown.price(price.value if price is not None else product.net_price),
         stock=stock,
         stock_short=short,
-        role=str(words.of("roles", option.role)),
-        reasons=tuple(reason_text("reasons", r, words) for r in option.reasons if r.key != "in_stock"),
+        role=role,
+        reasons=reasons,
+        why=" ".join((f"{role}.", *reasons) if role else reasons),
         concerns=tuple(
             reason_text("concerns", r, words) for r in option.concerns if r.key not in STOCK_CONCERNS
         ),
-        saved=shown.money(saved.value) if saved is not None else "",
+        saved=shown.dollars(saved.value) if saved is not None else "",
         payback=shown.years(payback.value, words) if payback is not None else "",
     )
 
@@ -372,6 +383,8 @@ def _money(quote: Quote, words: Words) -> MoneyView:
         kwh_percent=percent,
         kw_saved=shown.kilowatts(t["kw_saved"].value) if "kw_saved" in t else "",
         project_cost=_money_of(t, "project_cost"),
+        product_cost=_money_of(t, "product_cost"),
+        labor_cost=_money_of(t, "labor_cost"),
         rebate=_money_of(t, "rebate", only_positive=True),
         net_cost=_money_of(t, "net_cost"),
         payback=shown.years(payback.value, words) if payback is not None else "",
@@ -421,7 +434,7 @@ def _money_of(figures: Mapping[str, Figure], name: str, only_positive: bool = Fa
     figure = figures.get(name)
     if figure is None or (only_positive and figure.value <= 0):
         return ""
-    return shown.money(figure.value)
+    return shown.dollars(figure.value)
 
 
 def _whole(figures: Mapping[str, Any], name: str) -> str:
