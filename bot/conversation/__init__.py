@@ -1,0 +1,39 @@
+"""The conversation as a fold: state' = fold(state, message). Undo is the state before."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from bot.conversation.fold import fold
+from bot.conversation.state import EMPTY, State
+from bot.conversation.whole import reading_of
+from bot.reading import read_message
+from bot.reading.shape import Reading
+
+__all__ = ["EMPTY", "State", "fold", "read_turn", "read_turns", "reading_of"]
+
+
+def read_turn(state: State, text: str, turn: int, asked: str | None = None) -> tuple[State, Reading]:
+    """Reads one more message: the state after it, and the whole of it as a reading.
+
+    Args:
+        state: before the message; `EMPTY` before the first.
+        text: as sent.
+        turn: its number, 0 for the first.
+        asked: the slot that our question before was about, if we asked one.
+    """
+    message = read_message(text, asked=asked, in_conversation=not state.empty)
+    after = fold(state, replace(message, asked=asked), turn)
+    return after, reading_of(after, message, turn)
+
+
+def read_turns(turns: Sequence[tuple[str, str | None]]) -> list[Reading]:
+    """The readings of a conversation: one a turn, each the whole state after it.
+
+    Args:
+        turns: (text, the slot that had been asked about or ``None``).
+    """
+    state, readings = EMPTY, []
+    for number, (text, asked) in enumerate(turns):
+        state, reading = read_turn(state, text, number, asked)
+        readings.append(reading)
+    return readings

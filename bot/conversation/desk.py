@@ -1,0 +1,242 @@
+"""The desk on which one message changes one job: what each of its passages is about."""
+
+from typing import Any, Final
+
+from bot.conversation.answers import Asked, take_reply
+from bot.conversation.fitting import contradicts, near_families
+from bot.conversation.rows import Row, Rows
+from bot.conversation.scope import value_of, with_labels
+from bot.conversation.state import JobState
+from bot.reading.message import Message, Passage, Said, Scope
+
+KIND_SLOTS: Final = ("source", "watts")
+"""Two lines of one family that differ in these are two types."""
+_NAMING: Final = ("family", "source", "watts", "size")
+"""Slots by which a removed type may be named."""
+_OPENING: Final = frozenset({"qty", "led_watts", *_NAMING})
+"""Slots of which an added passage must have one to be a type of its own and not a change."""
+
+
+class Desk:
+    """Takes one message and changes one job by it.
+
+    Attributes:
+        rows: the lines as they become.
+        slots: the job's slots as they become.
+        message, asked: what is taken, and the slot that was asked about.
+        stated: job slots that the message set.
+    """
+
+    def __init__(self, job: JobState, message: Message, turn: int) -> None:
+        self.message = message
+        self.asked = Asked.of(message.asked)
+        self.rows = Rows(job, turn)
+        self.slots = dict(job.slots)
+        self.stated: set[str] = set()
+        self._job = job
+
+    def take_all(self) -> None:
+        """The whole message."""
+        for slot, said in self.message.job.items():
+            self._take_job_slot(slot, said)
+        for passage in self.message.passages:
+            if passage.action == "remove":
+                self._remove(passage)
+            elif passage.action == "copy" and self.rows.old:
+                self._copy(passage)
+            elif passage.action == "add" and self.rows.old:
+                self._add(passage)
+            else:
+                self._tell(passage)
+        take_reply(self)
+
+    def result(self) -> JobState:
+        """The job as it has become."""
+        context = self.message.context if self.message.context.building is not None else self._job.context
+        lines, touched, last = self.rows.lines()
+        return JobState(self.slots, lines, context, touched, last)
+
+    def _take_job_slot(self, slot: str, said: Said) -> None:
+        before = self.slots.get(slot)
+        if said.value is None:
+            self.slots.pop(slot, None)
+            return
+        value = _joined(slot, said.value, None if before is None else before.value)
+        new = self.rows.held("job", slot, said, value)
+        if new is not None:
+            self.slots[slot] = new
+            self.stated.add(slot)
+
+    def _tell(self, passage: Passage) -> None:
+        """A passage that states or changes."""
+        scope = passage.scope or self._place_as_scope(passage)
+        if scope is not None:
+            rows = self.rows.named(scope)
+            if rows:
+                self.rows.settle_guess(rows, passage)
+                self.rows.change(rows, passage, explicit=scope.kind == "all", scoped=True)
+            elif passage.action == "state" and scope.kind == "family" and "qty" in passage.slots:
+                self.rows.append(passage, scope)
+            else:
+                self.rows.lose(scope, passage)
+        elif not self.rows.old:
+            self.rows.append(passage)
+        elif rows := self._asked_for(passage):
+            self.rows.change(rows, passage, explicit=True, scoped=True)
+        elif "family" in passage.slots:
+            self._describe(passage)
+        else:
+            self._describe_nameless(passage)
+
+    def _place_as_scope(self, passage: Passage) -> Scope | None:
+        """The place alone as a scope ("the back ones are lower") where the reader gave no other."""
+        if not passage.labels or "family" in passage.slots or "qty" in passage.slots:
+            return None
+        if not with_labels(passage.labels, self.rows.all):
+            return None
+        start = min((said.start for said in passage.slots.values()), default=0)
+        return Scope("family", start, start, labels=passage.labels)
+
+    def _asked_for(self, passage: Passage) -> list[Row]:
+        """The rows that were asked about, where the passage answers."""
+        if self.asked.slot not in passage.slots:
+            return []
+        rows = self.asked.rows(self.rows.all)
+        said_family = passage.slots.get("family")
+        if said_family is None or self.asked.slot == "family":
+            return rows
+        families = near_families((said_family.value,)) | {None}
+        return [row for row in rows if value_of(row, "family") in families]
+
+    def _describe(self, passage: Passage) -> None:
+        """A passage that names a family: a type that is there already, or a new one."""
+        said = _values(passage)
+        old = self.rows.old
+        same = [row for row in old if value_of(row, "family") == said["family"]]
+        if not same and passage.action == "change":
+            near = near_families((said["family"],))
+            same = [row for row in old if value_of(row, "family") in near] or (old if len(old) == 1 else [])
+        if passage.labels and (labelled := with_labels(passage.labels, same)):
+            same = [same[i] for i in labelled]
+        elif passage.labels and "qty" in said and any(row.labels for row in same):
+            same = []
+        fitting = [row for row in same if not contradicts(said, row.values(), KIND_SLOTS)]
+        if not fitting and len(same) == 1 and said.get("qty") in (None, value_of(same[0], "qty")):
+            fitting = same
+        if fitting:
+            self.rows.change(_nearest(fitting, said) if "qty" in said else fitting, passage, scoped=True)
+        elif passage.action == "change" and "qty" not in said:
+            self.rows.lose(None, passage)
+        else:
+            self.rows.append(passage)
+
+    def _describe_nameless(self, passage: Passage) -> None:
+        """A passage without a family and without a scope: a change of what is there, or a type that has no name."""
+        said, old = _values(passage), self.rows.old
+        a_type = passage.action == "state" and "qty" in said and not said.keys().isdisjoint(KIND_SLOTS)
+        if not a_type or len(old) < 2:
+            self.rows.change(self.rows.all, passage)
+            return
+        fitting = [row for row in old if not contradicts(said, row.values(), KIND_SLOTS)]
+        if fitting:
+            self.rows.change(_nearest(fitting, said), passage, scoped=True)
+        else:
+            self.rows.append(passage)
+
+    def _add(self, passage: Passage) -> None:
+        """More of what is there, something on what is there, or a new type."""
+        said = _values(passage)
+        if (passage.scope is not None and not passage.more) or said.keys().isdisjoint(_OPENING):
+            self._tell(Passage("change", passage.slots, passage.scope, passage.labels, same=passage.same))
+            return
+        alike = self.rows.named(passage.scope) if passage.scope is not None else self.rows.old
+        extra = [slot for slot in said if slot not in ("qty", "family")]
+        alike = [
+            row
+            for row in alike
+            if said.get("family") in (None, value_of(row, "family"))
+            and all(value_of(row, slot) == said[slot] for slot in extra)
+        ]
+        bare = not extra and "family" in said and not passage.labels and not passage.same and len(alike) == 1
+        if "qty" in said and alike and (passage.more or bare):
+            self.rows.count_up(alike, passage.slots["qty"], sure=passage.more and len(alike) == 1)
+        elif passage.scope is not None:
+            self.rows.lose(passage.scope, passage)
+        else:
+            self.rows.append(passage)
+
+    def _copy(self, passage: Passage) -> None:
+        """The same again elsewhere, with what differs."""
+        originals = self.rows.old
+        if passage.scope is not None:
+            originals = self.rows.named(passage.scope)
+        elif "family" in passage.slots:
+            family = passage.slots["family"].value
+            originals = [row for row in originals if value_of(row, "family") == family] or originals[-1:]
+        if not originals:
+            self.rows.lose(passage.scope, passage)
+            return
+        if len(originals) > 1 and "qty" in passage.slots:
+            originals = [self.rows.latest(originals)]
+        copies = [
+            Row({slot: held.sure for slot, held in row.slots.items()}, passage.labels, old=False) for row in originals
+        ]
+        self.rows.extend(copies, passage)
+
+    def _remove(self, passage: Passage) -> None:
+        """Lines go, or some of a line's count, or a slot."""
+        scope = passage.scope or _scope_of(passage)
+        if scope is not None:
+            rows = self.rows.named(scope)
+        elif passage.slots.keys() - {"qty"}:
+            # "drop the photocells": what goes is a slot, not a line.
+            taken = {slot: Said(None, s.start, s.end, without=s.without) for slot, s in passage.slots.items()}
+            self.rows.change(self.rows.all, Passage("change", taken))
+            return
+        else:
+            rows = self.rows.all if len(self.rows.all) == 1 else self.rows.touched
+            rows = rows if len(rows) == 1 else []
+        count = passage.slots.get("qty")
+        if not rows:
+            self.rows.lose(scope, passage)
+        elif count is None or len(rows) > 1 or not self.rows.count_down(rows[0], count):
+            self.rows.remove(rows)
+
+
+def _values(passage: Passage) -> dict[str, Any]:
+    return {slot: said.value for slot, said in passage.slots.items()}
+
+
+def _scope_of(passage: Passage) -> Scope | None:
+    """The scope that a removed type's own slots give."""
+    said = [passage.slots[slot] for slot in _NAMING if slot in passage.slots]
+    if not said:
+        return None
+    value = _values(passage)
+    return Scope(
+        "family",
+        min(s.start for s in said),
+        max(s.end for s in said),
+        families=(value["family"],) if value.get("family") else (),
+        source=value.get("source"),
+        watts=value.get("watts"),
+        size=value.get("size"),
+        labels=passage.labels,
+    )
+
+
+def _nearest(rows: list[Row], said: dict[str, Any]) -> list[Row]:
+    """Of rows that all fit, those that agree in most of what is said."""
+    agreeing = [sum(value_of(row, slot) == value for slot, value in said.items()) for row in rows]
+    return [row for row, count in zip(rows, agreeing, strict=True) if count == max(agreeing)]
+
+
+def _joined(slot: str, value: Any, before: Any) -> Any:
+    """A place and a schedule may be said in parts: what is new joins what it does not replace."""
+    if not isinstance(value, dict) or not isinstance(before, dict):
+        return value
+    if slot == "place" and not value.keys() & before.keys():
+        return before | value
+    if slot == "schedule" and "hours_per_day" in before and value.keys() < {"hours_per_day", "days_per_week"}:
+        return before | value
+    return value

@@ -1,0 +1,67 @@
+"""The fold of a conversation: a state and a message give the next state. Pure; undo gives back the very state before."""
+
+from collections.abc import Callable
+from typing import Final
+
+from bot.conversation.desk import Desk
+from bot.conversation.state import MOST_JOBS, MOST_UNDO, JobState, Snapshot, State
+from bot.reading.message import Command, Message
+
+STILL: Final = frozenset({"explain", "status", "greet", "other", "compare"})
+"""Intents that leave the state as it is."""
+
+
+def fold(state: State, message: Message, turn: int) -> State:
+    """The state after ``message``.
+
+    Args:
+        state: before it; it is not changed.
+        message: as read, with the slot that had been asked about.
+        turn: its number in the conversation, for the spans.
+    """
+    if message.intent in STILL:
+        return state
+    start, history = state.now, state.history
+    if message.command == "undo" and history:
+        start, history = history[-1], history[:-1]
+    opened = _opened(start, message.command, message.which_job)
+    desk = Desk(opened.job, message, turn)
+    desk.take_all()
+    now = opened.with_job(desk.result())
+    if not now.same_as(start):
+        history = (*history, start)[-MOST_UNDO:]
+    return State(now, history, tuple(desk.rows.unplaced))
+
+
+def _opened(now: Snapshot, command: Command | None, which: int | None) -> Snapshot:
+    """The jobs once a command about whole jobs is carried out."""
+    if command is None or command == "undo":
+        return now
+    return _COMMANDS[command](now, which)
+
+
+def _start_over(now: Snapshot, _: int | None) -> Snapshot:
+    return now.with_job(JobState())
+
+
+def _new_job(now: Snapshot, _: int | None) -> Snapshot:
+    if now.job.empty:
+        return now.with_job(JobState())
+    jobs = (*now.jobs, JobState())[-MOST_JOBS:]
+    return Snapshot(jobs, len(jobs) - 1)
+
+
+def _previous_job(now: Snapshot, which: int | None) -> Snapshot:
+    if which is None:
+        # From the first job there is only the way forward.
+        which = now.at - 1 if now.at > 0 else min(1, len(now.jobs) - 1)
+    elif which < 0:
+        which += len(now.jobs)
+    return Snapshot(now.jobs, which) if 0 <= which < len(now.jobs) else now
+
+
+_COMMANDS: Final[dict[str, Callable[[Snapshot, int | None], Snapshot]]] = {
+    "start_over": _start_over,
+    "new_job": _new_job,
+    "previous_job": _previous_job,
+}
