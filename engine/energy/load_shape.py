@@ -6,7 +6,6 @@ A year of 365 days with five weekdays in seven, so that no calendar year is pref
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from typing import Final, Literal
 
 from engine.energy.daylight import DAYS_IN_MONTH
@@ -127,8 +126,3 @@ def hours_between(spans: Sequence[tuple[int, int]]) -> frozenset[int]:
 
 def _span(start: int, end: int) -> Iterator[int]:
     yield from range(start, end if end > start else end + HOURS)
-
-
-def is_rising(values: Sequence[float]) -> bool:
-    """True where each value is above the one before."""
-    return all(later > earlier for earlier, later in pairwise(values))
