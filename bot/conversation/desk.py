@@ -179,7 +179,8 @@ class Desk:
         if len(originals) > 1 and "qty" in passage.slots:
             originals = [self.rows.latest(originals)]
         copies = [
-            Row({slot: held.sure for slot, held in row.slots.items()}, passage.labels, old=False) for row in originals
+            Row({slot: held.sure for slot, held in row.slots.items()}, passage.labels, old=False)
+            for row in originals
         ]
         self.rows.extend(copies, passage)
 

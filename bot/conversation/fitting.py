@@ -27,10 +27,16 @@ NEAR_SOURCES: Final[tuple[frozenset[str], ...]] = (
 )
 
 _LINEAR_ONLY: Final = frozenset({"troffer", "panel", "strip", "wrap", "exit", "track", "downlight"})
-_NO_TUBES: Final = frozenset({"area", "street", "flood", "bollard", "post_top", "security", "landscape", "exit", "track"})
+_NO_TUBES: Final = frozenset(
+    {"area", "street", "flood", "bollard", "post_top", "security", "landscape", "exit", "track"}
+)
 _SIZED: Final = frozenset({"troffer", "panel"})
-_NO_BATTERY: Final = frozenset({"area", "street", "flood", "bollard", "post_top", "security", "landscape", "sign"})
-_INDOOR: Final = frozenset({"high_bay", "low_bay", "troffer", "panel", "strip", "wrap", "downlight", "track", "exit"})
+_NO_BATTERY: Final = frozenset(
+    {"area", "street", "flood", "bollard", "post_top", "security", "landscape", "sign"}
+)
+_INDOOR: Final = frozenset(
+    {"high_bay", "low_bay", "troffer", "panel", "strip", "wrap", "downlight", "track", "exit"}
+)
 _MOUNTED: Final[dict[str, frozenset[str]]] = {
     "wall": frozenset({"wall_pack", "sconce", "flood", "exit", "security", "vapor_tight", "wrap", "strip"}),
     "arm": frozenset({"area", "street", "security", "flood"}),
@@ -38,7 +44,9 @@ _MOUNTED: Final[dict[str, frozenset[str]]] = {
     "trunnion": frozenset({"flood", "area", "sign", "landscape"}),
     "yoke": frozenset({"flood", "area", "sign", "landscape", "high_bay"}),
     "knuckle": frozenset({"flood", "area", "sign", "landscape"}),
-    "pendant": frozenset({"high_bay", "low_bay", "strip", "wrap", "panel", "garage", "vapor_tight", "troffer", "downlight"}),
+    "pendant": frozenset(
+        {"high_bay", "low_bay", "strip", "wrap", "panel", "garage", "vapor_tight", "troffer", "downlight"}
+    ),
     "chain": frozenset({"high_bay", "low_bay", "strip", "vapor_tight", "wrap"}),
     "recessed": frozenset({"troffer", "panel", "downlight", "canopy"}),
 }

@@ -64,7 +64,9 @@ class Rows:
         last = number.get(id(self._last)) if self._last is not None else None
         lines = tuple(
             self._lines[i]
-            if row.old and i < len(self._lines) and (row.slots, row.labels) == (self._lines[i].slots, self._lines[i].labels)
+            if row.old
+            and i < len(self._lines)
+            and (row.slots, row.labels) == (self._lines[i].slots, self._lines[i].labels)
             else Line(row.slots, row.labels)
             for i, row in enumerate(self.all)
         )
@@ -142,7 +144,11 @@ class Rows:
         written: list[Row] = []
         for slot, said in passage.slots.items():
             targets = self._targets(slot, said, rows, explicit=explicit, scoped=scoped)
-            told_by_value = bool(targets) and said.instead_of is not None and value_of(targets[0], slot) == said.instead_of
+            told_by_value = (
+                bool(targets)
+                and said.instead_of is not None
+                and value_of(targets[0], slot) == said.instead_of
+            )
             if slot == "qty" and len(rows) > 1 and len(targets) == 1 and not told_by_value:
                 self._guess_count(targets[0], said)
             else:
@@ -181,7 +187,9 @@ class Rows:
         """So many more on the last mentioned of ``rows``; in doubt where the writer may have meant them apart."""
         row = self.latest(rows)
         more = self.held("line", "qty", said, said.value)
-        total = None if more is None else self.held("line", "qty", said, more.value + (value_of(row, "qty") or 0))
+        total = (
+            None if more is None else self.held("line", "qty", said, more.value + (value_of(row, "qty") or 0))
+        )
         if more is None or total is None:
             return
         if not sure:
@@ -255,7 +263,9 @@ class Rows:
         kept = [control for control in there if control != "none" and control not in said.without]
         if stated == ("none",) and not said.without:
             kept = []
-        joined = tuple(dict.fromkeys([*kept, *[control for control in stated if control != "none"]])) or ("none",)
+        joined = tuple(dict.fromkeys([*kept, *[control for control in stated if control != "none"]])) or (
+            "none",
+        )
         new = self.held("line", "controls", said, joined)
         if new is not None:
             row.slots["controls"] = new

@@ -76,14 +76,22 @@ def lines_named(
 def _described(scope: Scope, lines: Sequence[Named]) -> list[int]:
     labelled = with_labels(scope.labels, lines)
     told_apart = bool(
-        scope.families or scope.source or scope.watts or scope.height_ft or scope.size or scope.lowest or scope.highest
+        scope.families
+        or scope.source
+        or scope.watts
+        or scope.height_ft
+        or scope.size
+        or scope.lowest
+        or scope.highest
     )
     fitting = [i for i, line in enumerate(lines) if _fits(scope, line, frozenset(scope.families))]
     if not fitting and scope.families:
         near = near_families(scope.families)
         fitting = [i for i, line in enumerate(lines) if _fits(scope, line, near)]
         if not fitting:
-            unnamed = [i for i, line in enumerate(lines) if "family" not in line.slots and _fits(scope, line, None)]
+            unnamed = [
+                i for i, line in enumerate(lines) if "family" not in line.slots and _fits(scope, line, None)
+            ]
             fitting = unnamed if len(unnamed) == 1 else []
     if scope.source:
         fitting = [i for i in fitting if value_of(lines[i], "source") == scope.source] or fitting
@@ -104,7 +112,9 @@ def _fits(scope: Scope, line: Named, families: frozenset[str] | None) -> bool:
         return False
     if scope.watts and scope.watts not in [value_of(line, s) for s in ("watts", "led_watts", "input_watts")]:
         return False
-    if scope.height_ft and not math.isclose(scope.height_ft, value_of(line, "height_ft") or 0.0, abs_tol=0.02):
+    if scope.height_ft and not math.isclose(
+        scope.height_ft, value_of(line, "height_ft") or 0.0, abs_tol=0.02
+    ):
         return False
     return not scope.size or value_of(line, "size") == scope.size
 
@@ -113,7 +123,9 @@ def _extreme(scope: Scope, lines: Sequence[Named], fitting: list[int]) -> list[i
     slot = scope.lowest or scope.highest
     if not slot or len(fitting) < 2:
         return fitting
-    known = [(value_of(lines[i], slot), i) for i in fitting if isinstance(value_of(lines[i], slot), int | float)]
+    known = [
+        (value_of(lines[i], slot), i) for i in fitting if isinstance(value_of(lines[i], slot), int | float)
+    ]
     if len({value for value, _ in known}) < 2:
         return []
     end = min(known)[0] if scope.lowest else max(known)[0]

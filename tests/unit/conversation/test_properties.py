@@ -1,0 +1,256 @@
+"""What holds of every conversation, on messages made by chance."""
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bot.conversation import EMPTY, State, fold, reading_of
+from bot.conversation.fold import STILL
+from bot.conversation.state import MOST_JOBS, MOST_UNDO
+from bot.conversation.stored import StoredStateUnusable, state_as_json, state_from_json
+from bot.reading.message import Message, Passage, Reply, Said, Scope
+from engine.request import Context
+from tests.unit.conversation.messages import PACKS_AND_POLES, UNDO, after, changes, job, new_job, states
+
+VALUES: dict[str, list[Any]] = {
+    "qty": [1, 8, 8, 40, 0],
+    "family": ["wall_pack", "area", "street", "troffer", "exit"],
+    "source": ["MH", "PSMH", "HPS", "T8"],
+    "watts": [150.0, 400, 9000.0],
+    "height_ft": [12.0, 25],
+    "voltage": [277, 480, "120-277"],
+    "controls": [["photocell"], ["motion", "dimming"], ["none"]],
+    "finish": ["bronze", "no such finish"],
+    "dark_sky": [True],
+    "size": ["2x4"],
+}
+JOB_VALUES: dict[str, list[Any]] = {
+    "rate_per_kwh": [0.11, 0.132, 11],
+    "schedule": ["dusk_to_dawn", {"hours_per_day": 12}, {"days_per_week": 6}, {"hours_per_year": 4000.0}],
+    "place": [{"city": "Toledo"}, {"state": "OH"}, {"zip": "44114"}],
+    "po": ["4471"],
+}
+LABELS = st.sampled_from([(), (), ("north lot",), ("back building",), ("level 2",)])
+PLACES = st.integers(0, 90).map(lambda start: (start, start + 4))
+
+
+@st.composite
+def said_of(draw: st.DrawFn, values: dict[str, list[Any]]) -> dict[str, Said]:
+    slots = draw(st.lists(st.sampled_from(sorted(values)), max_size=4, unique=True))
+    found = {}
+    for slot in slots:
+        start, end = draw(PLACES)
+        value = draw(st.sampled_from([*values[slot], None]))
+        others = draw(st.sampled_from([(), (), (values[slot][0],)]))
+        without = draw(st.sampled_from([(), ("photocell",)])) if slot == "controls" else ()
+        instead_of = draw(st.sampled_from([None, None, *values[slot]]))
+        found[slot] = Said(
+            value, start, end, others, "why", draw(st.floats(0, 9)), "rule", instead_of, without
+        )
+    return found
+
+
+@st.composite
+def scopes(draw: st.DrawFn) -> Scope:
+    start, end = draw(PLACES)
+    return Scope(
+        draw(st.sampled_from(["family", "family", "ordinal", "all", "others", "that"])),
+        start,
+        end,
+        families=draw(st.sampled_from([(), ("wall_pack",), ("area", "street"), ("strip",)])),
+        source=draw(st.sampled_from([None, None, "MH"])),
+        watts=draw(st.sampled_from([None, None, 400.0])),
+        ordinal=draw(st.sampled_from([None, 0, 1, -1, 9])),
+        labels=draw(LABELS),
+        height_ft=draw(st.sampled_from([None, None, 25.0])),
+        lowest=draw(st.sampled_from(["", "", "height_ft", "family"])),
+        singular=draw(st.booleans()),
+    )
+
+
+@st.composite
+def messages(
+    draw: st.DrawFn, intents: tuple[str, ...] = ("quote", "revise", "revise", "layout", "accept", "handoff")
+) -> Message:
+    passages = [
+        Passage(
+            draw(st.sampled_from(["state", "state", "change", "change", "add", "remove", "copy"])),
+            draw(said_of(VALUES)),
+            draw(st.one_of(st.none(), scopes())),
+            draw(LABELS),
+            draw(st.booleans()),
+            draw(st.sampled_from([(), ("voltage",)])),
+        )
+        for _ in range(draw(st.integers(0, 3)))
+    ]
+    return Message(
+        draw(st.sampled_from(intents)),  # type: ignore[arg-type]
+        tuple(passages),
+        draw(said_of(JOB_VALUES)),
+        draw(st.sampled_from([None, None, None, None, "undo", "start_over", "new_job", "previous_job"])),
+        context=Context(building=draw(st.sampled_from([None, None, "school"]))),
+        asked=draw(
+            st.sampled_from(
+                [
+                    None,
+                    "lines.0.voltage",
+                    "lines.*.dark_sky",
+                    "lines.5.qty",
+                    "job.place",
+                    "source",
+                    "",
+                    "lines..",
+                    "job.nothing",
+                ]
+            )
+        ),
+        reply=draw(
+            st.one_of(
+                st.none(),
+                st.builds(
+                    Reply,
+                    st.sampled_from(["yes", "no", "unknown", "nth"]),
+                    st.just(0),
+                    st.just(3),
+                    st.integers(0, 2),
+                ),
+            )
+        ),
+        which_job=draw(st.sampled_from([None, 0, 1, -1, 7])),
+    )
+
+
+CONVERSATIONS = st.lists(messages(), max_size=6)
+
+
+@given(CONVERSATIONS, messages())
+def test_undo_after_any_message_restores_exactly(earlier: list[Message], message: Message) -> None:
+    before = after(*earlier)
+    if message.command == "undo":
+        return
+    state = fold(before, message, len(earlier))
+    if state.now.same_as(before.now):
+        assert state.history == before.history
+    else:
+        undone = fold(state, UNDO, len(earlier) + 1)
+        assert (undone.now, undone.history) == (before.now, before.history)
+
+
+@given(CONVERSATIONS)
+def test_undoing_again_and_again_ends_at_the_beginning(conversation: list[Message]) -> None:
+    state = after(*conversation)
+    for _ in range(len(conversation) + 1):
+        state = fold(state, UNDO, 9)
+    assert state.history == ()
+    assert state.now.same_as(EMPTY.now)
+
+
+@given(CONVERSATIONS)
+def test_a_state_survives_being_stored(conversation: list[Message]) -> None:
+    state = after(*conversation)
+    text = json.dumps(state_as_json(state))
+    assert state_from_json(json.loads(text)) == state
+    assert json.dumps(state_as_json(state_from_json(json.loads(text)))) == text
+
+
+@given(CONVERSATIONS, messages(tuple(sorted(STILL))))
+def test_what_asks_never_changes_the_state(earlier: list[Message], message: Message) -> None:
+    before = after(*earlier)
+    assert fold(before, message, len(earlier)) == before
+
+
+@given(CONVERSATIONS)
+def test_folding_is_deterministic_and_leaves_what_it_was_given(conversation: list[Message]) -> None:
+    once = after(*conversation)
+    kept = json.dumps(state_as_json(once))
+    assert after(*conversation) == once
+    fold(once, PACKS_AND_POLES, 7)
+    assert json.dumps(state_as_json(once)) == kept
+
+
+@given(CONVERSATIONS, messages())
+def test_every_state_is_a_reading_whose_paths_exist(earlier: list[Message], message: Message) -> None:
+    reading = reading_of(after(*earlier, message), message, len(earlier))
+    stated = {f"job.{slot}" for slot in reading.job.stated()}
+    stated |= {f"lines.{i}.{slot}" for i, line in enumerate(reading.lines) for slot in line.stated()}
+    assert reading.spans.keys() == stated
+    assert {doubt.path for doubt in reading.doubts} <= stated
+    assert 0.0 < reading.confidence <= 1.0
+    json.dumps(reading.as_json(), allow_nan=False)
+
+
+@given(CONVERSATIONS, messages())
+def test_nothing_that_is_said_is_lost(earlier: list[Message], message: Message) -> None:
+    """Each slot of a stating passage is held by some line, or its words are handed back."""
+    if message.command or message.reply:
+        return
+    before = after(*earlier)
+    turn = len(earlier)
+    state = fold(before, message, turn)
+    spans = {held.span for line in state.lines for held in line.slots.values()} | set(state.unplaced)
+    values = {(slot, held.value) for line in state.lines for slot, held in line.slots.items()}
+    for number, passage in enumerate(message.passages):
+        later = any(p.slots for p in message.passages[number + 1 :]) or any(
+            p.action == "remove" for p in message.passages
+        )
+        if passage.action not in ("state", "change", "copy") or later:
+            continue
+        for slot, said in passage.slots.items():
+            if said.value is not None and slot != "controls":
+                assert (turn, said.start, said.end) in spans or (slot, said.value) in values
+
+
+@settings(max_examples=5)
+@given(st.integers(MOST_UNDO + 1, 3 * MOST_UNDO))
+def test_the_history_is_bounded_and_long_enough(turns: int) -> None:
+    state = after(PACKS_AND_POLES, *[changes(cct_k=2700 + n) for n in range(turns)])
+    assert len(state.history) == MOST_UNDO >= 20
+    for back in range(20):
+        state = fold(state, UNDO, 0)
+        assert state.lines[0].slots["cct_k"].value == 2700 + turns - 2 - back
+
+
+def test_earlier_jobs_are_bounded_and_enough() -> None:
+    state = after(*[new_job(states(qty=n, family="exit")) for n in range(1, 40)])
+    assert len(state.now.jobs) == MOST_JOBS >= 11
+    back = fold(state, Message("revise", command="previous_job", which_job=-11), 0)
+    assert back.lines[0].slots["qty"].value == 29
+
+
+def test_what_did_not_change_is_stored_once() -> None:
+    state = after(PACKS_AND_POLES, *[job(rate_per_kwh=0.01 * n) for n in range(1, MOST_UNDO)])
+    assert len(state_as_json(state)["lines"]) == 2
+
+
+def _broken(change: Any) -> dict[str, Any]:
+    stored = json.loads(json.dumps(state_as_json(after(PACKS_AND_POLES, changes(voltage=277)))))
+    change(stored)
+    return stored  # type: ignore[no-any-return]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda s: s.clear(),
+        lambda s: s.update(version=2),
+        lambda s: s.update(extra=1),
+        lambda s: s["now"].update(at=1),
+        lambda s: s["now"].update(jobs=[99]),
+        lambda s: s["now"].update(jobs=[]),
+        lambda s: s["jobs"][0].update(lines=[99]),
+        lambda s: s["jobs"][0].update(lines=[-1]),
+        lambda s: s["lines"][0]["slots"].update(colour={"value": "red"}),
+        lambda s: s["lines"][0]["slots"].update(qty={"value": 0}),
+        lambda s: s["lines"][0]["slots"].update(qty={"value": None}),
+    ],
+)
+def test_what_is_no_stored_state_is_refused_by_name(change: Any) -> None:
+    with pytest.raises(StoredStateUnusable, match="the stored conversation can't be used"):
+        state_from_json(_broken(change))
+
+
+def test_an_empty_state_survives_being_stored() -> None:
+    assert state_from_json(state_as_json(State())) == EMPTY
