@@ -3,7 +3,20 @@
 from bot.replies.asked import question_text
 from bot.replies.cautioned import caution_text
 from bot.replies.finding import find_figure
+from bot.replies.quote_json import quote_json
 from bot.replies.render import CHANNELS, Channel, render
-from bot.replies.trace import explain
+from bot.replies.schemas import schema
+from bot.replies.trace import explain, explain_figure
 
-__all__ = ["CHANNELS", "Channel", "caution_text", "explain", "find_figure", "question_text", "render"]
+__all__ = [
+    "CHANNELS",
+    "Channel",
+    "caution_text",
+    "explain",
+    "explain_figure",
+    "find_figure",
+    "question_text",
+    "quote_json",
+    "render",
+    "schema",
+]

@@ -1,15 +1,24 @@
 """Questions in words a contractor answers with one word, by the path of the slot that is missing."""
 
+from typing import Protocol
+
 from bot.replies import shown
 from bot.replies.describe import value_words
-from bot.replies.heard import Heard, Language
+from bot.replies.heard import Language
 from bot.replies.words import Words, listing, words_in
 from engine.proposal import Question
 from engine.request import StatedLine
 
 
-def question_text(question: Question, reading: Heard, language: Language) -> str:
-    """One question, naming the luminaires it is about where the job has several types."""
+class HasLines(Protocol):
+    """A reading, or the request made from it."""
+
+    @property
+    def lines(self) -> tuple[StatedLine, ...]: ...
+
+
+def question_text(question: Question, reading: HasLines, language: Language) -> str:
+    """One question, naming the luminaires it is about; ``reading`` may be any holder of the job's lines."""
     words = words_in(language)
     slot = slot_of(question.path)
     which = _which(question.path, reading.lines, words)
@@ -32,7 +41,7 @@ def choice_words(question: Question, words: Words) -> list[str]:
 
 
 def slot_of(path: str) -> str:
-    """ "lines.0.source" -> "source"; what an assumption adds in brackets is left out: "job.schedule (exterior)" -> "schedule"."""
+    """The slot that a path ends in: "lines.0.source" -> "source"; what an assumption adds in brackets is left out: "job.schedule (exterior)" -> "schedule"."""
     return path.partition(" (")[0].rpartition(".")[2]
 
 
@@ -56,7 +65,9 @@ def _which(path: str, lines: tuple[StatedLine, ...], words: Words) -> str:
 
 
 def line_index(path: str) -> int | None:
-    """ "lines.3.source" -> 3; None for "job.…", "lines.*.…" and names without a line."""
+    """The line that a path is about: "lines.3.source" -> 3; None for "job.…", "lines.*.…" and names without a line."""
     head, _, rest = path.partition(".")
     number = rest.partition(".")[0]
-    return int(number) if head == "lines" and number.isascii() and number.isdigit() and len(number) < 7 else None
+    return (
+        int(number) if head == "lines" and number.isascii() and number.isdigit() and len(number) < 7 else None
+    )

@@ -81,6 +81,12 @@ def _text(value: Any) -> str:
     return repr(value)
 
 
+def assumed_name(assumption: Assumption, words: Words) -> str:
+    """What was assumed, in words; a figure without words is named as the engine names it."""
+    slot = slot_of(assumption.path)
+    return words.find("names", _name_key(slot, assumption.unit)) or one_line(slot.replace("_", " "))
+
+
 def _name_key(slot: str, unit: str) -> str:
     """An hourly rate stands in for the slot "labor each"; it is not one."""
     return "labor_usd_per_hour" if slot == "labor_per_luminaire" and unit == "USD/h" else slot
@@ -91,7 +97,7 @@ def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) 
     slot = slot_of(first.path)
     numbers = [n + 1 for n in (line_index(a.path) for a in group) if n is not None]
     swing = max(a.swing_years for a in group)
-    name = words.find("names", _name_key(slot, first.unit)) or one_line(slot.replace("_", " "))
+    name = assumed_name(first, words)
     value = _shown(slot, first.value, first.unit, words, metric)
     return AssumedView(
         path=first.path,
@@ -160,10 +166,10 @@ def _short(key: str, name: str, value: str, words: Words) -> str:
     if key in _SPEAK_FOR_THEMSELVES:
         return value
     frame = words.find("short_names", key)
-    return frame.format_map({"value": value}) if frame else f"{_lower(name)} {value}"
+    return frame.format_map({"value": value}) if frame else f"{small_start(name)} {value}"
 
 
-def _lower(name: str) -> str:
+def small_start(name: str) -> str:
     """The first letter small, unless the word is an abbreviation: "LED watts" stays."""
     return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 

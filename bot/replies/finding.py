@@ -6,6 +6,7 @@ Numbers win over names; ties go to the totals, then to the first line, so the an
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Final
 
 from bot.replies.figures_at import figure_at, named_figures
@@ -89,16 +90,13 @@ def _numbers(text: str) -> Iterator[_Number]:
         if whole is None and decimals is None:
             continue
         digits = f"{(whole or '0').replace(',', '')}{decimals or ''}"
-        yield _Number(
-            float(digits), len(decimals or ".") - 1, tail == "k", bool(tail) and tail != "k"
-        )
+        yield _Number(float(digits), len(decimals or ".") - 1, tail == "k", bool(tail) and tail != "k")
 
 
 def _number_score(figure: Figure, number: _Number) -> int:
-    value = figure.value
-    if isinstance(value, bool) or not isinstance(value, int | float) and not hasattr(value, "quantize"):
+    if not isinstance(figure.value, int | float | Decimal):
         return 0
-    amount = float(value)
+    amount = float(figure.value)
     wanted = number.value * (1000 if number.is_thousands else 1)
     shifts = [1.0]
     if figure.unit in {"1", "USD/kWh"}:

@@ -26,6 +26,7 @@ _NOTE_CAUTIONS: Final = {
     "accept": ("voltage_check", "licensed_work"),
     "layout": ("light_level_not_designed",),
 }
+MOST_DEPTH: Final = 6
 _WITHOUT_QUOTE: Final = {"accept": "accept_nothing", "compare": "nothing_read"}
 
 
@@ -60,7 +61,9 @@ def stop_note(key: str, reading: Heard, words: Words, short: bool = False) -> No
     )
 
 
-def note(quote: Quote | None, reading: Heard, words: Words, texts: Sequence[str] = ()) -> NoteView:
+def note(
+    quote: Quote | None, reading: Heard, words: Words, texts: Sequence[str] = (), short: bool = False
+) -> NoteView:
     """The reply to an intent that asks for no new price, and to a message that names no luminaire."""
     key: str = reading.intent
     lines = [line for line in quote.lines if line.chosen is not None] if quote is not None else []
@@ -81,7 +84,7 @@ def note(quote: Quote | None, reading: Heard, words: Words, texts: Sequence[str]
     elif key == "explain" and quote is not None and texts:
         path = find_figure(quote, texts[-1])
         if path is not None:
-            trace = explain(quote, path, words.language)
+            trace = explain(quote, path, words.language, depth=1 if short else MOST_DEPTH)
     body = words.table(key)
     cautions = _NOTE_CAUTIONS.get(key, ())
     return NoteView(

@@ -52,7 +52,7 @@ def render(
     if stop is not None:
         return _note(stop_note(stop, reading, words, short=channel == "sms"), channel, language)
     if quote is None or not quote.lines or reading.intent not in {"quote", "revise"}:
-        return _note(note(quote, reading, words, texts), channel, language)
+        return _note(note(quote, reading, words, texts, short=channel == "sms"), channel, language)
     view = quote_view(quote, reading, words, QUESTIONS[channel], texts)
     if channel == "sms":
         return _fitted(view, language)
@@ -95,11 +95,16 @@ def _cut(text: str) -> str:
     return text
 
 
-@lru_cache(maxsize=2)
-def _environment(escaping: bool) -> Environment:
+def _escapes(template: str | None) -> bool:
+    """On for the HTML channels; the others are plain text, where "&lt;" would be shown as such."""
+    return template is None or template.partition("/")[0] in _HTML
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
     return Environment(
         loader=FileSystemLoader(Path(__file__).parent / "templates"),
-        autoescape=escaping,  # on for the HTML channels; the others are plain text
+        autoescape=_escapes,  # noqa: S701  decided by channel, and tested
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
@@ -109,7 +114,7 @@ def _environment(escaping: bool) -> Environment:
 
 @lru_cache(maxsize=32)
 def _template(channel: Channel, language: Language, name: str) -> Template:
-    return _environment(channel in _HTML).get_template(f"{channel}/{language}/{name}.j2")
+    return _environment().get_template(f"{channel}/{language}/{name}.j2")
 
 
 def _laid_out(text: str, channel: Channel) -> str:

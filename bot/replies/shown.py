@@ -69,12 +69,12 @@ def rate(value: Any) -> str:
 
 
 def watts(value: Any) -> str:
-    """ "295 W"; one place below 10 W."""
+    """A power: "295 W"; one place below 10 W."""
     return f"{plain(value, 1 if float(value) < 10 else 0)} W"
 
 
 def kilowatts(value: Any) -> str:
-    """ "2.9 kW"; two places below 1 kW."""
+    """A load: "2.9 kW"; two places below 1 kW."""
     return f"{plain(value, 2 if abs(float(value)) < 1 else 1)} kW"
 
 
@@ -107,7 +107,7 @@ def years(value: Any, words: Words) -> str:
 
 
 def years_between(low: Any, high: Any, words: Words) -> str:
-    """ "between 1.6 and 2.9 years"; "" where both ends would read the same."""
+    """A range: "between 1.6 and 2.9 years"; "" where both ends would read the same."""
     first, last = years(low, words), years(high, words)
     if first == last:
         return ""
@@ -152,7 +152,7 @@ def amount(value: Any, unit: str, words: Words) -> str:
 
 
 def amount_range(low: Any, high: Any, unit: str, words: Words, with_unit: bool = True) -> str:
-    """ "4,000 to 4,380 hours a year"; "" where both ends would read the same."""
+    """A range: "4,000 to 4,380 hours a year"; "" where both ends would read the same."""
     first, last = amount(low, unit, words), amount(high, unit, words)
     if first == last:
         return ""
@@ -178,8 +178,6 @@ def working_value(value: Any, unit: str, words: Words) -> str:
     if unit in {"1", ""}:
         return exact(value)
     return f"{exact(value)} {words.find('units', unit) or unit}"
-
-
 
 
 def _half_up(value: Any, decimals: int) -> Decimal:

@@ -5,14 +5,13 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from bot.replies import shown
-from bot.replies.assumed import plain_source
+from bot.replies.assumed import plain_source, small_start
 from bot.replies.clean import one_line
 from bot.replies.figures_at import figure_at
 from bot.replies.heard import Language
 from bot.replies.words import Words, words_in
 from engine.figure import SUM, Figure, Origin
-from engine.formula import FUNCTIONS
-from engine.proposal import Quote
+from engine.proposal import Quote, Spread
 
 MOST_LINES: Final = 90
 MOST_ADDENDS: Final = 8
@@ -47,13 +46,18 @@ def explain(quote: Quote, figure_path: str, language: Language, depth: int = 12)
         language: of the words; sources stay as published.
         depth: how many steps back to go.
     """
-    words = words_in(language)
     figure = figure_at(quote, figure_path)
     if figure is None:
-        return str(words.of("trace", "not_found"))
+        return str(words_in(language).of("trace", "not_found"))
+    spread = quote.spreads.get(figure.name) if figure_path.startswith("totals.") else None
+    return explain_figure(figure, language, spread, depth)
+
+
+def explain_figure(figure: Figure, language: Language, spread: Spread | None = None, depth: int = 12) -> str:
+    """The working of one figure, as `explain` shows it; for a figure kept without its quote."""
+    words = words_in(language)
     page = _Page(words, depth)
     _walk(figure, 0, page)
-    spread = quote.spreads.get(figure.name) if figure_path.startswith("totals.") else None
     if spread is not None and spread.low != spread.high:
         low, high = (shown.amount(v, figure.unit, words) for v in (spread.low, spread.high))
         page.lines.insert(1, "  " + words.of("trace", "spread").format_map({"low": low, "high": high}))
@@ -72,10 +76,11 @@ def _walk(figure: Figure, level: int, page: _Page) -> None:
         return
     value = shown.working(figure, words)
     name = figure_name(figure, words)
-    if figure.origin is not None:
+    heading = words.of("trace", "heading")
+    if figure.origin is not None and (id(figure) not in page.seen or figure.origin.kind == "stated"):
+        page.seen.add(id(figure))
         page.write(level, f"{name}: {_leaf(figure, figure.origin, words)}")
         return
-    heading = words.of("trace", "heading")
     if id(figure) in page.seen:
         again = words.of("trace", "above").format_map({"value": value})
         page.write(level, heading.format_map({"name": name, "value": again}))
@@ -93,9 +98,9 @@ def _walk(figure: Figure, level: int, page: _Page) -> None:
             page.write(level + 1, words.say("cut_rest", count=str(len(figure.inputs) - MOST_ADDENDS)))
         return
     formula = figure.formula or ""
-    names = {f.name: figure_name(f, words).lower() for f in figure.inputs}
+    names = {f.name: small_start(figure_name(f, words)) for f in figure.inputs}
     numbers = {f.name: _number(f, words) for f in figure.inputs}
-    functions = {f: str(words.of("functions", f)) for f in FUNCTIONS}
+    functions: dict[str, str] = dict(words.table("functions"))
     if page.depth > 1:
         page.write(level + 1, f"= {_put_in(formula, names | functions)}")
     page.write(level + 1, f"= {_put_in(formula, numbers | functions)}")
@@ -107,7 +112,9 @@ def _leaf(figure: Figure, origin: Origin, words: Words) -> str:
     value = shown.working(figure, words)
     if origin.kind == "stated":
         how = "" if origin.source == "you said" else plain_source(origin.source, words, SOURCE_CHARACTERS)
-        return str(words.of("trace", "stated").format_map({"value": value, "how": f" ({how})" if how else ""}))
+        return str(
+            words.of("trace", "stated").format_map({"value": value, "how": f" ({how})" if how else ""})
+        )
     spread = ""
     if figure.is_ranged:
         low, high = (shown.working_value(v, figure.unit, words) for v in (origin.low, origin.high))
@@ -116,9 +123,7 @@ def _leaf(figure: Figure, origin: Origin, words: Words) -> str:
     source = plain_source(origin.source, words, SOURCE_CHARACTERS)
     reference = f" {one_line(origin.reference.replace('.csv', ''), 80)}" if origin.reference else ""
     frame = words.of("trace", origin.kind)
-    return str(
-        frame.format_map({"value": value, "source": source, "range": spread, "reference": reference})
-    )
+    return str(frame.format_map({"value": value, "source": source, "range": spread, "reference": reference}))
 
 
 def _number(figure: Figure, words: Words) -> str:

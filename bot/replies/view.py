@@ -399,7 +399,9 @@ def _money(quote: Quote, words: Words) -> MoneyView:
         npv=_money_of(t, "npv"),
         irr=shown.percent(100 * float(irr.value)) if irr is not None else "",
         life_years=_input_of(t.get("npv"), "analysis_years", lambda v: shown.plain(v, 1)),
-        life_rate=_input_of(t.get("npv"), "real_discount_rate", lambda v: f"{shown.plain(100 * float(v), 1)}%"),
+        life_rate=_input_of(
+            t.get("npv"), "real_discount_rate", lambda v: f"{shown.plain(100 * float(v), 1)}%"
+        ),
         knows_saving=saved is not None,
         pays=pays,
     )

@@ -44,10 +44,10 @@ class Words:
         found = self.tables[table].get(key)
         return found if isinstance(found, str) else None
 
-    def say(self, name: str, **values: str) -> str:
-        """The phrase ``name`` with its values filled in (values are text already)."""
-        phrase: str = self.of("phrases", name)
-        return phrase.format_map(values)
+    def say(self, phrase: str, /, **values: str) -> str:
+        """The phrase of that name with its values filled in (values are text already)."""
+        frame: str = self.of("phrases", phrase)
+        return frame.format_map(values)
 
 
 @lru_cache(maxsize=4)
@@ -84,7 +84,7 @@ def placeholders(text: str) -> frozenset[str]:
 
 
 def listing(parts: tuple[str, ...] | list[str], words: Words, joint: str = "and") -> str:
-    """ "a, b and c" (``joint`` is a key of the phrases: "and", "or")."""
+    """A list in words: "a, b and c" (``joint`` is a key of the phrases: "and", "or")."""
     if len(parts) < 2:
         return "".join(parts)
     return f"{', '.join(parts[:-1])} {words.of('phrases', joint)} {parts[-1]}"

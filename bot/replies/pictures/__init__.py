@@ -11,7 +11,14 @@ from bot.replies.pictures.energy_bars import energy_bars
 from bot.replies.words import words_in
 from engine.proposal import Quote
 
-__all__ = ["AssumptionBar", "CashPoint", "assumption_bars", "cash_flow_chart", "energy_bars", "energy_picture"]
+__all__ = [
+    "AssumptionBar",
+    "CashPoint",
+    "assumption_bars",
+    "cash_flow_chart",
+    "energy_bars",
+    "energy_picture",
+]
 
 
 def energy_picture(quote: Quote, language: Language) -> str:

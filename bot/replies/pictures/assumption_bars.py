@@ -54,9 +54,7 @@ def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Wor
     body.append(svg.rule(at(base_years), 38, at(base_years), foot, width=2.4, dash="5 3"))
     base = words.say("picture_base", years=shown.years(base_years, words))
     body.append(svg.words(at(base_years), foot + 18, base, "middle", 12))
-    return svg.picture(
-        _WIDTH, height, words.say("picture_spread"), f"{base}. {' '.join(told)}", body
-    )
+    return svg.picture(_WIDTH, height, words.say("picture_spread"), f"{base}. {' '.join(told)}", body)
 
 
 def shorter(name: str, limit: int = 22) -> str:

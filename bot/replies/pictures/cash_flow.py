@@ -51,11 +51,15 @@ def cash_flow_chart(points: Sequence[CashPoint], payback: str, words: Words) -> 
         'stroke-width="3"/>',
         svg.rule(_LEFT, _TOP, _LEFT, _BOTTOM),
     ]
-    for amount in sorted({lowest, 0.0, highest}):
-        body.append(svg.words(_LEFT - 6, at(first, amount)[1] + 5, shown.money(amount), "end", 12))
+    body += [
+        svg.words(_LEFT - 6, at(first, amount)[1] + 5, shown.dollars(amount), "end", 12)
+        for amount in sorted({lowest, 0.0, highest})
+    ]
     step = max(1, (last - first) // 5)
-    for year in range(first, last + 1, step):
-        body.append(svg.words(at(year, 0)[0], _BOTTOM + 18, str(year), "middle", 12))
+    body += [
+        svg.words(at(year, 0)[0], _BOTTOM + 18, str(year), "middle", 12)
+        for year in range(first, last + 1, step)
+    ]
     body.append(svg.words((_LEFT + _RIGHT) / 2, _HEIGHT - 8, words.say("picture_years"), "middle", 12))
     end = points[-1]
     outcome = words.say("picture_pays", payback=payback) if payback else words.say("picture_never_pays")
@@ -63,8 +67,8 @@ def cash_flow_chart(points: Sequence[CashPoint], payback: str, words: Words) -> 
         "picture_cash_desc",
         outcome=outcome,
         years=str(last),
-        base=shown.money(end.base),
-        low=shown.money(end.low),
-        high=shown.money(end.high),
+        base=shown.dollars(end.base),
+        low=shown.dollars(end.low),
+        high=shown.dollars(end.high),
     )
     return svg.picture(_WIDTH, _HEIGHT, words.say("picture_cash"), description, body)

@@ -47,7 +47,9 @@ def box(x: float, y: float, width: float, height: float, fill: str) -> str:
     )
 
 
-def rule(x1: float, y1: float, x2: float, y2: float, tone: str = INK, width: float = 1.2, dash: str = "") -> str:
+def rule(
+    x1: float, y1: float, x2: float, y2: float, tone: str = INK, width: float = 1.2, dash: str = ""
+) -> str:
     """A straight line."""
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (

@@ -24,7 +24,9 @@ from engine.request import Place, Request, StatedHours, StatedJob, StatedLine
 TEXT = "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn"
 
 
-def product(part_number: str = "SAMPLE/50", watts: float = 50, lumens: float = 7000, **changes: Any) -> Product:
+def product(
+    part_number: str = "SAMPLE/50", watts: float = 50, lumens: float = 7000, **changes: Any
+) -> Product:
     fields: dict[str, Any] = {
         "part_number": part_number,
         "description": f"Sample LED wall pack, {watts:g} W, {lumens:,.0f} lm",
@@ -61,7 +63,9 @@ def product(part_number: str = "SAMPLE/50", watts: float = 50, lumens: float = 7
     return Product.model_validate(fields | changes)
 
 
-def line_figures(index: int, qty: int, chosen: Product, before: Figure, hours: Figure, rate: Figure) -> dict[str, Figure]:
+def line_figures(
+    index: int, qty: int, chosen: Product, before: Figure, hours: Figure, rate: Figure
+) -> dict[str, Figure]:
     figures: dict[str, Figure] = {}
 
     def keep(figure: Figure) -> Figure:
@@ -74,24 +78,62 @@ def line_figures(index: int, qty: int, chosen: Product, before: Figure, hours: F
     keep(before)
     after = keep(catalogued("input_watts_after", chosen.input_watts, "W", chosen.part_number))
     price = keep(catalogued("unit_price", chosen.net_price, "USD", chosen.part_number))
-    kw_before = keep(derive("kw_before", "kW", "qty * input_watts_before / watts_per_kilowatt", count, before, thousand))
-    kw_after = keep(derive("kw_after", "kW", "qty * input_watts_after / watts_per_kilowatt", count, after, thousand))
+    kw_before = keep(
+        derive("kw_before", "kW", "qty * input_watts_before / watts_per_kilowatt", count, before, thousand)
+    )
+    kw_after = keep(
+        derive("kw_after", "kW", "qty * input_watts_after / watts_per_kilowatt", count, after, thousand)
+    )
     kw_saved = keep(derive("kw_saved", "kW", "kw_before - kw_after", kw_before, kw_after))
     keep(derive("kwh_before_per_year", "kWh/yr", "kw_before * hours_per_year", kw_before, hours))
     keep(derive("kwh_after_per_year", "kWh/yr", "kw_after * hours_per_year", kw_after, hours))
     kwh = keep(derive("kwh_saved_per_year", "kWh/yr", "kw_saved * hours_per_year", kw_saved, hours))
-    energy = keep(derive("energy_cost_saved_per_year", "USD/yr", "kwh_saved_per_year * rate_per_kwh", kwh, rate))
-    each = looked_up("upkeep_each", Decimal("21.50"), "USD/yr", "lamps and ballasts, common practice, no source", "maintenance_costs MH 250 W", Decimal("12"), Decimal("35"))
+    energy = keep(
+        derive("energy_cost_saved_per_year", "USD/yr", "kwh_saved_per_year * rate_per_kwh", kwh, rate)
+    )
+    each = looked_up(
+        "upkeep_each",
+        Decimal("21.50"),
+        "USD/yr",
+        "lamps and ballasts, common practice, no source",
+        "maintenance_costs MH 250 W",
+        Decimal("12"),
+        Decimal("35"),
+    )
     upkeep = keep(derive("maintenance_saved_per_year", "USD/yr", "qty * upkeep_each", count, each))
-    saved = keep(derive("saved_per_year", "USD/yr", "energy_cost_saved_per_year + maintenance_saved_per_year", energy, upkeep))
+    saved = keep(
+        derive(
+            "saved_per_year",
+            "USD/yr",
+            "energy_cost_saved_per_year + maintenance_saved_per_year",
+            energy,
+            upkeep,
+        )
+    )
     goods = keep(derive("product_cost", "USD", "qty * unit_price", count, price))
-    labor_each = assumed("labor_per_luminaire", Decimal("95.00"), "USD", Decimal("60.00"), Decimal("140.00"), "one electrician's hour; common practice, no source", "job.labor_per_luminaire")
+    labor_each = assumed(
+        "labor_per_luminaire",
+        Decimal("95.00"),
+        "USD",
+        Decimal("60.00"),
+        Decimal("140.00"),
+        "one electrician's hour; common practice, no source",
+        "job.labor_per_luminaire",
+    )
     labor = keep(derive("labor_cost", "USD", "qty * labor_per_luminaire", count, labor_each))
     cost = keep(derive("project_cost", "USD", "product_cost + labor_cost", goods, labor))
     rebate = keep(defined("rebate", Decimal("0.00"), "USD", "none stated"))
     net = keep(derive("net_cost", "USD", "project_cost - rebate", cost, rebate))
     keep(derive("simple_payback_years", "yr", "net_cost / saved_per_year", net, saved))
-    alike = keep(looked_up("like_for_like_cost", Decimal("1800.00"), "USD", "market price of a new one of the present kind", "like_for_like MH 250 W"))
+    alike = keep(
+        looked_up(
+            "like_for_like_cost",
+            Decimal("1800.00"),
+            "USD",
+            "market price of a new one of the present kind",
+            "like_for_like MH 250 W",
+        )
+    )
     extra = keep(derive("premium_cost", "USD", "product_cost - like_for_like_cost", goods, alike))
     keep(derive("premium_payback_years", "yr", "greatest(premium_cost, 0) / saved_per_year", extra, saved))
     return figures
@@ -118,22 +160,72 @@ def totals_of(lines: tuple[QuoteLine, ...]) -> dict[str, Figure]:
     if not priced:
         return {}
     out = {name: total(name, unit, [f[name] for f in priced]) for name, unit in TOTALS.items()}
-    out["simple_payback_years"] = derive("simple_payback_years", "yr", "net_cost / saved_per_year", out["net_cost"], out["saved_per_year"])
-    out["premium_payback_years"] = derive("premium_payback_years", "yr", "premium_cost / saved_per_year", out["premium_cost"], out["saved_per_year"])
+    out["simple_payback_years"] = derive(
+        "simple_payback_years", "yr", "net_cost / saved_per_year", out["net_cost"], out["saved_per_year"]
+    )
+    out["premium_payback_years"] = derive(
+        "premium_payback_years",
+        "yr",
+        "premium_cost / saved_per_year",
+        out["premium_cost"],
+        out["saved_per_year"],
+    )
     return out
 
 
 def wall_pack_line(index: int = 0, qty: int = 12, **slots: Any) -> QuoteLine:
     said = StatedLine(**({"qty": qty, "family": "wall_pack", "watts": 250, "height_ft": 20} | slots))
-    before = looked_up("input_watts_before", 295.0, "W", "state technical manuals and tariffs, five sources", "system_watts MH 250 W with CWA ballast", 285.0, 304.0)
-    hours = assumed("hours_per_year", 4300.0, "h/yr", 3900.0, 4380.0, "dusk to dawn, place unknown", "job.schedule")
+    before = looked_up(
+        "input_watts_before",
+        295.0,
+        "W",
+        "state technical manuals and tariffs, five sources",
+        "system_watts MH 250 W with CWA ballast",
+        285.0,
+        304.0,
+    )
+    hours = assumed(
+        "hours_per_year", 4300.0, "h/yr", 3900.0, 4380.0, "dusk to dawn, place unknown", "job.schedule"
+    )
     rate = stated("rate_per_kwh", Decimal("0.11"), "USD/kWh", "job.rate_per_kwh")
-    first, second = product(), product("SAMPLE/45E", 45, 6200, net_price=Decimal("118.00"), stock=(("Harbor", 5),), rebate_listed=False)
+    first, second = (
+        product(),
+        product(
+            "SAMPLE/45E", 45, 6200, net_price=Decimal("118.00"), stock=(("Harbor", 5),), rebate_listed=False
+        ),
+    )
     figures = line_figures(index, qty, first, before, hours, rate)
     ratio = looked_up("light_ratio", 1.02, "1", "worked by hand", "")
     options = (
-        Option(first, "closest_light", (Reason("closest_light", {"percent": 102}), Reason("in_stock", {"pieces": 22, "qty": qty}), Reason("rebate_listed", {})), (Reason("lumen_match_only", {}),), 4000, "bronze", "wall", ratio, figures),
-        Option(second, "least_cost", (Reason("least_cost", {"unit_price": Decimal("118.00"), "saves": Decimal("12.00")}),), (Reason("partial_stock", {"pieces": 5, "qty": qty, "lead_time_days": 10}), Reason("less_light", {"percent": 91})), 4000, "bronze", "wall", None, line_figures(index, qty, second, before, hours, rate)),
+        Option(
+            first,
+            "closest_light",
+            (
+                Reason("closest_light", {"percent": 102}),
+                Reason("in_stock", {"pieces": 22, "qty": qty}),
+                Reason("rebate_listed", {}),
+            ),
+            (Reason("lumen_match_only", {}),),
+            4000,
+            "bronze",
+            "wall",
+            ratio,
+            figures,
+        ),
+        Option(
+            second,
+            "least_cost",
+            (Reason("least_cost", {"unit_price": Decimal("118.00"), "saves": Decimal("12.00")}),),
+            (
+                Reason("partial_stock", {"pieces": 5, "qty": qty, "lead_time_days": 10}),
+                Reason("less_light", {"percent": 91}),
+            ),
+            4000,
+            "bronze",
+            "wall",
+            None,
+            line_figures(index, qty, second, before, hours, rate),
+        ),
     )
     existing = Existing("wall_pack", "MH", 250, 1, None, "CWA", True, before, None)
     passed = (PassedOver("SAMPLE/30", Reason("too_dim", {"percent": 55})),)
@@ -143,20 +235,60 @@ def wall_pack_line(index: int = 0, qty: int = 12, **slots: Any) -> QuoteLine:
 def wall_packs(**job: Any) -> tuple[Quote, Reading]:
     """Twelve 250 W wall packs: the plain quote."""
     line = wall_pack_line()
-    request = Request(job=StatedJob(**({"rate_per_kwh": 0.11, "schedule": "dusk_to_dawn"} | job)), lines=(line.stated,))
+    request = Request(
+        job=StatedJob(**({"rate_per_kwh": 0.11, "schedule": "dusk_to_dawn"} | job)), lines=(line.stated,)
+    )
     quote = Quote(
         request=request,
         lines=(line,),
         totals=totals_of((line,)),
         hours_per_year=line.figures["hours_per_year"],
         assumptions=(
-            Assumption("lines.0.source", "MH", None, None, "", "the lamp such a wall pack usually holds; common practice, no source", ("HPS",), 0.2),
-            Assumption("job.schedule", 4300.0, 3900.0, 4380.0, "h/yr", "dusk to dawn, place unknown (defaults.csv: dusk_to_dawn_hours)", (), 0.3),
-            Assumption("job.labor_per_luminaire", Decimal("95.00"), Decimal("60.00"), Decimal("140.00"), "USD", "one electrician's hour; common practice, no source", (), 0.6),
+            Assumption(
+                "lines.0.source",
+                "MH",
+                None,
+                None,
+                "",
+                "the lamp such a wall pack usually holds; common practice, no source",
+                ("HPS",),
+                0.2,
+            ),
+            Assumption(
+                "job.schedule",
+                4300.0,
+                3900.0,
+                4380.0,
+                "h/yr",
+                "dusk to dawn, place unknown (defaults.csv: dusk_to_dawn_hours)",
+                (),
+                0.3,
+            ),
+            Assumption(
+                "job.labor_per_luminaire",
+                Decimal("95.00"),
+                Decimal("60.00"),
+                Decimal("140.00"),
+                "USD",
+                "one electrician's hour; common practice, no source",
+                (),
+                0.6,
+            ),
         ),
-        spreads={"simple_payback_years": Spread(1.65, 1.3, 2.1), "premium_payback_years": Spread(-0.1, -0.2, 0.2), "saved_per_year": Spread(1600, 1400, 1800)},
-        questions=(Question("lines.0.source", ("MH", "HPS"), 0.2, True), Question("job.labor_per_luminaire", (), 0.6, False), Question("job.place", (), 0.1, False)),
-        cautions=tuple(Caution(k) for k in ("licensed_work", "listed_equipment", "lockout", "savings_are_estimates")) + tuple(Caution(k, (0,)) for k in ("voltage_check", "wet_location", "height", "mercury")),
+        spreads={
+            "simple_payback_years": Spread(1.65, 1.3, 2.1),
+            "premium_payback_years": Spread(-0.1, -0.2, 0.2),
+            "saved_per_year": Spread(1600, 1400, 1800),
+        },
+        questions=(
+            Question("lines.0.source", ("MH", "HPS"), 0.2, True),
+            Question("job.labor_per_luminaire", (), 0.6, False),
+            Question("job.place", (), 0.1, False),
+        ),
+        cautions=tuple(
+            Caution(k) for k in ("licensed_work", "listed_equipment", "lockout", "savings_are_estimates")
+        )
+        + tuple(Caution(k, (0,)) for k in ("voltage_check", "wet_location", "height", "mercury")),
         stop=None,
         catalog_version="c-1234",
         tables_version="t-5678",
@@ -168,7 +300,9 @@ def wall_packs(**job: Any) -> tuple[Quote, Reading]:
 def two_lines() -> tuple[Quote, Reading]:
     """Wall packs with a doubt, and a line that nothing fits."""
     quote, reading = wall_packs(place=Place(city="Toledo", state="OH"), customer="Maple Ridge Church")
-    said = StatedLine(qty=8, family="area", source="MH", watts=400, height_ft=25, voltage=480, finish="bronze")
+    said = StatedLine(
+        qty=8, family="area", source="MH", watts=400, height_ft=25, voltage=480, finish="bronze"
+    )
     problem = Reason("nothing_fits", {"family": "area", "nearest": "SAMPLE/120", "lacks": "voltage"})
     bare = QuoteLine(1, said, None, (), None, (), {}, problem)
     request = Request(job=quote.request.job, lines=(quote.lines[0].stated, said))
@@ -181,7 +315,9 @@ def never_pays() -> tuple[Quote, Reading]:
     """Saving nothing: no payback figure at all."""
     quote, reading = wall_packs()
     zero = defined("saved_per_year", Decimal("0.00"), "USD/yr", "worked by hand")
-    totals = {k: v for k, v in quote.totals.items() if not k.endswith("payback_years")} | {"saved_per_year": zero}
+    totals = {k: v for k, v in quote.totals.items() if not k.endswith("payback_years")} | {
+        "saved_per_year": zero
+    }
     return replace(quote, totals=totals, spreads={}), reading
 
 
@@ -191,7 +327,13 @@ def many_lines(count: int) -> tuple[Quote, Reading]:
     lines = tuple(wall_pack_line(i, 2 + i) for i in range(count))
     request = Request(job=quote.request.job, lines=tuple(line.stated for line in lines))
     guessed = tuple(replace(quote.assumptions[0], path=f"lines.{i}.source") for i in range(count))
-    quote = replace(quote, request=request, lines=lines, totals=totals_of(lines), assumptions=guessed + quote.assumptions[1:])
+    quote = replace(
+        quote,
+        request=request,
+        lines=lines,
+        totals=totals_of(lines),
+        assumptions=guessed + quote.assumptions[1:],
+    )
     return quote, replace(reading, lines=request.lines)
 
 
@@ -199,16 +341,34 @@ def stopped(key: str) -> tuple[Quote, Reading]:
     """A job that a person must take over."""
     quote, reading = wall_packs()
     bare = tuple(QuoteLine(line.index, line.stated, None, (), None, (), {}) for line in quote.lines)
-    quote = replace(quote, lines=bare, totals={}, hours_per_year=None, assumptions=(), spreads={}, questions=(), stop=Reason(key, {}))
+    quote = replace(
+        quote,
+        lines=bare,
+        totals={},
+        hours_per_year=None,
+        assumptions=(),
+        spreads={},
+        questions=(),
+        stop=Reason(key, {}),
+    )
     return quote, replace(reading, intent="handoff", reason=key)
 
 
 def hostile() -> tuple[Quote, Reading]:
     """Text from a stranger who would like to break the page."""
     evil = "<script>alert(1)</script>{{ 7*7 }}{% if x %}"
-    quote, reading = wall_packs(customer=evil, site="\u202egnp.exe\u202c \x00\x1b[31m" + "A\u0301\u0301\u0301\u0301\u0301" * 3, po='"><img src=x onerror=alert(1)>', needed_by="x" * 80)
+    quote, reading = wall_packs(
+        customer=evil,
+        site="\u202egnp.exe\u202c \x00\x1b[31m" + "A\u0301\u0301\u0301\u0301\u0301" * 3,
+        po='"><img src=x onerror=alert(1)>',
+        needed_by="x" * 80,
+    )
     text = f"{TEXT} <b>99</b>{{{{ config }}}}"
-    return quote, replace(reading, unread=((0, len(TEXT), len(text)),), faults=(Fault("lines.0.qty", (0, 0, 3), f"zero {evil}"),))
+    return quote, replace(
+        reading,
+        unread=((0, len(TEXT), len(text)),),
+        faults=(Fault("lines.0.qty", (0, 0, 3), f"zero {evil}"),),
+    )
 
 
 def indoor() -> tuple[Quote, Reading]:
@@ -216,6 +376,11 @@ def indoor() -> tuple[Quote, Reading]:
     quote, reading = wall_packs()
     said = StatedLine(qty=36, family="troffer", source="T8", lamps=4, size="2x4")
     line = replace(quote.lines[0], stated=said)
-    job = StatedJob(rate_per_kwh=0.13, schedule=StatedHours(hours_per_day=11, days_per_week=5), metric=True, place=Place(zip="44114"))
+    job = StatedJob(
+        rate_per_kwh=0.13,
+        schedule=StatedHours(hours_per_day=11, days_per_week=5),
+        metric=True,
+        place=Place(zip="44114"),
+    )
     request = Request(job=job, lines=(said,))
     return replace(quote, request=request, lines=(line,)), replace(reading, job=job, lines=(said,))

@@ -1,0 +1,258 @@
+"""A quote as plain JSON values: the public names, and beside them what serves people (texts, ranges, traces).
+
+Money is a decimal string with two places; power, energy and light are floats in the unit that the name says. A figure
+that the quote does not have is null, never zero.
+"""
+
+import math
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any, Final
+
+from bot.replies.asked import choice_words, question_text
+from bot.replies.assumed import assumed_name
+from bot.replies.describe import line_title
+from bot.replies.heard import Heard, Language
+from bot.replies.reasoned import Table, problem_text, reason_text
+from bot.replies.words import Words, words_in
+from engine.figure import Figure, in_order, is_amount
+from engine.proposal import Assumption, Existing, Option, Question, Quote, QuoteLine, Reason, Spread
+from engine.quantities import cents, rounded
+
+DIGITS: Final = 9
+TOTAL_FLOATS: Final = ("kwh_before_per_year", "kwh_after_per_year", "kwh_saved_per_year", "kw_saved", "simple_payback_years", "irr")  # fmt: skip
+TOTAL_MONEY: Final = (
+    "energy_cost_saved_per_year",
+    "maintenance_saved_per_year",
+    "project_cost",
+    "rebate",
+    "npv",
+)
+MOST_LINES_WITH_PASSED_OVER: Final = 20
+"""An audit longer than this gives the number of products passed over a line, not each with its reason."""
+
+
+def quote_json(
+    quote: Quote, reading: Heard | None = None, language: Language | None = None
+) -> dict[str, Any]:
+    """The quote as values that ``json.dumps(..., allow_nan=False)`` takes.
+
+    Args:
+        quote: what to show.
+        reading: what it was made from; its language is used where ``language`` is not given.
+        language: of the texts; sources stay as published.
+    """
+    words = words_in(language or (reading.language if reading is not None else "en"))
+    graph = _Graph(quote)
+    with_passed_over = len(quote.lines) <= MOST_LINES_WITH_PASSED_OVER
+    return {
+        "lines": [_line(line, words, graph, with_passed_over) for line in quote.lines],
+        "totals": _totals(quote),
+        "hours_per_year": None if quote.hours_per_year is None else _number(quote.hours_per_year.value),
+        "assumptions": [_assumption(a, words) for a in quote.assumptions],
+        "questions": [_question(q, quote, words) for q in quote.questions],
+        "cautions": [words.of("cautions", c.key) for c in quote.cautions],
+        "catalog_version": quote.catalog_version,
+        "tables_version": quote.tables_version,
+        "caution_keys": [{"key": c.key, "lines": list(c.lines)} for c in quote.cautions],
+        "spreads": {name: _spread(name, s, quote.totals) for name, s in quote.spreads.items()},
+        "stop": _stop(quote.stop, words),
+        "request": quote.request.stated(),
+        "language": words.language,
+        "total_figures": graph.places(quote.totals),
+        "figures": graph.nodes(),
+    }
+
+
+class _Graph:
+    """Every figure of a quote once, inputs before what they feed, told by its place in that list."""
+
+    def __init__(self, quote: Quote) -> None:
+        roots = list(quote.totals.values())
+        if quote.hours_per_year is not None:
+            roots.append(quote.hours_per_year)
+        for line in quote.lines:
+            roots.extend(line.figures.values())
+            if line.existing is not None:
+                roots.extend(
+                    f for f in (line.existing.input_watts, line.existing.delivered_lumens) if f is not None
+                )
+            for option in line.options:
+                roots.extend(option.figures.values())
+        self._figures = in_order(roots)
+        self._place = {id(figure): n for n, figure in enumerate(self._figures)}
+
+    def places(self, figures: Mapping[str, Figure]) -> dict[str, int]:
+        """Name -> place in the list."""
+        return {name: self._place[id(figure)] for name, figure in figures.items()}
+
+    def nodes(self) -> list[dict[str, Any]]:
+        """The list."""
+        return [self._node(figure) for figure in self._figures]
+
+    def _node(self, figure: Figure) -> dict[str, Any]:
+        node: dict[str, Any] = {
+            "name": figure.name,
+            "value": _value(figure.value, figure.unit),
+            "unit": figure.unit,
+        }
+        origin = figure.origin
+        if origin is None:
+            node["formula"] = figure.formula
+            node["inputs"] = [self._place[id(i)] for i in figure.inputs]
+            return node
+        node["origin"] = {"kind": origin.kind, "source": origin.source, "reference": origin.reference}
+        if origin.low is not None or origin.high is not None:
+            node["origin"]["low"] = _value(origin.low, figure.unit)
+            node["origin"]["high"] = _value(origin.high, figure.unit)
+        return node
+
+
+def _line(line: QuoteLine, words: Words, graph: _Graph, with_passed_over: bool) -> dict[str, Any]:
+    out: dict[str, Any] = {
+        "title": line_title(line.stated, words),
+        "stated": line.stated.stated(),
+        "existing": None if line.existing is None else _existing(line.existing),
+        "options": [_option(option, words, graph) for option in line.options],
+        "chosen": line.chosen,
+        "problem": None
+        if line.problem is None
+        else {"key": line.problem.key, "text": problem_text(line.problem, words)},
+        "passed_over_count": len(line.passed_over),
+        "figures": graph.places(line.figures),
+    }
+    if with_passed_over:
+        out["passed_over"] = [
+            {"part_number": p.part_number, **_reason("passed_over", p.reason, words)}
+            for p in line.passed_over
+        ]
+    return out
+
+
+def _existing(existing: Existing) -> dict[str, Any]:
+    watts, light = existing.input_watts, existing.delivered_lumens
+    return {
+        "input_watts": None if watts is None else _number(watts.value),
+        "source": existing.source,
+        "source_is_assumed": existing.source_is_assumed,
+        "family": existing.family,
+        "watts": existing.lamp_watts,
+        "lamps": existing.lamps,
+        "lamp_feet": existing.lamp_feet,
+        "ballast": existing.ballast,
+        "delivered_lumens": None if light is None else _number(light.value),
+    }
+
+
+def _option(option: Option, words: Words, graph: _Graph) -> dict[str, Any]:
+    product = option.product
+    price = option.figures.get("unit_price")
+    return {
+        "part_number": product.part_number,
+        "description": product.description,
+        "role": option.role,
+        "input_watts": _number(product.input_watts),
+        "lumens": _number(product.lumens),
+        "unit_price": _money(price.value if price is not None else product.net_price),
+        "cct_k": option.cct_k,
+        "finish": option.finish,
+        "mount": option.mount,
+        "voltage": product.voltage,
+        "in_stock": product.in_stock,
+        "stock": dict(product.stock),
+        "lead_time_days": product.lead_time_days,
+        "rebate_listed": product.rebate_listed,
+        "light_ratio": None if option.light_ratio is None else _number(option.light_ratio.value),
+        "simple_payback_years": _float_of(option.figures, "simple_payback_years"),
+        "saved_per_year": _money_of(option.figures, "saved_per_year"),
+        "project_cost": _money_of(option.figures, "project_cost"),
+        "reasons": [_reason("reasons", r, words) for r in option.reasons],
+        "concerns": [_reason("concerns", r, words) for r in option.concerns],
+        "figures": graph.places(option.figures),
+    }
+
+
+def _reason(table: Table, reason: Reason, words: Words) -> dict[str, str]:
+    return {"key": reason.key, "text": reason_text(table, reason, words)}
+
+
+def _totals(quote: Quote) -> dict[str, Any]:
+    totals = quote.totals
+    out: dict[str, Any] = {"qty": int(totals["qty"].value) if "qty" in totals else 0}
+    out |= {name: _float_of(totals, name) for name in TOTAL_FLOATS}
+    out |= {name: _money_of(totals, name) for name in TOTAL_MONEY}
+    for name, figure in totals.items():
+        if name not in out:
+            out[name] = _value(figure.value, figure.unit)
+    return out
+
+
+def _assumption(a: Assumption, words: Words) -> dict[str, Any]:
+    return {
+        "name": a.path,
+        "words": assumed_name(a, words),
+        "value": _value(a.value, a.unit),
+        "low": _value(a.low, a.unit),
+        "high": _value(a.high, a.unit),
+        "unit": a.unit,
+        "source": a.source,
+        "others": [_value(other, a.unit) for other in a.others],
+        "swing_years": _number(a.swing_years),
+    }
+
+
+def _question(question: Question, quote: Quote, words: Words) -> dict[str, Any]:
+    return {
+        "path": question.path,
+        "text": question_text(question, quote.request, words.language),
+        "options": [_value(option, "") for option in question.options],
+        "answers": choice_words(question, words),
+        "swing_years": _number(question.swing_years),
+        "changes_choice": question.changes_choice,
+    }
+
+
+def _spread(name: str, spread: Spread, totals: Mapping[str, Figure]) -> dict[str, Any]:
+    unit = totals[name].unit if name in totals else ""
+    if is_amount(unit):
+        return {
+            key: _money(value)
+            for key, value in (("base", spread.base), ("low", spread.low), ("high", spread.high))
+        }
+    return {"base": _number(spread.base), "low": _number(spread.low), "high": _number(spread.high)}
+
+
+def _stop(stop: Reason | None, words: Words) -> dict[str, str] | None:
+    if stop is None:
+        return None
+    return {"key": stop.key, "text": " ".join(words.of("stops", stop.key))}
+
+
+def _float_of(figures: Mapping[str, Figure], name: str) -> float | int | None:
+    return _number(figures[name].value) if name in figures else None
+
+
+def _money_of(figures: Mapping[str, Figure], name: str) -> str | None:
+    return _money(figures[name].value) if name in figures else None
+
+
+def _value(value: Any, unit: str) -> Any:
+    """Any value of the engine in its public form."""
+    if value is None or isinstance(value, str | bool):
+        return value
+    if isinstance(value, tuple | list):
+        return [_value(part, unit) for part in value]
+    return _money(value) if is_amount(unit) else _number(value)
+
+
+def _number(value: Any) -> float | int | None:
+    """A plain number; null where it is no number (an endless payback has no upper end)."""
+    if isinstance(value, int):
+        return value
+    plain = float(value)
+    return rounded(plain, DIGITS) if math.isfinite(plain) else None
+
+
+def _money(value: Any) -> str | None:
+    amount = value if isinstance(value, Decimal) else Decimal(str(float(value)))
+    return str(cents(amount)) if amount.is_finite() else None
