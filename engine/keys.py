@@ -73,6 +73,30 @@ STOP_KEYS: Final = (
     "live_work",
 )
 
+NOTE_KEYS: Final = (
+    "freight_not_included",
+    "sales_tax_not_included",
+    "lift_included",  # cost: Decimal
+    "demand_zero_at_night",  # the demand charge is billed by day; these lights burn at night
+    "demand_not_said",  # a demand charge was not said, so none is counted
+    "rebate_not_listed",
+    "rebate_low_efficacy",  # efficacy: float lm/W; least: float lm/W
+    "rebate_nothing_saved",  # basis: str
+    "rebate_needs_present_light",  # basis: str
+    "rebate_above_cost",  # rebate: Decimal before the cap; cost: Decimal
+    "rebate_share_capped",  # share: float of cost; rebate: Decimal before the cap
+    "rebate_account_capped",  # cap: Decimal; rebate: Decimal before the cap
+    "rebate_approval_first",
+    "rebate_tax_not_considered",
+    "never_pays_back",
+    "over_budget",  # budget: Decimal; cost: Decimal
+    "payback_over_limit",  # limit: float years; years: float
+    "payback_within_limit",  # limit: float years; years: float
+    "some_lines_left_out",  # count: int lines without an offer, not in the totals
+    "place_unknown",  # place: str
+    "place_disagrees",  # what: str
+)
+
 CAUTION_KEYS: Final = (
     "licensed_work", "listed_equipment", "retrofit_kit", "lockout", "voltage_check", "ballast_disconnect", "grounding",
     "wet_location", "hazardous_location", "egress", "height", "overhead_lines", "pcb", "mercury", "other_waste",

@@ -1,31 +1,59 @@
-"""The money of one line and of the job: product, labor, rebate, upkeep, like for like, and the whole-life figures."""
+"""The money of one line: goods, labor, disposal, rebate, upkeep before and after, the saving, and the price of like for like."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from engine.catalog.catalogue import Catalogue
+from engine.catalog.product import Product
 from engine.existing import Completed
 from engine.figure import Figure, assumed, catalogued, defined, derive, looked_up, stated
 from engine.job import JobFacts, default_figure
 from engine.line_figures import LineInputs
+from engine.money.life_cycle import Economics, usual_economics
+from engine.money.maintenance import (
+    NO_MERCURY,
+    UpkeepOfJob,
+    UpkeepRates,
+    upkeep_after,
+    upkeep_before,
+    upkeep_saved,
+)
+from engine.money.project_cost import CostTerms, LineCost, disposal_cost, line_labor_minutes, premium_cost
+from engine.money.rebate import NO_REBATE, Rebate, RebateLine, RebateProgram, line_rebate
 from engine.quantities import decimal
 from engine.request import Request, Schedule, StatedLine
 from engine.selection.choose import Pick
 from engine.tables.facts import control_savings
-from engine.tables.lamps import lamp, maintenance
 from engine.tables.miss import NoSuchRow
+from engine.tables.rows import FamilyRow
 from engine.tables.tables import Tables
+from engine.terms import Terms
+from engine.vocabulary import Family
 
 
 @dataclass(frozen=True, slots=True)
 class MoneyFacts:
-    """The job's shared money figures."""
+    """The job's shared money figures.
+
+    Attributes:
+        upkeep: what present lamps cost to keep. ``rates``: labor, lift, recycling.
+        labor_each: stated labor a luminaire [USD]; ``None`` where it is worked out from minutes.
+        program: the rebate program; ``None`` where none was named.
+        economics: terms of the whole-life reckoning.
+        costs: what comes on top for the job.
+    """
 
     tables: Tables
-    labor_usd_per_hour: Figure
-    labor_stated: Figure | None
-    rebate_stated: Figure | None
+    terms: Terms
+    rates: UpkeepRates
+    upkeep: UpkeepOfJob
+    labor_each: Figure | None
+    program: RebateProgram | None
+    economics: Economics
+    costs: CostTerms
+    led_maintenance_share: Figure
+    _minutes: dict[Family, Figure]
 
     def control_savings(self, said: StatedLine, environment: str) -> Figure | None:
         """What motion or dimming asked for on the line saves."""
@@ -46,142 +74,264 @@ class MoneyFacts:
             return defined("demand_coincidence", 0, "1", "lit at night; the billed peak is by day")
         return assumed("demand_coincidence", 0.9, "1", 0.6, 1.0, "common practice, no source")
 
+    def labor_minutes(self, facts: FamilyRow) -> Figure:
+        """Minutes to change one luminaire of the family, the same figure for all its lines."""
+        figure = self._minutes.get(facts.family)
+        if figure is None:
+            figure = self._minutes[facts.family] = looked_up(
+                "labor_minutes",
+                facts.labor_minutes,
+                "min",
+                facts.provenance,
+                f"families.csv: {facts.family}",
+                facts.labor_minutes_low,
+                facts.labor_minutes_high,
+            )
+        return figure
 
-def money_facts(request: Request, facts: JobFacts, tables: Tables) -> MoneyFacts:
-    """The shared money figures of ``request``."""
-    job = request.job
-    return MoneyFacts(
-        tables=tables,
+
+@dataclass(frozen=True, slots=True)
+class LineMoney:
+    """Figures of one line, what the job's costs need of it, and what the rebate program said."""
+
+    figures: Mapping[str, Figure]
+    cost: LineCost
+    rebate: Rebate
+
+
+def money_facts(request: Request, facts: JobFacts, tables: Tables, terms: Terms) -> MoneyFacts:
+    """The shared money figures of ``request`` on ``terms``."""
+    rates = UpkeepRates(
         labor_usd_per_hour=default_figure(
             tables, "labor_usd_per_hour", "labor_usd_per_hour", "USD/h", "job.labor_per_luminaire"
         ),
-        labor_stated=(
-            None
-            if job.labor_per_luminaire is None
-            else stated("labor_each", decimal(job.labor_per_luminaire), "USD", "job.labor_per_luminaire")
+        lift_usd_per_day=default_figure(tables, "lift_usd_per_day", "lift_usd_per_day", "USD/day"),
+        recycling_usd_per_lamp=default_figure(
+            tables, "recycling_usd_per_lamp", "recycling_usd_per_lamp", "USD"
         ),
-        rebate_stated=(
-            None
-            if job.rebate_per_luminaire is None
-            else stated("rebate_each", decimal(job.rebate_per_luminaire), "USD", "job.rebate_per_luminaire")
+        lift_from_height_ft=default_figure(tables, "lift_from_height_ft", "lift_from_height_ft", "ft"),
+    )
+    job = request.job
+    labor_each = None
+    if job.labor_per_luminaire is not None:
+        labor_each = stated("labor_each", decimal(job.labor_per_luminaire), "USD", "job.labor_per_luminaire")
+    return MoneyFacts(
+        tables=tables,
+        terms=terms,
+        rates=rates,
+        upkeep=UpkeepOfJob(tables, rates, terms.relamping),
+        labor_each=labor_each,
+        program=_program(request, terms),
+        economics=_economics(tables, terms),
+        costs=CostTerms(
+            lift_usd_per_day=rates.lift_usd_per_day if terms.lift else None,
+            lift_from_height_ft=rates.lift_from_height_ft,
+            freight_share=_given("freight_share", terms.freight_share, "1"),
+            sales_tax_share=_given("sales_tax_share", terms.sales_tax_share, "1"),
+            contingency_share=_given("contingency_share", terms.contingency_share, "1"),
+        ),
+        led_maintenance_share=default_figure(
+            tables, "led_maintenance_share", "led_maintenance_share", "1/yr"
+        ),
+        _minutes={},
+    )
+
+
+def _given(name: str, value: object, unit: str) -> Figure | None:
+    if value is None:
+        return None
+    return stated(name, float(str(value)), unit, f"terms.{name}")
+
+
+def _program(request: Request, terms: Terms) -> RebateProgram | None:
+    if terms.rebate is not None:
+        r = terms.rebate
+        return RebateProgram(
+            basis=r.basis,
+            amount=stated("rebate_amount", r.amount, "USD", "terms.rebate.amount"),
+            listed_only=r.listed_only,
+            least_lm_per_w=r.least_lm_per_w,
+            share_of_cost=_given("rebate_share_of_cost", r.share_of_cost, "1"),
+            per_account=(
+                None
+                if r.per_account is None
+                else stated("rebate_per_account", r.per_account, "USD", "terms.rebate.per_account")
+            ),
+        )
+    if request.job.rebate_per_luminaire is None:
+        return None
+    amount = stated(
+        "rebate_each", decimal(request.job.rebate_per_luminaire), "USD", "job.rebate_per_luminaire"
+    )
+    return RebateProgram(basis="per_luminaire", amount=amount)
+
+
+def _economics(tables: Tables, terms: Terms) -> Economics:
+    rate = _given("real_discount_rate", terms.discount_rate, "1/yr") or default_figure(
+        tables, "real_discount_rate", "real_discount_rate", "1/yr"
+    )
+    years = (
+        stated("analysis_years", terms.analysis_years, "yr", "terms.analysis_years")
+        if terms.analysis_years is not None
+        else default_figure(tables, "analysis_years", "analysis_years", "yr")
+    )
+    usual = usual_economics(rate, years)
+    return Economics(
+        discount_rate=rate,
+        analysis_years=years,
+        energy_escalation=_given("energy_escalation", terms.energy_escalation, "1/yr")
+        or usual.energy_escalation,
+        maintenance_escalation=_given("maintenance_escalation", terms.maintenance_escalation, "1/yr")
+        or usual.maintenance_escalation,
+        inflation=_given("inflation", terms.inflation, "1/yr") or usual.inflation,
+        loan_rate=_given("loan_rate", terms.loan_rate, "1/yr") or usual.loan_rate,
+        loan_months=(
+            stated("loan_months", terms.loan_months, "months", "terms.loan_months")
+            if terms.loan_months is not None
+            else usual.loan_months
         ),
     )
 
 
-def money_figures(
+def line_money(
     inputs: LineInputs,
     done: Completed,
-    figures: Mapping[str, Figure],
+    energy: Mapping[str, Figure],
     pick: Pick,
     money: MoneyFacts,
     catalogue: Catalogue,
-) -> dict[str, Figure]:
+) -> LineMoney:
     """Cost, rebate, upkeep and yearly saving of one line with one product on it."""
-    product, qty = pick.product, inputs.qty
-    unit_price = catalogued("unit_price", product.net_price, "USD", product.part_number)
-    pieces = defined("pieces_each", pick.pieces_each, "1", "pieces a luminaire")
-    out = {"unit_price": unit_price}
-    out["product_cost"] = derive(
-        "product_cost", "USD", "unit_price * pieces_each * qty", unit_price, pieces, qty
-    )
-    if money.labor_stated is not None:
-        out["labor_cost"] = derive("labor_cost", "USD", "labor_each * qty", money.labor_stated, qty)
-    else:
-        f = done.facts
-        minutes = assumed("labor_minutes", f.labor_minutes, "min", f.labor_minutes_low, f.labor_minutes_high,
-                          f"{f.provenance}", f"families.csv: {f.family}")  # fmt: skip
-        out["labor_cost"] = derive(
-            "labor_cost", "USD", "labor_usd_per_hour * labor_minutes / 60 * qty",
-            money.labor_usd_per_hour, minutes, qty,
-        )  # fmt: skip
-    out["project_cost"] = derive(
-        "project_cost", "USD", "product_cost + labor_cost", out["product_cost"], out["labor_cost"]
-    )
-    if money.rebate_stated is not None and product.rebate_listed:
-        out["rebate"] = derive("rebate", "USD", "least(rebate_each * qty, product_cost)", money.rebate_stated, qty,
-                               out["product_cost"])  # fmt: skip
-    else:
-        out["rebate"] = derive(
-            "rebate", "USD", "rebate_each * qty", defined("rebate_each", 0, "USD", "no rebate counted"), qty
-        )
+    product = pick.product
+    height_ft = done.line.height_ft or (done.facts.height_ft_low + done.facts.height_ft_high) / 2
+    out, cost = _costs(inputs, done, pick, money, height_ft)
+    rebate = _rebate(money.program, inputs, energy, product, out["product_cost"])
+    out["rebate"] = rebate.figure
     out["net_cost"] = derive("net_cost", "USD", "project_cost - rebate", out["project_cost"], out["rebate"])
-    existing = done.existing
-    if (
-        existing is None
-        or existing.source is None
-        or existing.lamp_watts is None
-        or "energy_cost_saved_per_year" not in figures
-    ):
-        return out
-    upkeep = _upkeep(inputs, done, money)
-    if upkeep is not None:
-        out["maintenance_before_per_year"] = upkeep
-        out["maintenance_saved_per_year"] = derive(
-            "maintenance_saved_per_year", "USD/yr", "maintenance_before_per_year * 1", upkeep
-        )
+    if done.existing is None or "energy_cost_saved_per_year" not in energy:
+        return LineMoney(out, cost, rebate)
+    out |= _upkeep(inputs, done, out["unit_price"], pick, money, height_ft)
     parts = [
         f
         for f in (
-            figures["energy_cost_saved_per_year"],
-            figures.get("demand_cost_saved_per_year"),
+            energy["energy_cost_saved_per_year"],
+            energy.get("demand_cost_saved_per_year"),
             out.get("maintenance_saved_per_year"),
         )
         if f is not None
     ]
     out["saved_per_year"] = derive("saved_per_year", "USD/yr", " + ".join(f.name for f in parts), *parts)
-    legacy = catalogue.like_for_like_of(
-        existing.family, existing.source, existing.lamp_watts, existing.lamps, existing.lamp_feet
-    )
-    if legacy is not None:
-        each = looked_up("like_for_like_price", legacy.net_price, "USD", legacy.basis, f"like_for_like.csv: {legacy.key}",
-                         legacy.net_price_low, legacy.net_price_high)  # fmt: skip
-        out["like_for_like_cost"] = derive(
-            "like_for_like_cost", "USD", "like_for_like_price * qty", each, qty
+    out |= _like_for_like(inputs, done, out, catalogue)
+    return LineMoney(out, cost, rebate)
+
+
+def _costs(
+    inputs: LineInputs, done: Completed, pick: Pick, money: MoneyFacts, height_ft: float
+) -> tuple[dict[str, Figure], LineCost]:
+    product, qty = pick.product, inputs.qty
+    unit_price = catalogued("unit_price", product.net_price, "USD", product.part_number)
+    goods = (
+        derive("product_cost", "USD", "unit_price * qty", unit_price, qty)
+        if pick.pieces_each == 1
+        else derive(
+            "product_cost",
+            "USD",
+            "unit_price * pieces_each * qty",
+            unit_price,
+            defined("pieces_each", pick.pieces_each, "1", "pieces a luminaire"),
+            qty,
         )
-        out["premium_cost"] = derive("premium_cost", "USD", "product_cost - rebate - like_for_like_cost",
-                                     out["product_cost"], out["rebate"], out["like_for_like_cost"])  # fmt: skip
-    return out
+    )
+    minutes = None
+    if money.labor_each is not None:
+        labor = derive("labor_cost", "USD", "labor_each * qty", money.labor_each, qty)
+    else:
+        minutes = line_labor_minutes(qty, money.labor_minutes(done.facts))
+        labor = derive(
+            "labor_cost",
+            "USD",
+            "line_labor_minutes / 60 * labor_usd_per_hour",
+            minutes,
+            money.rates.labor_usd_per_hour,
+        )
+    out = {"unit_price": unit_price, "product_cost": goods, "labor_cost": labor}
+    disposal = None
+    existing = done.existing
+    if existing is not None and existing.source is not None and existing.source not in NO_MERCURY:
+        lamps = defined("lamps", existing.lamps, "1", "lamps a luminaire")
+        disposal = out["disposal_cost"] = disposal_cost(qty, lamps, money.rates.recycling_usd_per_lamp)
+    rows = [f for f in (goods, labor, disposal) if f is not None]
+    out["project_cost"] = derive("project_cost", "USD", " + ".join(f.name for f in rows), *rows)
+    return out, LineCost(goods, labor, disposal, minutes, height_ft)
 
 
-def _upkeep(inputs: LineInputs, done: Completed, money: MoneyFacts) -> Figure | None:
+def _rebate(
+    program: RebateProgram | None,
+    inputs: LineInputs,
+    energy: Mapping[str, Figure],
+    product: Product,
+    goods: Figure,
+) -> Rebate:
+    if program is None or program.basis == "custom":
+        return Rebate(NO_REBATE, program is not None and product.rebate_listed, ())
+    line = RebateLine(
+        qty=inputs.qty,
+        cost=goods,
+        kw_saved=energy.get("kw_saved"),
+        kwh_saved=energy.get("kwh_saved_per_year"),
+        listed=product.rebate_listed,
+        lm_per_w=product.efficacy_lm_per_w,
+    )
+    return line_rebate(program, line)
+
+
+def _upkeep(
+    inputs: LineInputs, done: Completed, unit_price: Figure, pick: Pick, money: MoneyFacts, height_ft: float
+) -> dict[str, Figure]:
     e = done.existing
     if e is None or e.source is None or e.lamp_watts is None:
-        return None
-    row = maintenance(money.tables, e.source, e.lamp_watts, e.lamp_feet)
-    life = lamp(money.tables, e.source, e.lamp_watts, e.lamp_feet)
-    if isinstance(row, NoSuchRow) or isinstance(life, NoSuchRow):
-        return None
-    ref = f"maintenance_costs.csv: {row.group}"
-    return derive(
-        "maintenance_before_per_year",
-        "USD/yr",
-        "qty * lamps * hours_per_year / rated_life_hours * (lamp_price + labor_usd_per_hour * relamp_minutes / 60)",
-        inputs.qty,
-        defined("lamps", e.lamps, "1", "lamps a luminaire"),
-        inputs.hours_per_year,
-        looked_up("rated_life_hours", life.rated_life_hours, "h", life.provenance, life.reference),
-        looked_up(
-            "lamp_price", row.lamp_usd, "USD", row.provenance, ref, row.lamp_usd_low, row.lamp_usd_high
-        ),
-        money.labor_usd_per_hour,
-        looked_up(
-            "relamp_minutes",
-            row.spot_minutes,
-            "min",
-            row.provenance,
-            ref,
-            row.spot_minutes_low,
-            row.spot_minutes_high,
-        ),
-    )
-
-
-def money_totals(totals: Mapping[str, Figure], facts: JobFacts, money: MoneyFacts) -> dict[str, Figure]:
-    """Whole-life figures of the job."""
-    if "saved_per_year" not in totals or "net_cost" not in totals:
         return {}
-    years = default_figure(money.tables, "analysis_years", "analysis_years", "yr")
-    rate = default_figure(money.tables, "real_discount_rate", "real_discount_rate", "1/yr")
-    npv = derive("npv", "USD", "saved_per_year * upv(real_discount_rate, analysis_years) - net_cost",
-                 totals["saved_per_year"], rate, years, totals["net_cost"])  # fmt: skip
-    return {"npv": npv}
+    found = money.upkeep.of(e.source, e.lamp_watts, e.lamps, e.lamp_feet, e.ballast, height_ft)
+    if isinstance(found, NoSuchRow):
+        return {}
+    before = upkeep_before(found, inputs.qty, inputs.hours_per_year)
+    after = upkeep_after(
+        inputs.qty,
+        unit_price,
+        money.labor_minutes(done.facts),
+        money.rates.labor_usd_per_hour,
+        money.led_maintenance_share,
+        money.economics.analysis_years,
+        catalogued("warranty_years", pick.product.warranty_years, "yr", pick.product.part_number),
+    )
+    return {
+        "maintenance_before_per_year": before,
+        "maintenance_after_per_year": after,
+        "maintenance_saved_per_year": upkeep_saved(before, after),
+    }
+
+
+def _like_for_like(
+    inputs: LineInputs, done: Completed, out: Mapping[str, Figure], catalogue: Catalogue
+) -> dict[str, Figure]:
+    """What buying new luminaires of the present kind would cost, from the catalogue or from what the writer pays today."""
+    e = done.existing
+    if e is None or e.source is None or e.lamp_watts is None:
+        return {}
+    if done.line.price_now is not None:
+        each = stated(
+            "like_for_like_price", decimal(done.line.price_now), "USD", f"{inputs.prefix}.price_now"
+        )
+    else:
+        legacy = catalogue.like_for_like_of(e.family, e.source, e.lamp_watts, e.lamps, e.lamp_feet)
+        if legacy is None:
+            return {}
+        each = looked_up(
+            "like_for_like_price", legacy.net_price, "USD", legacy.basis,
+            f"like_for_like.csv: {e.family} {e.source} {e.lamp_watts:g} W", legacy.net_price_low, legacy.net_price_high,
+        )  # fmt: skip
+    cost = derive("like_for_like_cost", "USD", "like_for_like_price * qty", each, inputs.qty)
+    return {
+        "like_for_like_cost": cost,
+        "premium_cost": premium_cost(out["product_cost"], out["rebate"], cost),
+    }

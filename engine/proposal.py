@@ -3,12 +3,14 @@
 Keys (of reasons, cautions, questions, stops) are for programs; the words for people are the bot's, per channel and language.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from engine.catalog.product import Product
 from engine.figure import Figure
+from engine.money.life_cycle import LifeCycle
 from engine.request import Request, StatedLine
 from engine.vocabulary import Family, Finish, LampSource, Mount
 
@@ -135,6 +137,29 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True)
+class Swing:
+    """One uncertain leaf's own effect on one result, everything else at base.
+
+    Attributes:
+        key: what identifies the leaf (its reference, else its name).
+        leaf: a figure that carries it.
+        at_low, at_high: the result with the leaf at its low and at its high; ``inf`` where it never pays back.
+    """
+
+    key: str
+    leaf: Figure
+    at_low: float
+    at_high: float
+
+    @property
+    def width(self) -> float:
+        """How far the result moves [unit of the result]; ``inf`` where one end only never pays back."""
+        if math.isinf(self.at_low) and math.isinf(self.at_high):
+            return 0.0
+        return abs(self.at_high - self.at_low)
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """A missing fact worth asking for, in order of what it would change.
 
@@ -168,6 +193,9 @@ class Quote:
         totals: figures over all lines with an option; same names as in the lines, and npv, irr and the other whole-life figures
             where they exist. ``simple_payback_years`` is absent where it never pays back.
         spreads: by figure name, the combined range of the totals.
+        swings: what each uncertain figure alone does to the payback, the widest first.
+        notes: what the money leaves out or caps (keys of `engine.keys.NOTE_KEYS`).
+        life_cycle: the whole-life reckoning; ``None`` where nothing of the present lights is known.
     """
 
     request: Request
@@ -176,8 +204,11 @@ class Quote:
     hours_per_year: Figure | None
     assumptions: tuple[Assumption, ...]
     spreads: Mapping[str, Spread]
+    swings: tuple[Swing, ...]
     questions: tuple[Question, ...]
     cautions: tuple[Caution, ...]
     stop: Reason | None
+    notes: tuple[Reason, ...]
+    life_cycle: LifeCycle | None
     catalog_version: str
     tables_version: str

@@ -7,40 +7,19 @@ from engine.assumptions import assumptions_of
 from engine.catalog.catalogue import Catalogue
 from engine.cautions import cautions_for
 from engine.existing import Lookups, Supposed
-from engine.figure import Figure, total
+from engine.figure import Figure
 from engine.job import JobFacts, job_facts
-from engine.line_figures import payback_figures
-from engine.line_money import MoneyFacts, money_facts, money_totals
+from engine.job_money import job_money
+from engine.line_money import money_facts
 from engine.money.ranges import ranges
+from engine.notes import notes_for
 from engine.proposal import Quote, QuoteLine
 from engine.questions import questions_for
-from engine.quoted_line import LineMaker
+from engine.quoted_line import LineMaker, MadeLine
 from engine.request import Request
 from engine.tables.tables import Tables
+from engine.terms import Terms
 
-ADDED_UP: Final = (
-    "qty",
-    "kw_before",
-    "kw_after",
-    "kw_saved",
-    "kwh_before_per_year",
-    "kwh_after_per_year",
-    "kwh_saved_per_year",
-    "energy_cost_saved_per_year",
-    "demand_cost_saved_per_year",
-    "maintenance_before_per_year",
-    "maintenance_after_per_year",
-    "maintenance_saved_per_year",
-    "saved_per_year",
-    "product_cost",
-    "labor_cost",
-    "project_cost",
-    "rebate",
-    "net_cost",
-    "like_for_like_cost",
-    "premium_cost",
-)
-"""Line figures that have a total."""
 RANGED: Final = (
     "kwh_saved_per_year",
     "energy_cost_saved_per_year",
@@ -55,47 +34,42 @@ RANGED: Final = (
 """Results whose combined range is reported."""
 
 
-def make_quote(request: Request, catalogue: Catalogue, tables: Tables) -> Quote:
+def make_quote(request: Request, catalogue: Catalogue, tables: Tables, terms: Terms = Terms()) -> Quote:  # noqa: B008
     """Select and compute for every line of ``request``.
 
     Lines that can't be offered anything carry their ``problem``; the rest is quoted all the same.
+
+    Args:
+        request: what was stated.
+        catalogue: what is for sale.
+        tables: the reference tables.
+        terms: taxes, rebate program, discounting and the like; frozen, so its default is shared safely.
     """
     facts = job_facts(request, tables)
-    money = money_facts(request, facts, tables)
+    money = money_facts(request, facts, tables, terms)
     maker = LineMaker(facts, money, catalogue, Lookups(tables))
     made = [maker.make(i, said) for i, said in enumerate(request.lines)]
-    lines = tuple(line for line, _ in made)
-    supposed = (*facts.supposed, *(item for _, items in made for item in items))
-    totals = _totals(lines, facts, money)
-    spread = ranges({name: totals[name] for name in RANGED if name in totals})
-    swings = _swings_of_supposed(supposed, lines, totals, maker)
+    lines = tuple(m.line for m in made)
+    supposed = (*facts.supposed, *(item for m in made for item in m.supposed))
+    job = job_money(made, money)
+    spread = ranges({name: job.totals[name] for name in RANGED if name in job.totals})
+    swings = _swings_of_supposed(supposed, made, job.totals, maker)
     return Quote(
         request=request,
         lines=lines,
-        totals=totals,
+        totals=job.totals,
         hours_per_year=_hours(lines, facts),
-        assumptions=assumptions_of(lines, totals, supposed, spread, swings),
+        assumptions=assumptions_of(lines, job.totals, supposed, spread, swings),
         spreads=spread.spreads,
+        swings=tuple(sorted(spread.swings.get("simple_payback_years", ()), key=lambda s: (-s.width, s.key))),
         questions=questions_for(request, lines, supposed, spread, swings),
         cautions=cautions_for(lines, facts.building),
         stop=None,
+        notes=notes_for(request, facts, lines, job),
+        life_cycle=job.life_cycle,
         catalog_version=catalogue.version,
         tables_version=tables.version,
     )
-
-
-def _totals(lines: Sequence[QuoteLine], facts: JobFacts, money: MoneyFacts) -> Mapping[str, Figure]:
-    """Sums over the lines that have an option, and what is computed from the sums."""
-    figures = [line.figures for line in lines if line.options]
-    out: dict[str, Figure] = {}
-    for name in ADDED_UP:
-        parts = [f[name] for f in figures if name in f]
-        # A total over some lines only would be shown as the job's: costs need no past luminaire, savings do.
-        if parts and (len(parts) == len(figures) or name not in ("like_for_like_cost", "premium_cost")):
-            out[name] = total(name, parts[0].unit, parts)
-    out |= money_totals(out, facts, money)
-    out |= payback_figures(out)
-    return out
 
 
 def _hours(lines: Sequence[QuoteLine], facts: JobFacts) -> Figure | None:
@@ -116,7 +90,7 @@ MOST_ALTERNATIVES: Final = 12
 
 
 def _swings_of_supposed(
-    supposed: Sequence[Supposed], lines: Sequence[QuoteLine], totals: Mapping[str, Figure], maker: LineMaker
+    supposed: Sequence[Supposed], made: Sequence[MadeLine], totals: Mapping[str, Figure], maker: LineMaker
 ) -> Mapping[str, tuple[float, bool]]:
     """What each supposed kind of thing would change: (payback years, whether another product would be offered)."""
     base = totals.get("simple_payback_years")
@@ -133,13 +107,11 @@ def _swings_of_supposed(
             if tried >= MOST_ALTERNATIVES:
                 break
             tried += 1
-            line, _ = maker.make(i, lines[i].stated.model_copy(update={slot: other}))
-            changes = changes or _part(line) != _part(lines[i])
-            again = _totals(
-                [line if n == i else other_line for n, other_line in enumerate(lines)],
-                maker.facts,
-                maker.money,
-            )
+            other_line = maker.make(i, made[i].line.stated.model_copy(update={slot: other}))
+            changes = changes or _part(other_line.line) != _part(made[i].line)
+            again = job_money(
+                [other_line if n == i else m for n, m in enumerate(made)], maker.money, whole_life=False
+            ).totals
             payback = again.get("simple_payback_years")
             if base is not None and payback is not None:
                 swing = max(swing, abs(float(payback.value) - float(base.value)))

@@ -10,11 +10,20 @@ from engine.existing import Completed, Lookups, Supposed, complete
 from engine.figure import Figure, assumed, stated
 from engine.job import JobFacts
 from engine.line_figures import LineInputs, energy_figures, light_figures, payback_figures
-from engine.line_money import MoneyFacts, money_figures
+from engine.line_money import LineMoney, MoneyFacts, line_money
 from engine.proposal import Existing, Option, QuoteLine, Reason
 from engine.request import StatedLine
 from engine.selection.choose import FIT_SLOTS, Fitting, Pick, Selection, Target, choose, fitting
 from engine.selection.fit import families_for
+
+
+@dataclass(frozen=True, slots=True)
+class MadeLine:
+    """A line of the quote with what the job needs to know of it; ``money`` is of the chosen option."""
+
+    line: QuoteLine
+    supposed: tuple[Supposed, ...] = ()
+    money: LineMoney | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,22 +36,22 @@ class LineMaker:
     lookups: Lookups
     _fits: dict[Any, Fitting] = field(default_factory=dict)
 
-    def make(self, index: int, said: StatedLine) -> tuple[QuoteLine, tuple[Supposed, ...]]:
-        """The line, and what had to be supposed about what hangs there."""
+    def make(self, index: int, said: StatedLine) -> MadeLine:
+        """The line, what had to be supposed about what hangs there, and its money."""
         if said.family is None:
-            return _without(index, said, Reason("family_unknown", {})), ()
+            return MadeLine(_without(index, said, Reason("family_unknown", {})))
         if said.family == "exit":
-            return _without(index, said, Reason("needs_person", {"family": "exit"})), ()
+            return MadeLine(_without(index, said, Reason("needs_person", {"family": "exit"})))
         done = complete(index, said, said.family, self.lookups)
         if done.problem is not None:
-            return _without(index, said, done.problem, done.existing), done.supposed
+            return MadeLine(_without(index, said, done.problem, done.existing), done.supposed)
         qty = _qty(index, said)
         target = _target(done)
         found = self._fitting(done.line, target)
         selection = choose(done.line, qty.value, target, found)
         if not selection.picks:
             line = _without(index, said, _nothing_fits(done.line, selection), done.existing)
-            return replace(line, passed_over=selection.passed_over), done.supposed
+            return MadeLine(replace(line, passed_over=selection.passed_over), done.supposed)
         inputs = LineInputs(
             prefix=f"lines.{index}",
             qty=qty,
@@ -56,11 +65,10 @@ class LineMaker:
             demand_rate_per_kw=self.facts.demand_rate_per_kw,
             demand_coincidence=self.money.demand_coincidence(done.facts.environment, self.facts.job.schedule),
         )
-        options = tuple(self._option(pick, inputs, done) for pick in selection.picks)
-        return (
-            QuoteLine(index, said, done.existing, options, 0, selection.passed_over, options[0].figures),
-            done.supposed,
-        )
+        offered = [self._option(pick, inputs, done) for pick in selection.picks]
+        options = tuple(option for option, _ in offered)
+        line = QuoteLine(index, said, done.existing, options, 0, selection.passed_over, options[0].figures)
+        return MadeLine(line, done.supposed, offered[0][1])
 
     def _fitting(self, line: StatedLine, target: Target) -> Fitting:
         key = (FIT_SLOTS(line), target)
@@ -80,12 +88,13 @@ class LineMaker:
             for product in self.catalogue.of_kind(kind, family)
         )
 
-    def _option(self, pick: Pick, inputs: LineInputs, done: Completed) -> Option:
+    def _option(self, pick: Pick, inputs: LineInputs, done: Completed) -> tuple[Option, LineMoney]:
         figures = energy_figures(inputs, pick.product, pick.pieces_each)
         figures |= light_figures(inputs, pick.product, pick.pieces_each)
-        figures |= money_figures(inputs, done, figures, pick, self.money, self.catalogue)
+        money = line_money(inputs, done, figures, pick, self.money, self.catalogue)
+        figures |= money.figures
         figures |= payback_figures(figures)
-        return Option(
+        option = Option(
             product=pick.product,
             role=pick.role,
             reasons=pick.reasons,
@@ -96,6 +105,7 @@ class LineMaker:
             light_ratio=figures.get("light_ratio"),
             figures=figures,
         )
+        return option, money
 
 
 def _without(index: int, said: StatedLine, problem: Reason, existing: Existing | None = None) -> QuoteLine:

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from engine.figure import SUM, Figure, in_order
 from engine.formula import compiled, evaluate_compiled
-from engine.proposal import Spread
+from engine.proposal import Spread, Swing
 
 Array = npt.NDArray[np.float64]
 
@@ -24,29 +24,6 @@ _GENERATOR: Final = 349
 """Korobov generator for `DRAWS` points, the best by the weighted P2 criterion over 24 dimensions."""
 LOW_SHARE: Final = 0.1
 HIGH_SHARE: Final = 0.9
-
-
-@dataclass(frozen=True, slots=True)
-class Swing:
-    """One leaf's own effect on one result, everything else at base.
-
-    Attributes:
-        key: what identifies the leaf (its reference, else its name).
-        leaf: a figure that carries it.
-        at_low, at_high: the result with the leaf at its low and at its high; ``inf`` where it never pays back.
-    """
-
-    key: str
-    leaf: Figure
-    at_low: float
-    at_high: float
-
-    @property
-    def width(self) -> float:
-        """How far the result moves [unit of the result]; ``inf`` where one end never pays back."""
-        if np.isinf(self.at_low) and np.isinf(self.at_high):
-            return 0.0
-        return abs(self.at_high - self.at_low)
 
 
 @dataclass(frozen=True, slots=True)

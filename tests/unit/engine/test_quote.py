@@ -68,11 +68,21 @@ def test_every_printed_formula_gives_the_printed_number(quoted: Quoter, job: dic
 def test_lines_add_up_to_totals_to_the_cent(quoted: Quoter, job: dict[str, Any]) -> None:
     quote = quoted(job)
 
-    for name in ("project_cost", "energy_cost_saved_per_year", "maintenance_saved_per_year", "rebate"):
+    for name in (
+        "product_cost",
+        "labor_cost",
+        "energy_cost_saved_per_year",
+        "maintenance_saved_per_year",
+        "rebate",
+    ):
         if name in quote.totals:
             parts = [line.figures[name].value for line in quote.lines if name in line.figures]
             assert sum(parts, Decimal(0)) == quote.totals[name].value
             assert quote.totals[name].value == cents(decimal(quote.totals[name].value))
+    once = ("lift_cost", "freight_cost", "sales_tax", "contingency")
+    on_top = sum((quote.totals[name].value for name in once if name in quote.totals), Decimal(0))
+    of_lines = sum((line.figures["project_cost"].value for line in quote.lines if line.options), Decimal(0))
+    assert of_lines + on_top == quote.totals["project_cost"].value
 
 
 @pytest.mark.parametrize("job", JOBS)
