@@ -33,6 +33,7 @@ class Rows:
 
     Attributes:
         all: in order.
+        old: those that were there before the message.
         unplaced: text that is about no row, or says what no slot can hold.
         written: slots that were set so far, as (row, slot).
     """
@@ -40,27 +41,24 @@ class Rows:
     def __init__(self, job: JobState, turn: int) -> None:
         self.turn = turn
         self.all = [Row(dict(line.slots), line.labels) for line in job.lines]
+        self.old = list(self.all)
         self.unplaced: list[Span] = []
         self.written: set[tuple[int, str]] = set()
         self._lines = job.lines
-        self._here: list[Row] = []
+        self._here: dict[int, Row] = {}
+        self._gone: list[Row] = []  # kept, so that no new row gets the identity of one that went
         self._touched = [self.all[i] for i in job.touched if i < len(self.all)]
         self._last = self.all[job.last] if job.last is not None and job.last < len(self.all) else None
 
     @property
-    def old(self) -> list[Row]:
-        """Those that were there before the message."""
-        return [row for row in self.all if row.old]
-
-    @property
     def touched(self) -> list[Row]:
-        """Those last spoken of."""
-        return self._touched
+        """Those last spoken of: by this message if it did, else by the one before."""
+        return list(self._here.values()) or self._touched
 
     def lines(self) -> tuple[tuple[Line, ...], tuple[int, ...], int | None]:
         """The lines as they have become, which were touched, and the last mentioned."""
         number = {id(row): i for i, row in enumerate(self.all)}
-        touched = tuple(sorted({number[id(row)] for row in self._touched if id(row) in number}))
+        touched = tuple(sorted({number[id(row)] for row in self.touched if id(row) in number}))
         last = number.get(id(self._last)) if self._last is not None else None
         lines = tuple(
             self._lines[i]
@@ -78,9 +76,9 @@ class Rows:
         found = lines_named(
             scope,
             self.all,
-            touched=[number[id(row)] for row in self._touched if id(row) in number],
+            touched=[number[id(row)] for row in self.touched if id(row) in number],
             last=number.get(id(self._last)) if self._last is not None else None,
-            here=[number[id(row)] for row in self._here if id(row) in number],
+            here=[number[key] for key in self._here if key in number],
         )
         return [self.all[i] for i in found]
 
@@ -90,11 +88,9 @@ class Rows:
 
     def touch(self, rows: Sequence[Row]) -> None:
         """Remember what was spoken of."""
-        if not rows:
-            return
-        self._here += [row for row in rows if row not in self._here]
-        self._touched = list(self._here)
-        self._last = rows[-1]
+        if rows:
+            self._here.update((id(row), row) for row in rows)
+            self._last = rows[-1]
 
     def lose(self, scope: Scope | None, passage: Passage) -> None:
         """Nothing of the passage found a place: its words are handed back as not understood."""
@@ -123,9 +119,11 @@ class Rows:
 
     def remove(self, rows: Sequence[Row]) -> None:
         """Rows go; the last mentioned is then the last that is left."""
+        self._gone += rows
         gone = {id(row) for row in rows}
         self.all = [row for row in self.all if id(row) not in gone]
-        self._here = [row for row in self._here if id(row) not in gone]
+        self.old = [row for row in self.old if id(row) not in gone]
+        self._here = {key: row for key, row in self._here.items() if key not in gone}
         self._touched = [row for row in self._touched if id(row) not in gone]
         if self._last is not None and id(self._last) in gone:
             self._last = self.all[-1] if self.all else None
