@@ -29,7 +29,8 @@ def reading_of(message: Message) -> Reading:
         if said.others:
             doubts.append(Doubt(f"job.{slot}", said.value, said.others, said.why))
     lines = []
-    for number, passage in enumerate(message.passages):
+    passages = [passage for passage in message.passages if passage.slots]
+    for number, passage in enumerate(passages):
         values = {}
         for slot, said in passage.slots.items():
             values[slot] = said.value

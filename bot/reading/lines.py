@@ -1,44 +1,227 @@
-"""From groups of mentions to lines: what is shared is written into each line it covers."""
+"""From stretches to lines: groups are found by the search, what is shared is written into each line it covers."""
 
-from typing import Any
+from dataclasses import replace
+from typing import Any, NamedTuple
 
-from bot.reading.message import Said
-from bot.reading.search import Found, Group
+from bot.reading.clause import Work
+from bot.reading.message import Passage, Said, Scope
+from bot.reading.mentions import Mention, Option
+from bot.reading.scopes import Stretch
+from bot.reading.search import Found, Group, search
 
-_PRIVATE = ("_led", "_noun", "_same")
-_SHARED_BACK = ("family", "source", "size", "lamps", "lamp_feet")
+_HANDED = ("family", "size", "source", "lamps", "lamp_feet")
+_FALLBACK = ("family", "size")
+_COPY_NEVER = frozenset({"qty"})
+Slots = dict[str, Said]
 
 
-def said_of(group: Group, found: Found, index_of: dict[int, int]) -> dict[str, Said]:
-    """The group's slots with their places."""
-    out: dict[str, Said] = {}
+def said_of(group: Group, found: Found, index_of: dict[int, int]) -> Slots:
+    """The group's slots with their places, margins and, where the margin is small, what else they could be."""
+    out: Slots = {}
     for pick in group.picks:
+        close = found.margins.get(index_of[id(pick.mention)])
         for slot, value in pick.option.slots:
-            margin, others = 9.0, ()
-            close = found.margins.get(index_of.get(id(pick.mention), -1))
+            kept: Any = group.slots.get(slot, value)
+            margin, others, why = 9.0, (), ""
             if close is not None:
                 margin = close[0]
-            kept: Any = group.slots.get(slot, value)
-            out[slot] = Said(kept, pick.mention.start, pick.mention.end, others=others, margin=margin, rule=pick.option.rule)
+            old = out.get(slot)
+            if old is not None and old.rule != "lexicon" and slot != "controls":
+                continue
+            out[slot] = Said(kept, pick.mention.start, pick.mention.end, others, why, margin, pick.option.rule)
     return out
 
 
-def led_asked(slots: dict[str, Said]) -> None:
+def groups_of(mentions: list[Mention]) -> list[Slots]:
+    """Deal mentions into groups."""
+    if not mentions:
+        return []
+    found = search(mentions)
+    index_of = {id(mention): index for index, mention in enumerate(mentions)}
+    return [said_of(group, found, index_of) for group in found.groups]
+
+
+def led_asked(slots: Slots) -> None:
     """Where an LED is asked for directly its watts are those of the LED, and there is no source."""
     if "_led" in slots and "watts" in slots and "source" not in slots:
         slots["led_watts"] = slots.pop("watts")
 
 
-def settle(groups: list[dict[str, Said]]) -> list[dict[str, Said]]:
+class Described(NamedTuple):
+    """A message's lines as they were described, and what was said of types in scope."""
+
+    lines: list[Slots]
+    scoped: list[tuple[Stretch, Slots]]
+
+
+def hand_out(lines: list[Slots]) -> None:
     """Hand families and lamps that are said once to the neighbours that lack them."""
-    for index, slots in enumerate(groups):
-        if "family" in slots or not ("qty" in slots or "watts" in slots):
+    for index, slots in enumerate(lines):
+        before = lines[index - 1] if index else None
+        after = lines[index + 1] if index + 1 < len(lines) else None
+        if "_same" in slots and before is not None:
+            for slot, said in before.items():
+                if slot not in slots and slot not in _COPY_NEVER:
+                    slots[slot] = said
             continue
-        before = groups[index - 1] if index else None
-        after = groups[index + 1] if index + 1 < len(groups) else None
-        giver = before if before is not None and "family" in before else after
-        if giver is not None:
-            for slot in _SHARED_BACK:
-                if slot in giver and slot not in slots and not (slot == "source" and "watts" not in slots and giver is before and "source" not in giver):
-                    slots[slot] = giver[slot]
-    return groups
+        if "family" in slots or "size" in slots or "_noun" in slots or not ("qty" in slots or "watts" in slots):
+            continue
+        if before is not None and ("family" in before or "size" in before):
+            lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
+            for slot in _HANDED if lone else _FALLBACK:
+                if slot in before and slot not in slots:
+                    slots[slot] = before[slot]
+            if lone and "watts" in before:
+                slots.setdefault("watts", before["watts"])
+            elif "source" in before and "source" not in slots:
+                slots["source"] = before["source"]
+        elif after is not None and ("family" in after or "size" in after) and "source" not in slots:
+            for slot in _HANDED:
+                if slot in after and slot not in slots:
+                    slots[slot] = after[slot]
+
+
+def matches(scope: Scope, slots: Slots) -> bool:
+    """Whether a scope covers a line."""
+    if scope.kind in ("all", "others"):
+        return True
+    if scope.source is not None:
+        said = slots.get("source")
+        return said is not None and said.value == scope.source
+    if scope.watts is not None:
+        said = slots.get("watts")
+        return said is not None and said.value == scope.watts
+    if scope.families:
+        said = slots.get("family")
+        return said is not None and said.value in scope.families
+    return False
+
+
+def _apply(lines: list[Slots], stretch: Stretch, slots: Slots, excluded: set[int]) -> bool:
+    """Write a scoped clause into the lines it covers; ``False`` where none is."""
+    scope = stretch.scope
+    assert scope is not None
+    hit = False
+    for index, line in enumerate(lines):
+        if not matches(scope, line):
+            continue
+        if scope.kind in ("all", "others"):
+            if index in excluded and scope.kind == "all":
+                continue
+            for slot, said in slots.items():
+                if slot not in line and not slot.startswith("_"):
+                    line[slot] = said
+            hit = True
+        else:
+            for slot, said in slots.items():
+                if not slot.startswith("_"):
+                    line[slot] = said
+            hit = True
+    return hit
+
+
+def public(slots: Slots) -> Slots:
+    """The slots of the public shape."""
+    return {slot: said for slot, said in slots.items() if not slot.startswith("_")}
+
+
+def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Passage]:
+    """The passages of a message: described lines with what is shared written in, then what is left over in scope."""
+    mentions: list[Mention] = []
+    for stretch in stretches:
+        if stretch.scope is None:
+            mentions.extend(stretch.mentions)
+    lines = groups_of(mentions)
+    for slots in lines:
+        led_asked(slots)
+    hand_out(lines)
+    if rows:
+        lines = _with_rows(lines, rows)
+    for slots in lines:
+        if "size" in slots and "family" not in slots:
+            slots["family"] = replace(slots["size"], value="troffer", rule="size as a noun")
+    scoped: list[tuple[Stretch, Slots]] = []
+    left: list[Passage] = []
+    for stretch in stretches:
+        if stretch.scope is None:
+            continue
+        parallel = _parallel(stretch.mentions, len(lines)) if stretch.scope.kind == "all" else None
+        if parallel is not None:
+            slot, values = parallel
+            for line, said in zip(lines, values, strict=True):
+                line.setdefault(slot, said)
+            continue
+        dealt = groups_of([_calm(mention) for mention in stretch.mentions])
+        merged: Slots = {}
+        for slots in dealt:
+            for slot, said in slots.items():
+                merged.setdefault(slot, said)
+        scoped.append((stretch, merged))
+    # named types first, so that "all ... except" finds what it must leave alone
+    excluded: set[int] = set()
+    for stretch, slots in scoped:
+        scope = stretch.scope
+        assert scope is not None
+        if scope.kind in ("all", "others"):
+            continue
+        if stretch.negative and not slots:
+            excluded |= {index for index, line in enumerate(lines) if matches(scope, line)}
+        elif not _apply(lines, stretch, slots, excluded):
+            left.append(Passage("change", slots, scope))
+    for stretch, slots in scoped:
+        scope = stretch.scope
+        assert scope is not None
+        if scope.kind in ("all", "others") and not _apply(lines, stretch, slots, excluded):
+            left.append(Passage("change", slots, scope))
+    passages = [Passage("state", slots) for slots in lines if public(slots)]
+    passages.extend(left)
+    return passages
+
+
+def _with_rows(lines: list[Slots], rows: list[Slots]) -> list[Slots]:
+    """The prose around a table: attributes hold for every row; a type of its own is a line of its own."""
+    out: list[Slots] = list(rows)
+    for slots in lines:
+        if "qty" in slots:
+            out.append(slots)
+            continue
+        for row in rows:
+            for slot, said in slots.items():
+                if not slot.startswith("_"):
+                    row.setdefault(slot, said)
+    return out
+
+
+def _calm(mention: Mention) -> Mention:
+    """A mention inside a scoped clause: a bare number there is hardly a count."""
+    if len(mention.options) < 2:
+        return mention
+    options = []
+    for option in mention.options:
+        if option.slots and option.slots[0][0] == "qty" and option.rule == "bare count":
+            options.append(Option(option.slots, option.score - 3.0, option.rule))
+        elif option.slots and option.slots[0][0] in ("voltage", "cct_k", "height_ft"):
+            options.append(Option(option.slots, option.score + 0.5, option.rule))
+        else:
+            options.append(option)
+    options.sort(key=lambda option: -option.score)
+    return mention._replace(options=tuple(options))
+
+
+def _parallel(mentions: list[Mention], count: int) -> tuple[str, list[Said]] | None:
+    """One slot given once a line, in the order of the lines: "18 ft & 22 ft"."""
+    if count < 2 or len(mentions) != count:
+        return None
+    firsts = [mention.options[0].slots[:1] for mention in mentions]
+    if any(not first for first in firsts):
+        return None
+    names = {first[0][0] for first in firsts}
+    values = [first[0][1] for first in firsts]
+    if len(names) != 1 or len(set(values)) == 1:
+        return None
+    name = names.pop()
+    if name == "qty":
+        return None
+    return name, [
+        Said(value, mention.start, mention.end, rule="in turn") for value, mention in zip(values, mentions, strict=True)
+    ]

@@ -1,16 +1,46 @@
 """The reader: one message in, all that it says out."""
 
-from bot.reading.atoms import atomise
+from bot.reading.answers import Asked, answer
+from bot.reading.atoms import Atom, atomise
+from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
+from bot.reading.corrections import amend
+from bot.reading.dialog import command_of, passages_in_conversation
 from bot.reading.hours import read_hours
-from bot.reading.lines import led_asked, said_of, settle
+from bot.reading.intents import Features, intent_of
+from bot.reading.leftovers import building, language, unread
+from bot.reading.lines import describe, public
+from bot.reading.mail import own_words
+from bot.reading.mentions import Mention
 from bot.reading.message import Message, Passage, Said
 from bot.reading.money import read_money, read_payback
+from bot.reading.parties import read_needed_by, read_parties
+from bot.reading.places import PlaceReader
 from bot.reading.roles import Roles
-from bot.reading.search import search
+from bot.reading.rows import RowReader
+from bot.reading.scopes import plan
 from bot.reading.strangers import strangers
+from bot.reading.table import find_tables
 from bot.reading.text import MAX_BYTES, check, fold
 from bot.reading.tokens import tokenise
+
+_STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
+
+
+def desk(text: str, folded: str) -> Work:
+    """The atoms of a folded text, ready to be read."""
+    atoms: list[Atom] = atomise(tokenise(folded), strangers(folded))
+    work = Work(text, folded, atoms, bytearray(len(atoms)))
+    for index, atom in enumerate(atoms):
+        if "job_po" in atom.mean:
+            start, end = atom.mean["job_po"]
+            work.job["po"] = Said(text[start:end], start, end, rule="po")
+            work.used[index] = 1
+    return work
+
+
+def _blank(folded: str, start: int, end: int) -> str:
+    return folded[:start] + "\n" + " " * (end - start - 1) + folded[end:] if end > start else folded
 
 
 def read_message(
@@ -29,30 +59,67 @@ def read_message(
         NotText: the text is no text.
     """
     check(text, max_bytes)
-    folded = fold(text)
-    atoms = atomise(tokenise(folded), strangers(folded))
-    work = Work(text, folded, atoms, bytearray(len(atoms)))
-    for index, atom in enumerate(atoms):
-        if "job_po" in atom.mean:
-            start, end = atom.mean["job_po"]
-            work.job["po"] = Said(text[start:end], start, end, rule="po")
-            work.used[index] = 1
+    folded = own_words(fold(text))
+    tables = find_tables(folded)
+    prose = folded
+    rows: list[dict[str, Said]] = []
+    job: dict[str, Said] = {}
+    for table in tables:
+        reader = RowReader(text, folded, table)
+        rows.extend(reader.read())
+        job.update(reader.job)
+        prose = _blank(prose, table.start, table.end)
+    work = desk(text, prose)
+    question = Asked(asked)
+    command, opened = command_of(work)
     read_payback(work)
+    read_parties(work)
+    read_needed_by(work, question.slot == "needed_by")
     read_hours(work)
     read_money(work)
-    mentions = Roles(work).run()
-    found = search(mentions)
-    index_of = {id(mention): index for index, mention in enumerate(mentions)}
-    groups = [said_of(group, found, index_of) for group in found.groups]
-    for slots in groups:
-        led_asked(slots)
-    groups = settle(groups)
-    passages = []
-    for slots in groups:
-        public = {slot: said for slot, said in slots.items() if not slot.startswith("_")}
-        if public:
-            passages.append(Passage("state", public))
+    PlaceReader(work, question.slot == "place").run()
+    job.update(work.job)
+    work.job = job
+    mentions: list[Mention] = amend(work, Roles(work).run())
+    answered: list[Passage] = []
+    if asked is not None:
+        answered, mentions = answer(work, question, mentions)
+    conversing = in_conversation and command != "new_job"
+    stretches = plan(work, mentions, conversing)
+    passages = describe(stretches, rows, work)
+    if conversing:
+        passages = passages_in_conversation(work, passages, question)
+    passages = [*answered, *passages]
     if "metric" in work.flags:
         first, last = work.flags["metric"]
-        work.job["metric"] = Said(True, atoms[first].start, atoms[last].end, rule="metres")
-    return Message("quote", tuple(passages), work.job, faults=tuple(work.faults))
+        work.job["metric"] = Said(True, work.atoms[first].start, work.atoms[last].end, rule="metres")
+    passages, faults = within_bounds(passages, work, language(work))
+    counted = any("qty" in passage.slots for passage in passages)
+    features = Features(
+        lines=sum(1 for passage in passages if passage.slots or passage.action != "state"),
+        counted=counted,
+        trade=bool(passages) or any("family" in atom.mean or "source" in atom.mean or "led" in atom.mean for atom in work.atoms),
+        job=bool(set(work.job) - {"metric", "po", "place", "needed_by"}) or (bool(work.job) and in_conversation),
+        question="?" in text,
+        in_conversation=in_conversation,
+        asked=asked is not None,
+        command=command in ("undo", "start_over", "previous_job"),
+        action=any(passage.action in ("remove", "copy", "add") for passage in passages),
+        answered=bool(answered) or work.flags.get("unsure", False),
+    )
+    intent = intent_of(prose, features)
+    if command == "new_job" and intent in ("revise", "other"):
+        intent = "quote"
+    left = unread(work)
+    if intent in _STATELESS:
+        passages, work.job = [], {}
+    return Message(
+        intent,
+        tuple(Passage(passage.action, public(passage.slots), passage.scope) for passage in passages),
+        work.job,
+        command,
+        left,
+        faults,
+        building(work),
+        language(work),
+    )

@@ -4,6 +4,7 @@ from typing import Any
 
 from bot.reading.clause import Work, ends_clause
 from bot.reading.codes import lamp_tables
+from bot.reading.heads import holders, read_products
 from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.search import weights
 
@@ -380,6 +381,13 @@ class Roles:
             return step + 1
         if value <= 0:
             return step + 1
+        nxt = step + 1
+        if work.has(nxt, "led") and not any("existing" in work.cue(n) for n in (at - 1, at - 2, nxt + 1, nxt + 2)):
+            self.fix(at, nxt, "watts of the LED asked for", led_watts=value)
+            return nxt + 1
+        if work.has(at - 1, "led") and not any("existing" in work.cue(n) for n in (at - 2, at - 3, nxt, nxt + 1)) and self.out and self.out[-1].last == at - 1 and "_led" in self.out[-1].slots:
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
         self.fix(at, step, "watts", watts=value)
         return step + 1
 
@@ -458,7 +466,9 @@ class Roles:
             self.fix(at, at, rule, voltage=mean["voltage"])
             return at + 1
         if "led" in mean:
-            self.fix(at, at, rule, _led=True)
+            return self.led(at)
+        if mean.get("scope") == "same" and at:
+            self.fix(at, at, rule, _same=True)
             return at + 1
         if mean.get("generic") == "light":
             self.fix(at, at, rule, _noun=True)
@@ -480,6 +490,36 @@ class Roles:
             return at + 1
         return at + 1
 
+    def led(self, at: int) -> int:
+        """"LED": what hangs there now, what is asked for directly, or only what the quote is about."""
+        work = self.work
+        near = [n for n in range(max(0, at - 5), min(len(work.atoms), at + 6)) if not any(ends_clause(work.atoms[k]) for k in range(min(n, at), max(n, at)))]
+        existing = any("existing" in work.cue(n) for n in near if n != at)
+        wanted = any("want" in work.cue(n) and work.text_at(n) in ("to", "want", "go to", "going to", "to led", "replace with", "switch to", "convert to", "upgrade to", "go with", "wants", "en") for n in range(max(0, at - 4), at))
+        if work.text_at(at + 1) in ("replacement", "replacements", "upgrade", "upgrades", "retrofit", "retrofits", "version", "versions", "equivalent", "price", "pricing", "quote", "conversion", "option", "options", "equal", "run", "cost", "save", "?", "swap", "driver", "drivers", "instead", "kit", "kits", "tape"):
+            work.use(at, at)
+            return at + 1
+        bound = False
+        for n in (at - 1, at + 1, at - 2, at + 2, at + 3, at - 3):
+            if not 0 <= n < len(work.atoms):
+                continue
+            lo, hi = min(n, at), max(n, at)
+            if any(ends_clause(work.atoms[k]) or work.atoms[k].text in (",", "to", "with", "en", "por") for k in range(lo + 1, hi)):
+                continue
+            mean = work.atoms[n].mean
+            if "family" in mean or "size" in mean or mean.get("unit") in ("w", "lumens") or mean.get("generic") == "light" or "family_weak" in mean or "colour" in mean:
+                if abs(n - at) <= 2 or mean.get("unit") == "w" or "family" in mean:
+                    bound = True
+                    break
+        if existing and bound and not wanted:
+            self.fix(at, at, "LED there now", source="LED")
+            return at + 1
+        if bound or (work.text_at(at - 1) in (",", ":") and work.has(at + 1, "finish")):
+            self.fix(at, at, "LED asked for", _led=True)
+        else:
+            work.use(at, at)
+        return at + 1
+
     def strong(self, at: int) -> bool:
         """Whether a weak luminaire word has company that makes it one."""
         work = self.work
@@ -497,8 +537,14 @@ class Roles:
         """All mentions of the stretch, in text order."""
         at = 0
         work = self.work
+        products = {product.first: product for product in (*read_products(work), *holders(work))}
         while at < len(work.atoms):
             atom = work.atoms[at]
+            if at in products:
+                product = products.pop(at)
+                self.add(at, at, Option((("qty", product.qty),), 5.0, "worked out"))
+                at += 1
+                continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):
                 if atom.kind == "w" and atom.text in ("couple", "cuople") and not work.used[at]:
                     self.add(at, at, Option((("qty", 2),), 4.0, "couple"), Option((), -3.0, "nothing"))

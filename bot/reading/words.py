@@ -13,7 +13,7 @@ FOLDER = Path(__file__).parent / "lexicon"
 LANGUAGES = ("en", "es")
 _PLURAL = frozenset({"family", "generic"})
 _INTEGERS = frozenset({"colour", "days"})
-_MANY = frozenset({"cue"})
+_MANY = frozenset({"cue", "action"})
 
 Meanings = Mapping[str, Any]
 """Kind (a section of the lexicon) -> value; ``cue`` -> the set of all its cues; ``es``/``en`` -> True for its languages."""

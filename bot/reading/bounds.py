@@ -1,0 +1,49 @@
+"""Values that can't be part of a job are faults with one plain line, never dropped in silence."""
+
+from typing import Any, Literal
+
+from bot.reading.clause import Work
+from bot.reading.message import Passage, Said
+from bot.reading.shape import Fault
+
+_LIMITS: dict[str, tuple[float, float, str, str]] = {
+    "qty": (1, 1_000_000, "a count of {0}", "una cantidad de {0}"),
+    "watts": (0.5, 5000, "{0} W a lamp", "{0} W por lámpara"),
+    "led_watts": (0.5, 5000, "{0} W a luminaire", "{0} W por luminaria"),
+    "input_watts": (0.5, 10_000, "{0} W of input", "{0} W de consumo"),
+    "height_ft": (1, 200, "a mounting height of {0} ft", "una altura de {0} pies"),
+    "spacing_ft": (1, 1000, "a spacing of {0} ft", "una separación de {0} pies"),
+    "lamps": (1, 24, "{0} lamps in a luminaire", "{0} lámparas por luminaria"),
+    "lamp_feet": (0.25, 10, "a lamp of {0} ft", "un tubo de {0} pies"),
+    "voltage": (12, 600, "{0} volts", "{0} voltios"),
+    "cct_k": (1500, 10_000, "a colour of {0} K", "un color de {0} K"),
+    "cri": (1, 100, "a CRI of {0}", "un CRI de {0}"),
+    "led_lumens": (1, 1_000_000, "{0} lumens", "{0} lúmenes"),
+    "price_now": (0, 100_000, "a price of {0}", "un precio de {0}"),
+}
+
+
+def _line(slot: str, value: Any, language: Literal["en", "es"]) -> str:
+    english, spanish = _LIMITS[slot][2:]
+    number = f"{value:,g}" if isinstance(value, float) else f"{value:,}"
+    if language == "es":
+        return f"No puede ser {spanish.format(number)}; por favor escriba el dato otra vez."
+    return f"It can't be {english.format(number)}; please send that figure again."
+
+
+def within_bounds(
+    passages: list[Passage], work: Work, language: Literal["en", "es"]
+) -> tuple[list[Passage], tuple[Fault, ...]]:
+    """The passages without impossible values, and a fault for each of these."""
+    faults = list(work.faults)
+    out = []
+    for number, passage in enumerate(passages):
+        kept: dict[str, Said] = {}
+        for slot, said in passage.slots.items():
+            limits = _LIMITS.get(slot)
+            if limits and isinstance(said.value, (int, float)) and not limits[0] <= said.value <= limits[1]:
+                faults.append(Fault(f"lines.{number}.{slot}", (0, said.start, said.end), _line(slot, said.value, language)))
+                continue
+            kept[slot] = said
+        out.append(Passage(passage.action, kept, passage.scope))
+    return out, tuple(faults)

@@ -1,0 +1,200 @@
+"""Second thoughts: "20, no wait, 24", "not halide, sodium", "scratch that"."""
+
+from bot.reading.clause import Work
+from bot.reading.mentions import Mention, Option
+
+_ANSWERS = frozenset({"no", "nope"})
+
+
+def _is_fix(work: Work, index: int) -> bool:
+    """Whether the atom at ``index`` announces a correction."""
+    cues = work.cue(index)
+    text = work.text_at(index)
+    if "fix" in cues and text not in ("well", "rather", "actually", "make it", "meant"):
+        return True
+    if text in ("actually", "rather", "make it", "meant"):
+        return True
+    # "25 foot. No, 30": a no that a mark or a number follows
+    if text in _ANSWERS and (work.text_at(index + 1) in (",", ".", "...") or work.is_number(index + 1) or (index + 1 < len(work.atoms) and work.atoms[index + 1].kind == "n")):
+        return index > 0
+    return False
+
+
+def _is_not(work: Work, index: int) -> bool:
+    return "not" in work.cue(index) and not (work.text_at(index) in _ANSWERS and work.text_at(index + 1) == ",")
+
+
+def _main_slot(mention: Mention) -> str | None:
+    for option in mention.options:
+        if option.slots:
+            return option.slots[0][0]
+    return None
+
+
+def _value(mention: Mention, slot: str) -> object:
+    for option in mention.options:
+        for name, value in option.slots:
+            if name == slot:
+                return value
+    return None
+
+
+def _restrict(mention: Mention, slot: str) -> Mention | None:
+    """The mention taken as ``slot``; ``None`` where it can't be."""
+    kept = tuple(option for option in mention.options if option.slots and option.slots[0][0] == slot)
+    if kept:
+        return mention._replace(options=(Option(kept[0].slots, 4.0, "second thought"),))
+    if mention.bare:
+        raw = next((option.slots[0][1] for option in mention.options if option.slots), None)
+        if isinstance(raw, (int, float)) and slot in ("qty", "height_ft", "watts", "voltage", "lamps", "cct_k", "input_watts", "spacing_ft", "lamp_feet"):
+            value: float = int(raw) if slot in ("qty", "lamps", "voltage", "cct_k") else float(raw)
+            return mention._replace(options=(Option(((slot, value),), 4.0, "second thought"),))
+    return None
+
+
+def amend(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Drop what was taken back, and give its role to what replaced it."""
+    if not mentions:
+        return mentions
+    out: list[Mention] = []
+    dropped: set[int] = set()
+    fixes = [index for index in range(len(work.atoms)) if work.atoms[index].kind in ("p", "w") and _is_fix(work, index)]
+    for number, mention in enumerate(mentions):
+        # negation: "not halide", "no de 400"
+        negated = _negated(work, mention)
+        if negated and _main_slot(mention) not in ("controls", "_led", "_noun", "keep_housing", "_same"):
+            slot = _main_slot(mention)
+            dropped.add(number)
+            if slot is not None:
+                value = _value(mention, slot)
+                for back in range(number - 1, -1, -1):
+                    if _value(mentions[back], slot) == value and back not in dropped:
+                        dropped.add(back)
+                        break
+                work.flags.setdefault("denied", []).append((slot, value))
+            work.use(mention.first, mention.last)
+    current = [None if number in dropped else mention for number, mention in enumerate(mentions)]
+    for fix in fixes:
+        after = [n for n, mention in enumerate(mentions) if mention.first > fix and current[n] is not None]
+        before = [n for n, mention in enumerate(mentions) if mention.last < fix and current[n] is not None]
+        if not after or not before:
+            continue
+        stop = _clause_stop(work, fix)
+        first = True
+        for n in after:
+            mention = current[n]
+            if mention is None or mention.first > stop:
+                break
+            slot = _main_slot(mention)
+            if slot is None or slot.startswith("_"):
+                continue
+            target = None
+            if mention.bare and first:
+                last_number = next((m for m in reversed(before) if _numeric(current[m])), None)
+                if last_number is not None and (last := current[last_number]) is not None:
+                    role = _best_role(work, last)
+                    narrowed = _restrict(mention, role) if role else None
+                    if narrowed is not None and _plausible(role, narrowed):
+                        current[n] = narrowed
+                        target = last_number
+            elif slot is not None:
+                same = [m for m in before if (held := current[m]) is not None and _slot_in(held, slot)]
+                if same and not (slot == "qty" and _new_family(mentions, after, n)):
+                    target = same[-1]
+            if target is not None:
+                _drop(current, target, slot)
+            first = False
+    for number, kept in enumerate(current):
+        if kept is not None:
+            gap = kept.gap
+            # a dropped neighbour must not hide a separation
+            back = number - 1
+            while back >= 0 and current[back] is None:
+                gap = max(gap, mentions[back].gap)
+                back -= 1
+            out.append(kept._replace(gap=gap) if gap != kept.gap else kept)
+    return out
+
+
+def _drop(current: list[Mention | None], target: int, slot: str | None) -> None:
+    """Take a mention away, or only the slot of it where it stated several."""
+    held = current[target]
+    if held is None:
+        return
+    if len(held.options) == 1 and len(held.options[0].slots) > 1 and slot is not None:
+        rest = tuple(item for item in held.options[0].slots if item[0] != slot)
+        current[target] = held._replace(options=(held.options[0]._replace(slots=rest),))
+    else:
+        current[target] = None
+
+
+def _new_family(mentions: list[Mention], after: list[int], n: int) -> bool:
+    """Whether the number opens a type of its own: a family follows it that was not named before."""
+    following = [m for m in after if m > n][:3]
+    named = {_value(mention, "family") for mention in mentions[:n]} - {None}
+    return any((family := _value(mentions[m], "family")) is not None and family not in named for m in following)
+
+
+def _slot_in(mention: Mention, slot: str) -> bool:
+    return any(name == slot for option in mention.options[:2] for name, _ in option.slots)
+
+
+def _numeric(mention: Mention | None) -> bool:
+    if mention is None:
+        return False
+    slot = _main_slot(mention)
+    return slot in ("qty", "height_ft", "watts", "voltage", "lamps", "cct_k", "input_watts", "spacing_ft", "lamp_feet", "led_watts") and not any(
+        name in ("source", "family") for option in mention.options[:1] for name, _ in option.slots
+    )
+
+
+def _best_role(work: Work, mention: Mention) -> str | None:
+    return _main_slot(mention)
+
+
+def _plausible(role: str | None, mention: Mention) -> bool:
+    value = mention.options[0].slots[0][1]
+    if role == "voltage":
+        return value in (110, 115, 120, 208, 220, 230, 240, 277, 347, 480, 600)
+    if role == "height_ft":
+        return 5 <= value <= 150
+    if role == "lamps":
+        return 1 <= value <= 8
+    if role == "cct_k":
+        return 1800 <= value <= 7000
+    return True
+
+
+def _negated(work: Work, mention: Mention) -> bool:
+    """Whether "not" stands right before the mention ("not halide", "no de 400", "isn't 277")."""
+    index = mention.first - 1
+    if work.text_at(index) in ("the", "a", "de", "son", "at", "es", "those", "really", "any", "los", "las", "on"):
+        index -= 1
+    if index < 0 or not _is_not(work, index):
+        return False
+    text = work.text_at(index)
+    numeric = _numeric(mention)
+    if text in ("no", "sin", "without", "minus the") and not numeric:
+        return work.text_at(mention.first - 1) in ("son", "es")
+    if text == "no" and numeric:
+        # "no 277" takes back; "no, 30" and "no 30 ft" give anew
+        return work.text_at(mention.first - 1) in ("de", "son", "es") or _has_reply(work, mention)
+    return True
+
+
+def _has_reply(work: Work, mention: Mention) -> bool:
+    return False
+
+
+def _clause_stop(work: Work, at: int) -> int:
+    """The last atom of the sentence that a correction opens."""
+    index = at + 1
+    words = 0
+    while index < len(work.atoms):
+        atom = work.atoms[index]
+        if atom.kind in ("p", "w", "n", "c"):
+            words += 1
+        if words and (atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?")) and words > 1:
+            return index
+        index += 1
+    return index

@@ -1,0 +1,222 @@
+"""Counts that are products: poles times heads, rows times luminaires, doors with a pair each."""
+
+from typing import NamedTuple
+
+from bot.reading.clause import Work
+
+_HEADS = {"single": 1, "twin": 2, "triple": 3, "quad": 4}
+_EACH = frozenset({"each", "apiece", "ea", "c/u"})
+
+
+class Product(NamedTuple):
+    """A count that is worked out: atoms it came from, the count, what else it could be."""
+
+    first: int
+    last: int
+    qty: int
+    others: tuple[int, ...] = ()
+
+
+def _style(work: Work, index: int) -> int | None:
+    cues = work.cue(index)
+    for name, factor in _HEADS.items():
+        if name in cues:
+            return factor
+    return None
+
+
+def _is_pole(work: Work, index: int) -> bool:
+    return "poles" in work.cue(index)
+
+
+def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
+    """Numbers that count poles: (number atom, pole atom, count)."""
+    out = []
+    for at in range(len(work.atoms)):
+        if not work.is_number(at) or work.atoms[at].value != int(work.atoms[at].value):
+            continue
+        if "at" in work.cue(at - 1) and work.text_at(at - 1) in ("at", "@", "on"):
+            continue
+        index = at + 1
+        steps = 0
+        while index < len(work.atoms) and steps < 4:
+            atom = work.atoms[index]
+            if _is_pole(work, index):
+                if work.unit(index - 1) in ("ft", "m") and index - 1 == at + 1:
+                    break
+                out.append((at, index, atom.value or work.atoms[at].value))
+                break
+            if atom.kind in ("b",) or (atom.kind == "s" and atom.text in ".,;:()"):
+                break
+            if atom.kind == "n":
+                # "10 25' poles": a height may stand between
+                if work.unit(index + 1) in ("ft", "m"):
+                    index += 2
+                    steps += 1
+                    continue
+                break
+            if atom.mean.get("unit") or atom.mean.get("family") or atom.mean.get("source"):
+                break
+            index += 1
+            steps += 1
+    return [(at, pole, work.atoms[at].value) for at, pole, _ in out]
+
+
+def _per_pole(work: Work, taken: set[int]) -> tuple[int, int, int] | None:
+    """"2 heads per pole", "12 per pole", "two heads each": (first, last, factor)."""
+    for at in range(len(work.atoms)):
+        if not work.is_number(at) or at in taken:
+            continue
+        value = work.atoms[at].value
+        if not (1 <= value <= 16 and value == int(value)):
+            continue
+        for index in range(at + 1, min(at + 5, len(work.atoms))):
+            if "per_pole" in work.cue(index):
+                return at, index, int(value)
+            atom = work.atoms[index]
+            if work.text_at(index) in _EACH or "per_head" in work.cue(index):
+                return at, index, int(value)
+            if atom.kind in ("n", "b") or (atom.kind == "s" and atom.text in ".,;:") or atom.mean.get("source") or work.unit(index) in ("ft", "w", "lamps"):
+                break
+    return None
+
+
+def read_products(work: Work) -> list[Product]:
+    """Every worked-out count of the stretch; the numbers it came from are used up."""
+    rows = _rows(work)
+    if rows:
+        return rows
+    counts = _pole_counts(work)
+    styles = [(index, factor) for index in range(len(work.atoms)) if (factor := _style(work, index)) is not None]
+    numbered = [
+        (index - 1, index, int(work.atoms[index - 1].value) * factor)
+        for index, factor in styles
+        if work.is_number(index - 1) and not work.has(index + 1, "family") and not _plain_heads(work, index)
+    ]
+    numbered += [
+        (index - 3, index, int(work.atoms[index - 3].value) * factor)
+        for index, factor in styles
+        if work.is_number(index - 3) and work.text_at(index - 2) == "of them"
+    ]
+    if len(numbered) < 2:
+        numbered += [
+            (index - 2, index, int(work.atoms[index - 2].value) * factor)
+            for index, factor in styles
+            if work.is_number(index - 2) and work.unit(index - 1) == "each" and not any(n[1] == index for n in numbered)
+        ]
+    if len(numbered) >= 2:
+        # "5 quads and 3 singles", "four of them twin head, three single"
+        total = sum(product for _, _, product in numbered)
+        first, last = numbered[0][0], numbered[-1][1]
+        for low, high, _ in numbered:
+            work.use(low, high)
+        for at, pole, _ in counts:
+            work.use(at, pole)
+        stated = _stated_heads(work)
+        if stated is not None:
+            total = int(work.atoms[stated].value)
+            work.use(stated, stated)
+        return [Product(min(first, *(c[0] for c in counts)) if counts else first, last, total)]
+    taken = {at for at, _, _ in counts}
+    per = _per_pole(work, taken)
+    if counts:
+        at, pole, value = counts[0]
+        if per is not None:
+            work.use(at, at)
+            work.use(per[0], per[1])
+            return [Product(at, max(pole, per[1]), int(value) * per[2])]
+        if styles:
+            index, factor = styles[0]
+            work.use(at, at)
+            work.use(index, index)
+            return [Product(min(at, index), max(at, index), int(value) * factor)]
+        return []
+    if numbered:
+        low, high, product = numbered[0]
+        if _is_pole(work, high + 1) or work.text_at(high).endswith("s"):
+            work.use(low, high)
+            return [Product(low, high, product)]
+    if per is not None:
+        return _each(work, per)
+    return []
+
+
+def _plain_heads(work: Work, index: int) -> bool:
+    """"2 heads" alone is a count of heads and no style."""
+    return work.text_at(index).endswith("heads") and "single" not in work.cue(index) and False
+
+
+def _stated_heads(work: Work) -> int | None:
+    """"so 23 heads": the total that the writer worked out."""
+    for at in range(len(work.atoms)):
+        if work.is_number(at) and work.text_at(at + 1) in ("heads", "total", "fixtures", "altogether"):
+            return at
+    return None
+
+
+def _rows(work: Work) -> list[Product]:
+    """"6 rows of 9"; a total said elsewhere stands."""
+    for at in range(len(work.atoms)):
+        if not work.is_number(at) or "rows" not in work.cue(at + 1):
+            continue
+        step = at + 2
+        if work.text_at(step) in ("of", "with", "de", "w"):
+            step += 1
+        if not work.is_number(step) or work.unit(step + 1) in ("ft", "w", "v", "lamps"):
+            continue
+        qty = int(work.atoms[at].value * work.atoms[step].value)
+        for index in range(len(work.atoms)):
+            if index not in (at, step) and work.is_number(index) and work.atoms[index].value == qty:
+                work.use(at, step)
+                return []
+        work.use(at, step)
+        return [Product(at, step, qty)]
+    return []
+
+
+_HOLDERS = frozenset(
+    """doors door rooms room floors floor buildings building bldgs apartments units apts stairwells bays offices
+    classrooms entrances restrooms hallways halls aisles courts fields lots decks levels columns corners sides walls
+    stores houses cabins barns tables islands edificios puertas cuartos salones pisos stairs landings stations
+    locations sites garages houses homes stalls bathrooms suites wings entries gates dugouts pumps""".split()
+)
+
+
+def _each(work: Work, per: tuple[int, int, int]) -> list[Product]:
+    """"17 doors with a pair of sconces at each one": holders times what each holds."""
+    return holders(work)
+
+
+def holders(work: Work) -> list[Product]:
+    """Counts of doors, rooms and the like, times a number said to be at each."""
+    count = len(work.atoms)
+    for at in range(count):
+        if not work.is_number(at):
+            continue
+        holder = next((n for n in range(at + 1, min(at + 4, count)) if work.text_at(n) in _HOLDERS), None)
+        if holder is None or any(work.atoms[n].kind in ("n", "s", "b") for n in range(at + 1, holder)):
+            continue
+        each = [n for n in range(max(0, at - 8), min(count, at + 16)) if work.text_at(n) in ("each", "apiece", "per", "every", "ea", "cada", "each one") or "per_head" in work.cue(n)]
+        if not each:
+            continue
+        for n in range(max(0, at - 8), min(count, at + 16)):
+            value: float | None = None
+            last = n
+            if n != at and work.is_number(n) and work.unit(n + 1) not in ("w", "ft", "v", "lamps", "hours", "m"):
+                value = work.atoms[n].value
+            elif work.unit(n) == "pair" and not work.used[n]:
+                value = 2
+            if value is None or not 1 <= value <= 40:
+                continue
+            ahead = [work.atoms[m].mean for m in range(n + 1, min(n + 6, count))]
+            if not any("family" in mean or "size" in mean or "family_weak" in mean or "generic" in mean for mean in ahead):
+                continue
+            qty = int(work.atoms[at].value * value)
+            if any(work.is_number(m) and work.atoms[m].value == qty and m not in (at, n) for m in range(count)):
+                work.use(at, at)
+                work.use(n, last)
+                return []
+            work.use(at, at)
+            work.use(n, last)
+            return [Product(min(at, n), max(at, last), qty)]
+    return []

@@ -1,0 +1,173 @@
+"""What the writer wants: one of the contract's intents, from phrases and from what was read.
+
+Safety comes first and errs to the safe side: a phrase of danger hands over unless it stands inside a known near miss
+("fire station", "shocked by the price").
+"""
+
+import re
+import tomllib
+from functools import lru_cache
+from typing import Literal, NamedTuple
+
+from bot.reading.words import FOLDER
+from engine.vocabulary import Intent
+
+_WORD = re.compile(r"[a-z0-9]{1,64}(?:'[a-z]{1,3})?")
+_Phrases = dict[str, tuple[tuple[tuple[str, ...], frozenset[str]], ...]]
+
+
+class Features(NamedTuple):
+    """What the reader found, as far as it bears on the intent."""
+
+    lines: int
+    counted: bool
+    trade: bool
+    job: bool
+    question: bool
+    in_conversation: bool
+    asked: bool
+    command: bool
+    action: bool
+    answered: bool
+
+
+@lru_cache(maxsize=1)
+def _phrases() -> _Phrases:
+    raw = tomllib.loads((FOLDER / "intents.toml").read_text(encoding="utf-8"))
+    found: dict[tuple[str, ...], set[str]] = {}
+    for intent, groups in raw.items():
+        for group, joined in groups.items():
+            name = intent if group == "words" else f"{intent}.{group}"
+            for phrase in joined.split(", "):
+                key = tuple(words_of(phrase))
+                if key:
+                    found.setdefault(key, set()).add(name)
+    by_first: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]] = {}
+    for key, names in found.items():
+        by_first.setdefault(key[0], []).append((key[1:], frozenset(names)))
+    return {first: tuple(sorted(rests, key=lambda item: -len(item[0]))) for first, rests in by_first.items()}
+
+
+def words_of(folded: str) -> list[str]:
+    """The words of a folded text, apostrophes dropped."""
+    return [word.replace("'", "") for word in _WORD.findall(folded)]
+
+
+class Heard(NamedTuple):
+    """Phrases heard: intent -> how many words of the text they cover, and the words in all."""
+
+    covered: dict[str, int]
+    words: int
+    first: dict[str, int]
+
+
+def listen(folded: str) -> Heard:
+    """Every phrase of the intent lexicon in the text; near misses hide what they cover."""
+    words = words_of(folded)
+    table = _phrases()
+    hidden = bytearray(len(words))
+    hits: list[tuple[int, int, frozenset[str]]] = []
+    for at, word in enumerate(words):
+        for rest, names in table.get(word, ()):
+            to = at + 1 + len(rest)
+            if words[at + 1 : to] == list(rest):
+                if "near_miss" in names:
+                    hidden[at:to] = b"\1" * (to - at)
+                hits.append((at, to, names))
+    covered: dict[str, int] = {}
+    first: dict[str, int] = {}
+    for at, to, names in hits:
+        for name in names:
+            if name.startswith("handoff") and all(hidden[at:to]):
+                continue
+            covered[name] = covered.get(name, 0) + to - at
+            first.setdefault(name, at)
+    return Heard(covered, len(words), first)
+
+
+_HARD_STATUS = 2
+
+
+def intent_of(folded: str, features: Features) -> Intent:
+    """The intent of a message."""
+    heard = listen(folded)
+    covered = heard.covered
+    if "handoff.danger" in covered or "handoff.place" in covered or "handoff.person" in covered:
+        return "handoff"
+    if features.command:
+        return "revise"
+    described = features.lines > 0 and features.counted
+    for_quote = covered.get("quote", 0)
+    if "accept" in covered and not _go_ahead_and_price(folded) and not (described and for_quote > 1):
+        if not features.question or heard.first["accept"] < 3:
+            return "accept"
+    if covered.get("status", 0) >= _HARD_STATUS and not (described and not _asks_status(folded)):
+        return "status"
+    if "layout" in covered:
+        return "layout"
+    if "explain" in covered and not described and (features.question or features.in_conversation or heard.first["explain"] < 4):
+        if not (features.asked and features.answered):
+            return "explain"
+    if "compare" in covered and not described and not (features.job and not features.question):
+        return "compare"
+    if "status" in covered and not described and not features.trade and heard.words <= 12:
+        return "status"
+    if features.in_conversation and (features.lines or features.job or features.action or features.answered):
+        return "revise"
+    if covered.get("other", 0) >= 2 and not described and not (features.trade and for_quote):
+        return "other"
+    if features.lines or features.job:
+        if not features.in_conversation and _opens_with_change(heard, features):
+            return "revise"
+        return "quote"
+    if "greet" in covered and not features.trade and not features.question:
+        rest = heard.words - covered["greet"]
+        if rest <= 3 + heard.words // 2 or heard.first["greet"] == 0 and not for_quote:
+            return "greet"
+    if for_quote and (features.trade or covered.get("quote", 0) >= 2) and not covered.get("other") and heard.words >= 2 and not features.in_conversation:
+        return "quote" if features.trade or _asks_price(folded) else "other"
+    return "other"
+
+
+def _asks_price(folded: str) -> bool:
+    return any(word in folded for word in ("quote", "price", "pricing", "estimate", "cotiza", "precio", "cuanto", "how much"))
+
+
+def _go_ahead_and_price(folded: str) -> bool:
+    return bool(re.search(r"go ahead (?:and|&|n) (?:price|quote|work|figure|give|get me|run|put together|send me (?:a|the) (?:price|quote))", folded))
+
+
+def _asks_status(folded: str) -> bool:
+    return bool(re.search(r"ship|where|status|any word|update on|track|eta|still waiting|did (?:my|our|the)|ya (?:salio|llego)|donde", folded))
+
+
+def _opens_with_change(heard: Heard, features: Features) -> bool:
+    """Whether a message without a conversation plainly changes something said earlier."""
+    first = heard.first.get("revise")
+    if first is None or first > 5 or heard.covered.get("quote", 0) > 2:
+        return False
+    return not (features.counted and first > 3)
+
+
+Kind = Literal["yes", "no", "unsure"]
+_YES = frozenset("yes yep yeah yup sure correct right affirmative ok okay si claro simon yea ya definitely absolutely please".split())
+_NO = frozenset("no nope nah negative none neither ninguno ninguna not".split())
+_UNSURE = re.compile(
+    r"\b(?:not sure|dont know|don't know|no idea|no clue|idk|dunno|unsure|no se\b|ni idea|can't tell|cant tell|couldn't say|"
+    r"have to check|need to check|let me check|lemme check|gotta ask|have to ask|who knows|beats me|no tengo idea|quien sabe|"
+    r"i'll find out|will find out|not certain|hard to say|couldnt tell|couldnt say)"
+)
+
+
+def short_answer(folded: str) -> Kind | None:
+    """Whether a message is a plain yes, no, or "don't know"."""
+    if _UNSURE.search(folded):
+        return "unsure"
+    words = words_of(folded)
+    if not words or len(words) > 8:
+        return None
+    if words[0] in _NO:
+        return "no"
+    if words[0] in _YES:
+        return "yes"
+    return None

@@ -1,0 +1,52 @@
+"""What is left when the slots are read: text used for nothing, the building, the language."""
+
+from typing import Literal
+
+from bot.reading.atoms import is_trade
+from bot.reading.clause import Work
+from engine.request import Context
+
+_SPANISH = frozenset(
+    """de en la el los las por para con una un son que y del al cuanto cuesta tengo tenemos necesito quiero hola gracias
+    luz pies metros sodio mercurio es lo se nos mi le pa oye somos estan buenos dias como donde ya no si su q""".split()
+)
+_ENGLISH = frozenset(
+    """the of and for with we need have to is are at on in it our you what how my us out they that please i do would
+    price quote got can from be""".split()
+)
+
+
+def unread(work: Work) -> tuple[tuple[int, int], ...]:
+    """Stretches with a number or a trade word that gave nothing."""
+    out: list[tuple[int, int]] = []
+    for index, atom in enumerate(work.atoms):
+        if work.used[index]:
+            continue
+        if atom.kind == "n" or is_trade(atom):
+            out.append((atom.start, atom.end))
+    return tuple(out)
+
+
+def building(work: Work) -> Context:
+    """The kind of building that is spoken of, if one."""
+    for atom in work.atoms:
+        kind = atom.mean.get("building")
+        if kind is not None:
+            return Context(building=kind)
+    return Context()
+
+
+def language(work: Work) -> Literal["en", "es"]:
+    """The language to answer in: that of most of the small words; English where they are even."""
+    spanish = english = 0
+    for atom in work.atoms:
+        if atom.kind not in ("w", "p"):
+            continue
+        for word in atom.text.split():
+            if word in _SPANISH:
+                spanish += 1
+            if word in _ENGLISH:
+                english += 1
+        if atom.kind == "p" and "es" in atom.mean and "en" not in atom.mean:
+            spanish += 1
+    return "es" if spanish > english else "en"

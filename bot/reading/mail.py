@@ -1,0 +1,40 @@
+"""What in a mail's text is not the writer's own: quoted history, signatures. It is blanked, offsets stay."""
+
+import re
+
+_HISTORY = re.compile(
+    r"\n(?:-{2,12} ?original message ?-{2,12}|on [^\n]{6,120} wrote:|el [^\n]{6,120} escribio:|_{10,60}|from: [^\n]{3,120}\n(?:sent|date): )"
+)
+_FORWARD = re.compile(r"forwarded message|\bfwd?:|begin forwarded|mensaje reenviado|\bfw:|see below|please (?:price|quote) (?:the )?below")
+_SIGNATURE = re.compile(
+    r"\n[ \t]{0,4}(?:--|regards|best regards|kind regards|warm regards|best|sincerely|cheers|respectfully|saludos|atentamente|thanks|thank you|thx|many thanks|kindly|yours truly|cordially|sent from my [^\n]{1,40})[ ,.!]{0,3}(?=\n|$)"
+)
+_QUOTE = re.compile(r"^>[^\n]{0,2000}$", re.MULTILINE)
+
+
+def _blank(text: str, start: int, end: int) -> str:
+    return text[:start] + "".join("\n" if char == "\n" else " " for char in text[start:end]) + text[end:]
+
+
+def own_words(folded: str) -> str:
+    """The folded text with quoted history and signature blanked, character for character as long.
+
+    A forwarded message is the request itself: nothing of it is blanked.
+    """
+    if "\n" not in folded or _FORWARD.search(folded[:400]):
+        return folded
+    match = _HISTORY.search(folded)
+    if match and folded[: match.start()].strip():
+        folded = _blank(folded, match.start() + 1, len(folded))
+    if "\n>" in folded:
+        folded = _QUOTE.sub(lambda found: " " * len(found.group()), folded)
+    match = None
+    for found in _SIGNATURE.finditer(folded):
+        # a signature is short and near the end
+        rest = folded[found.end() :]
+        if rest.count("\n") <= 6 and len(rest) < 300:
+            match = found
+            break
+    if match:
+        folded = _blank(folded, match.end(), len(folded))
+    return folded

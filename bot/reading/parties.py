@@ -1,0 +1,140 @@
+"""Names and dates around the job: customer, site, when it is needed."""
+
+import re
+
+from bot.reading.clause import Work
+from bot.reading.message import Said
+
+_NAME = r"(?P<name>[^\n.;:!?()|]{2,80})"
+_CUSTOMER = re.compile(
+    r"(?<![a-z])(?:(?:the )?customer(?:'s)?(?: name)?(?: is|:| -| =)|client(?: is|:)|(?:el )?cliente(?: es|:)|(?:el )?negocio se llama"
+    r"|(?:la )?empresa(?: es|:| se llama)|company(?: is|:| name is| name:)|(?:quote|bill|job) (?:is )?for customer|end user(?: is|:)|owner is|account name:?)\s{0,3}"
+    + _NAME
+)
+_SITE = re.compile(
+    r"(?<![a-z])(?:job ?site(?: is|:| -)|(?<!night )(?<!web)site(?:: | is |- )|(?:la )?obra(?: es|:)|project(?: name)?(?: is|:)|job name(?: is|:)|location:|sitio:|proyecto:|lugar:|(?:it's|its|this is) for the site)\s{0,3}"
+    + _NAME
+)
+_FOR = re.compile(
+    r"(?:(?<![A-Za-z])[Ff]or|(?<![A-Za-z])FOR|[Pp]ara(?: la| el)?) (?:the )?(?P<name>[A-Z][\w'&-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24})){1,6})"
+)
+_ORG = frozenset(
+    """church chapel school apartments dental clinic hospital hotel motel inn storage farms farm dairy ranch manor plaza
+    academy college university foods market auto motors hardware supply brewing brewery winery vineyard properties
+    management realty bank credit union fitness gym lodge club estates village towers center centre theater theatre
+    museum library temple synagogue mosque diner grill cafe bakery warehouse logistics trucking machine tool industries
+    manufacturing inc llc co corp company ministries parish cathedral township county district schools elementary high
+    middle iglesia escuela ferreteria taller restaurante taqueria panaderia hall arena rink marina nursery kennels
+    veterinary veterinarian pediatrics orthodontics physical therapy orchard orchards mills mill lumber steel
+    distributing produce packing tire tires collision body rentals rental self condos condominiums""".split()
+)
+_STOP_WORDS = re.compile(r" (?:and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- ")
+
+_DAYS = r"(?:mon|tues|wednes|thurs|fri|satur|sun)day|mon|tue|tues|wed|thu|thur|thurs|fri|lunes|martes|miercoles|jueves|viernes|sabado|domingo"
+_HOLIDAY = r"thanksgiving|christmas|xmas|easter|labor day|memorial day|new years?(?: day)?|halloween|july 4th|fourth of july|4th of july|spring break|navidad|the holidays|winter break|opening day|homecoming"
+_MONTHS = r"january|february|march|april|may|june|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sept|sep|oct|nov|dec|enero|febrero|marzo|abril|mayo|junio|julio|agosto|septiembre|octubre|noviembre|diciembre"
+_WHEN = (
+    r"(?P<when>(?P<iso>(?:19|20)\d{2}-\d{2}-\d{2})"
+    r"|(?P<us>\d{1,2}/\d{1,2}/(?:\d{4}|\d{2})(?!\d))"
+    r"|\d{1,2}/\d{1,2}(?![\d/])"
+    r"|(?P<mdy>(?:" + _MONTHS + r")\.? \d{1,2}(?:st|nd|rd|th)?,? (?:19|20)\d{2})"
+    r"|(?:the )?(?:end|middle|first|last|beginning|start) of (?:the |next |this )?(?:month|week|year|quarter|" + _MONTHS + r")|(?:fin|fines|finales) de (?:mes|ano|semana|" + _MONTHS + r")"
+    r"|(?:" + _MONTHS + r")\.? \d{1,2}(?:st|nd|rd|th)?(?![\d:])"
+    r"|\d{1,2} de (?:" + _MONTHS + r")"
+    r"|(?:the )?\d{1,2}(?:st|nd|rd|th)(?: of (?:" + _MONTHS + r"|the month|next month))?"
+    r"|(?:early |mid |late |mid-|end of )?(?:" + _MONTHS + r")(?![a-z])"
+    r"|(?:next |this |el |proximo )?(?:" + _DAYS + r")(?![a-z])(?: (?:morning|noon|afternoon|night|am|the \d{1,2}(?:st|nd|rd|th)?|que viene|next week))?"
+    r"|" + _HOLIDAY + r"|tomorrow|manana|hoy|today|tonight|next week|next month|this week|end of week|eow|eom|eoy|month end|year end|spring|summer|fall|winter|noon|la proxima semana|la semana que viene|proximo mes|close of business|cob|the weekend|this weekend|next year)"
+)  # fmt: skip
+_NEEDED = re.compile(
+    r"(?<![a-z])(?P<cue>(?:(?:need|needs|needed|want|wants|must have|gotta have|got to have|get|deliver(?:ed|y)?|due|have|required|install(?:ed)?|done|finish(?:ed)?|complete(?:d)?|ship(?:ped)?|here|in hand|on ?site|ready|wrapped up|arrive)"
+    r"(?: (?:it|them|em|these|those|done|all|this|everything|fixtures|lights|material|delivered|in|here|on site|onsite|finished|installed|up|the job|be|to be|is|date|date is|ok|quote|a quote|price|pricing|on|hand|complete|completed|replaced|for)){0,4} (?:by|before|no later than)"
+    r"|no later than|due(?: date)?:?|deadline(?: is|:)?|need date:?|need (?:it |them |em |these |this |this done )?(?:by )?(?=" + _DAYS + r"|tomorrow|asap)|by|before"
+    r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|" + _DAYS + r"))) ?(?:el |la )?"
+    + _WHEN
+)
+_MONTH_NUMBER = {name[:3]: number for number, name in enumerate(
+    "january february march april may june july august september october november december".split(), 1)}  # fmt: skip
+
+
+def _full_date(match: re.Match[str]) -> str | None:
+    """The ISO date where day, month and year are given."""
+    if match["iso"]:
+        return match["iso"]
+    if match["us"]:
+        month, day, year = (int(part) for part in match["us"].split("/"))
+        year += 2000 if year < 100 else 0
+        if 1 <= month <= 12 and 1 <= day <= 31:
+            return f"{year:04d}-{month:02d}-{day:02d}"
+    if match["mdy"]:
+        parts = match["mdy"].replace(",", " ").replace(".", " ").split()
+        day = int("".join(char for char in parts[1] if char.isdigit()))
+        return f"{int(parts[2]):04d}-{_MONTH_NUMBER[parts[0][:3]]:02d}-{day:02d}"
+    return None
+
+
+def _use_characters(work: Work, start: int, end: int) -> None:
+    for index, atom in enumerate(work.atoms):
+        if atom.start < end and atom.end > start:
+            work.used[index] = 1
+
+
+def _record(work: Work, slot: str, start: int, end: int) -> None:
+    """Record a name, cut at the first word that begins something else."""
+    folded = work.folded[start:end]
+    cut = _STOP_WORDS.search(folded)
+    if cut:
+        end = start + cut.start()
+    value = work.text[start:end]
+    stripped = value.rstrip(" ,-")
+    end = start + len(stripped)
+    lead = len(stripped) - len(stripped.lstrip())
+    if stripped.strip():
+        work.job[slot] = Said(stripped.strip(), start + lead, end, rule="named")
+        _use_characters(work, start, end)
+
+
+def read_needed_by(work: Work, asked: bool = False) -> None:
+    """When it is needed: an ISO date where it is full, else the phrase."""
+    match: re.Match[str] | None = None
+    for found in _NEEDED.finditer(work.folded):
+        if found["cue"].strip() in ("by", "before", "pa") and _weak_when(found["when"]):
+            continue
+        match = found
+    if match is None and asked:
+        match = re.search(_WHEN, work.folded)
+    if match is None:
+        return
+    start, end = match.span("when")
+    value = _full_date(match) or work.text[start:end].lower()
+    for prefix in ("the ", "el ", "la "):
+        if value.startswith(prefix) and not value.startswith(("the end", "the first", "the last", "the middle", "the beginning")) and prefix != "the ":
+            value = value[len(prefix) :]
+    work.job["needed_by"] = Said(value, start, end, rule="needed by")
+    _use_characters(work, match.start(), end)
+
+
+def _weak_when(when: str) -> bool:
+    return when in ("may", "mar", "fall", "spring", "summer", "winter", "sun", "sat", "mon", "noon", "hoy", "today")
+
+
+def read_parties(work: Work) -> None:
+    """Customer and site, where a plain cue names them."""
+    for slot, pattern in (("customer", _CUSTOMER), ("site", _SITE)):
+        match = pattern.search(work.folded)
+        if match:
+            _record(work, slot, *match.span("name"))
+    if "customer" not in work.job and any(char.islower() for char in work.text):
+        for match in _FOR.finditer(work.text):
+            words = match["name"].split()
+            while words and words[-1][0].islower():
+                words.pop()
+            name = " ".join(words)
+            folded = [word.lower().strip(",'") for word in words]
+            if len(words) < 2 or folded[0] in ("building", "bldg", "unit", "type", "phase", "area", "led", "mh", "hps", "the"):
+                continue
+            if folded[-1] in _ORG or folded[0] in _ORG or (len(words) >= 3 and folded[-1] not in ("oh", "ohio")):
+                start = match.start("name")
+                work.job["customer"] = Said(name, start, start + len(name), rule="for")
+                _use_characters(work, start, start + len(name))
+                break

@@ -1,0 +1,276 @@
+"""Where the job is: a US city, a state, a ZIP code."""
+
+from functools import lru_cache
+
+from rapidfuzz.distance import OSA
+
+from bot.reading.clause import Work
+from bot.reading.message import Said
+from bot.reading.words import FOLDER, lexicon
+
+STATES = {
+    "alabama": "AL", "alaska": "AK", "arizona": "AZ", "arkansas": "AR", "california": "CA", "colorado": "CO",
+    "connecticut": "CT", "delaware": "DE", "florida": "FL", "georgia": "GA", "hawaii": "HI", "idaho": "ID",
+    "illinois": "IL", "indiana": "IN", "iowa": "IA", "kansas": "KS", "kentucky": "KY", "louisiana": "LA",
+    "maine": "ME", "maryland": "MD", "massachusetts": "MA", "michigan": "MI", "minnesota": "MN",
+    "mississippi": "MS", "missouri": "MO", "montana": "MT", "nebraska": "NE", "nevada": "NV", "ohio": "OH",
+    "oklahoma": "OK", "oregon": "OR", "pennsylvania": "PA", "tennessee": "TN", "texas": "TX", "utah": "UT",
+    "vermont": "VT", "virginia": "VA", "washington": "WA", "wisconsin": "WI", "wyoming": "WY",
+    "new hampshire": "NH", "new jersey": "NJ", "new mexico": "NM", "new york": "NY", "north carolina": "NC",
+    "north dakota": "ND", "south carolina": "SC", "south dakota": "SD", "west virginia": "WV",
+    "rhode island": "RI", "puerto rico": "PR",
+}  # fmt: skip
+_CODES = frozenset(STATES.values()) | {"DC"}
+_WORDS = frozenset({"IN", "OR", "ME", "OK", "HI", "OH", "LA", "DE", "ID", "PA", "MA", "AL", "CO", "MT", "NE", "PR", "MS", "AR", "AS", "MO"})
+"""State codes that are words, units or abbreviations of something else when written small."""
+_BEFORE = frozenset({"in", "near", "from", "at", "en", "de", "outside", "around", "were", "downtown", "serving", "to", "por", "cerca", "over"})
+_NO_CITY = frozenset({"the", "our", "my", "a", "an", "this", "that", "your", "back", "front", "place", "general", "total", "price", "la",
+                      "el", "los", "las", "mount", "mobile", "normal", "bay", "commerce", "industry", "enterprise", "energy", "power",
+                      "light", "oil", "trial", "defiance", "friendship", "early", "winter", "summer", "hurricane", "surprise", "best",
+                      "union", "center", "gas", "diesel", "led", "bronze", "star", "story", "tower", "tell", "opening", "king", "ring"})  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def cities() -> dict[str, str]:
+    """Folded city name -> ``"OH,IA|37"``: its states, most ZIP codes first, and how many ZIP codes it has."""
+    out = {}
+    for line in (FOLDER / "places.txt").read_text(encoding="utf-8").split("\n"):
+        name, _, rest = line.partition("|")
+        out[name] = rest
+    return out
+
+
+def _known(name: str) -> str | None:
+    if not name:
+        return None
+    rest = cities().get(name)
+    if rest is None and name.startswith("st "):
+        rest = cities().get("saint " + name[3:])
+    if rest is None and name.startswith("ft "):
+        rest = cities().get("fort " + name[3:])
+    return rest
+
+
+def size(rest: str) -> int:
+    """How many ZIP codes a city has, from its entry."""
+    return int(rest.rpartition("|")[2])
+
+
+def title(name: str) -> str:
+    """The name as it is written: ``st louis`` is ``St. Louis``."""
+    words = name.split()
+    if words and words[0] in ("st", "saint"):
+        return "St. " + " ".join(word.capitalize() for word in words[1:])
+    if words and words[0] == "ft":
+        words[0] = "fort"
+    return " ".join("-".join(part.capitalize() for part in word.split("-")) for word in words)
+
+
+class PlaceReader:
+    """Finds the place of a stretch."""
+
+    def __init__(self, work: Work, asked: bool) -> None:
+        self.work = work
+        self.asked = asked
+        self.caps = not any(char.islower() for char in work.text)
+
+    def original(self, at: int) -> str:
+        """The atom's text as sent."""
+        atom = self.work.atoms[at]
+        return self.work.text[atom.start : atom.end]
+
+    def name(self, first: int, last: int) -> str:
+        """The folded words ``first`` to ``last``."""
+        return self.work.folded[self.work.atoms[first].start : self.work.atoms[last].end].replace("-", " ").replace(".", "")
+
+    def wordlike(self, at: int) -> bool:
+        """Whether the atom could be a word of a city's name."""
+        if not 0 <= at < len(self.work.atoms) or self.work.used[at]:
+            return False
+        atom = self.work.atoms[at]
+        return atom.kind in ("w", "p") and atom.text[:1].isalpha()
+
+    def state(self, at: int) -> tuple[str, int] | None:
+        """A state named at ``at``: its code and the index of its last atom."""
+        if not self.wordlike(at):
+            return None
+        atom = self.work.atoms[at]
+        raw = self.original(at)
+        word = self.work.folded[atom.start : atom.end]
+        if word in STATES:
+            return STATES[word], at
+        if self.wordlike(at + 1):
+            both = self.name(at, at + 1)
+            if both in STATES:
+                return STATES[both], at + 1
+        code = word.upper()
+        if code in _CODES:
+            comma = self.work.text_at(at - 1) == ","
+            if raw.isupper() and (not self.caps or comma or code not in _WORDS):
+                return code, at
+            if comma or code not in _WORDS or at == len(self.work.atoms) - 1:
+                return code, at
+            if code in ("OH", "PA", "AL", "MO", "OK", "AR", "MS") and self.wordlike(at - 1):
+                return code, at
+        return None
+
+    def city_ending(self, last: int, state: str) -> int | None:
+        """The first atom of the city of that state that ends at ``last``."""
+        for length in (3, 2, 1):
+            first = last - length + 1
+            if first < 0 or not all(self.wordlike(index) for index in range(first, last + 1)):
+                continue
+            rest = _known(self.name(first, last))
+            if rest and state in rest.partition("|")[0].split(","):
+                return first
+        return None
+
+    def misspelt(self, last: int, state: str) -> str | None:
+        """A city of that state that the word at ``last`` is one slip away from."""
+        word = self.name(last, last)
+        if len(word) < 5 or word in lexicon().plain:
+            return None
+        best: str | None = None
+        for name, rest in cities().items():
+            if name[:1] == word[:1] and abs(len(name) - len(word)) <= 1 and state in rest.partition("|")[0].split(","):
+                if OSA.distance(name, word, score_cutoff=1) <= 1 and (best is None or (-size(rest), name) < (-size(cities()[best]), best)):
+                    best = name
+        return best
+
+    def run(self) -> None:
+        """Find the place and record it."""
+        work = self.work
+        place: dict[str, str] = {}
+        spans: list[tuple[int, int]] = []
+        if not self.worth_looking():
+            self.zip_code(place, spans)
+        else:
+            self.named(place, spans)
+            self.zip_code(place, spans)
+        if place:
+            first = min(span[0] for span in spans)
+            last = max(span[1] for span in spans)
+            value = {key: place[key] for key in ("city", "state", "zip") if key in place}
+            work.job["place"] = Said(value, work.atoms[first].start, work.atoms[last].end, rule="place")
+
+    def worth_looking(self) -> bool:
+        """Whether any word may be a place: the list of cities is not touched for a message without one."""
+        if self.asked:
+            return True
+        work = self.work
+        for at, atom in enumerate(work.atoms):
+            if atom.kind not in ("w", "p") or work.used[at]:
+                continue
+            raw = work.text[atom.start : atom.start + 1]
+            if atom.kind == "w" and (atom.text in STATES or atom.text in ("new", "north", "south", "west", "rhode", "puerto")):
+                return True
+            if atom.kind == "w" and atom.text not in lexicon().plain and len(atom.text) >= 4:
+                return True
+            if raw.isupper() and not self.caps and at:
+                return True
+            if at and work.text_at(at - 1) in _BEFORE:
+                return True
+        return False
+
+    def named(self, place: dict[str, str], spans: list[tuple[int, int]]) -> None:
+        """A city with its state, else a city by itself."""
+        work = self.work
+        for at in range(1, len(work.atoms)):
+            state = self.state(at)
+            if state is None:
+                continue
+            last = at - 1
+            if work.text_at(last) in (",", "."):
+                last -= 1
+            if last < 0:
+                continue
+            first = self.city_ending(last, state[0])
+            if first is not None:
+                place.update(city=title(self.name(first, last)), state=state[0])
+                spans.append((first, state[1]))
+                work.use(first, state[1])
+                return
+            full = len(self.original(at)) > 2
+            if full and self.wordlike(last) and (near := self.misspelt(last, state[0])):
+                place.update(city=title(near), state=state[0])
+                spans.append((last, state[1]))
+                work.use(last, state[1])
+                return
+            if full and (work.text_at(at - 1) in _BEFORE or self.asked) and work.text_at(at) != "washington":
+                place["state"] = state[0]
+                spans.append((at, state[1]))
+                work.use(at, state[1])
+                return
+        if self.asked and (state := self.state(0)) is not None:
+            place["state"] = state[0]
+            spans.append((0, state[1]))
+            work.use(0, state[1])
+            return
+        for at in range(len(work.atoms)):
+            if not self.wordlike(at):
+                continue
+            for length in (3, 2, 1):
+                last = at + length - 1
+                if last >= len(work.atoms) or not all(self.wordlike(index) for index in range(at, last + 1)):
+                    continue
+                if self.stands_alone(at, last):
+                    place["city"] = title(self.name(at, last))
+                    spans.append((at, last))
+                    work.use(at, last)
+                    return
+
+    def stands_alone(self, first: int, last: int) -> bool:
+        """Whether the words ``first`` to ``last`` are a city even without a state."""
+        work = self.work
+        name = self.name(first, last)
+        rest = _known(name)
+        if rest is None or name in _NO_CITY or len(name) < 4:
+            return False
+        if self.asked and first == 0:
+            return True
+        words = name.split()
+        plain = lexicon().plain
+        common = all(word in plain or work.atoms[first + n].kind == "p" for n, word in enumerate(words[: last - first + 1]))
+        capital = self.original(first)[:1].isupper() and not self.caps
+        previous = work.text_at(first - 1)
+        led_in = previous in _BEFORE and previous not in ("to", "at", "around", "de", "from", "over") or (
+            previous in ("at", "de", "from", "to", "around") and not common
+        )
+        after_address = work.text_at(first - 1) == "," and first >= 2 and work.atoms[first - 2].kind == "x"
+        after_address = after_address or (first >= 1 and work.atoms[first - 1].kind == "x" and work.atoms[first - 1].end - work.atoms[first - 1].start > 6)
+        if work.has(last + 1, "family") or work.text_at(last + 1) in ("church", "school", "chapel", "street", "st", "rd", "road", "ave", "hills", "county", "blvd"):
+            led_in = led_in and capital
+            if not led_in:
+                return False
+        if after_address and capital:
+            return True
+        if led_in:
+            return (capital and not (common and size(rest) < 3)) or (not common and size(rest) >= 2)
+        if common:
+            return False
+        if capital and first and work.text_at(first - 1) not in (".", "\n", "!", "?", ":"):
+            return size(rest) >= 3 and not self.original(first - 1)[:1].isupper() and not self.name_follows(last)
+        return size(rest) >= 8 and not self.name_follows(last)
+
+    def name_follows(self, last: int) -> bool:
+        """Whether the next word is capitalised too: then this is rather part of somebody's name."""
+        nxt = last + 1
+        return nxt < len(self.work.atoms) and not self.caps and self.original(nxt)[:1].isupper() and self.work.atoms[nxt].kind == "w"
+
+    def zip_code(self, place: dict[str, str], spans: list[tuple[int, int]]) -> None:
+        """A ZIP code: after a place, after the word, or where we asked."""
+        work = self.work
+        for at, atom in enumerate(work.atoms):
+            if atom.kind != "n" or work.used[at] or len(atom.text) != 5 or not atom.text.isdigit():
+                continue
+            before = {work.text_at(at - 1), work.text_at(at - 2)}
+            cue = not before.isdisjoint({"zip", "zipcode", "cp", "postal", "code", "ship", "deliver"}) or (
+                work.text_at(at - 1) in ("to", "in") and work.text_at(at - 2) in ("ship", "deliver", "going", "delivered", "shipping", "were")
+            )
+            follows = any(0 < at - last <= 2 for _, last in spans)
+            if cue or follows or self.asked:
+                place["zip"] = atom.text
+                first = at - 1 if work.text_at(at - 1) == "zip" else at
+                spans.append((first, at))
+                work.use(first, at)
+                return

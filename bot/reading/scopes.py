@@ -1,0 +1,241 @@
+"""Which luminaire types a clause is about: all of them, one named before, the others, or a type of its own."""
+
+from typing import NamedTuple
+
+from bot.reading.clause import Work
+from bot.reading.mentions import Mention
+from bot.reading.message import Scope
+
+_SENTENCE = frozenset(".;!?")
+_POINTING = frozenset({"the", "those", "these", "on", "for", "my", "our", "that", "only", "just", "los", "las", "el", "la", "para", "en", "them"})
+_IS = frozenset({"are", "is", "r", "get", "gets", "have", "has", "need", "needs", "should", "want", "theyre", "were", "can", "take",
+                 "ones", "one", "go", "son", "van", "estan", "be", "at", "run", "which", "that", "those", "=", "-", ":", "llevan", "es",
+                 "stay", "will", "would", "go", "being", "being", "only", "all"})  # fmt: skip
+
+
+class Stretch(NamedTuple):
+    """Mentions that belong together: a description of types (``scope`` None), or what is said of types in scope.
+
+    Attributes:
+        scope: which types; ``None`` for a description.
+        mentions: in text order, the words that only point left out.
+        negative: the clause takes its types away ("no photocell" is not that; "but not the exits" is).
+        hard: the writer named the scope; a soft one was inferred (a sentence of attributes only).
+    """
+
+    scope: Scope | None
+    mentions: list[Mention]
+    negative: bool = False
+    hard: bool = True
+
+
+class _Segment(NamedTuple):
+    first: int
+    last: int
+    sentence: int
+    excepted: bool
+
+
+def _segments(work: Work) -> list[_Segment]:
+    """Clauses as atom ranges: cut at sentence ends, line breaks, commas and "except"."""
+    out: list[_Segment] = []
+    start, sentence, excepted = 0, 0, False
+    count = len(work.atoms)
+    for index in range(count):
+        atom = work.atoms[index]
+        cut = 0
+        if atom.kind == "b" or (atom.kind == "s" and atom.text in _SENTENCE):
+            cut = 2
+        elif atom.kind == "s" and atom.text in (",", "-", ")") and not (atom.text == "-" and atom.glued):
+            cut = 1
+        elif atom.mean.get("scope") == "except":
+            cut = 3
+        elif atom.mean.get("join") and work.has(index + 1, "scope") in ("all", "both", "others"):
+            cut = 1
+        elif atom.mean.get("join") and work.text_at(index + 1) in ("the", "those"):
+            cut = 1
+        if cut:
+            if index > start:
+                out.append(_Segment(start, index - 1, sentence, excepted))
+            start = index + 1
+            if cut == 2:
+                sentence += 1
+            excepted = cut == 3
+    if start < count:
+        out.append(_Segment(start, count - 1, sentence, excepted))
+    return out
+
+
+def _key(mention: Mention) -> tuple[str, object] | None:
+    """What a mention could point with: a family, a size, a source, plural watts."""
+    if len(mention.options) == 1:
+        slots = dict(mention.options[0].slots)
+        for slot in ("family", "size", "source"):
+            if slot in slots:
+                return slot, slots[slot]
+    return None
+
+
+def _has_qty(mention: Mention) -> bool:
+    return mention.options[0].slots[:1] != () and mention.options[0].slots[0][0] == "qty"
+
+
+def _qty_before(work: Work, mentions: list[Mention], index: int) -> bool:
+    """Whether a count stands before the luminaire word at ``index`` within the same noun phrase."""
+    for back in range(index - 1, max(index - 5, -1), -1):
+        if any(option.slots and option.slots[0][0] == "qty" and option.score > 0 for option in mentions[back].options):
+            return True
+        if mentions[back + 1].gap >= 1:
+            return False
+    return False
+
+
+def _scope_of(mention: Mention, key: tuple[str, object]) -> Scope:
+    slot, value = key
+    if slot == "family":
+        families = (value,)
+        if value == "area":
+            families = ("area", "street", "post_top") if False else ("area",)
+        return Scope("family", mention.start, mention.end, families=families)  # type: ignore[arg-type]
+    if slot == "size":
+        return Scope("family", mention.start, mention.end, families=("troffer",), ordinal=None)
+    return Scope("family", mention.start, mention.end, source=value)  # type: ignore[arg-type]
+
+
+def _pointed(work: Work, mention: Mention) -> bool:
+    """Whether words around a luminaire word make it a pointer: "the poles are", "on the floods", "the T5 ones"."""
+    before = work.text_at(mention.first - 1)
+    before2 = work.text_at(mention.first - 2)
+    after = work.text_at(mention.last + 1)
+    if after in ("ones", "one") and before in ("the", "those", "los", "las"):
+        return True
+    if before in ("the", "those", "los", "las", "el", "la"):
+        return after in _IS or before2 in ("on", "for", "in", "only", "except", "but", "to", "at", "en", "para", "all") or after == "" or not after.isalpha()
+    return before in ("on", "for", "para") and after in ("", ".", ",", ";", "\n", "ones", "only")
+
+
+def _announced(mentions: list[Mention], upto: int) -> set[tuple[str, object]]:
+    """What has been named as a type of its own before mention number ``upto``."""
+    return {key for mention in mentions[:upto] if (key := _key(mention)) is not None}
+
+
+def plan(work: Work, mentions: list[Mention], in_conversation: bool = False) -> list[Stretch]:
+    """Split the mentions into descriptions and scoped clauses, in text order."""
+    segments = _segments(work)
+    by_segment: list[list[int]] = [[] for _ in segments]
+    cursor = 0
+    for number, mention in enumerate(mentions):
+        while cursor + 1 < len(segments) and mention.first > segments[cursor].last:
+            cursor += 1
+        by_segment[cursor].append(number)
+    counted = [number for number, mention in enumerate(mentions) if _has_qty(mention)]
+    sentence_qty = {segment.sentence for segment, held in zip(segments, by_segment, strict=True) if any(_has_qty(mentions[n]) for n in held)}
+    stretches: list[Stretch] = []
+    current: Scope | None = None
+    current_sentence = -1
+    hard = True
+    negative = False
+    identity = {"family", "source", "watts", "size", "qty", "_noun", "led_watts", "lamps", "_same", "input_watts", "_led"}
+    described = 0
+    total_types = sum(
+        1 for number, mention in enumerate(mentions)
+        if _has_qty(mention) or (mention.slots & {"family"} and not _qty_before(work, mentions, number))
+    )
+
+    def push(scope: Scope | None, held: list[Mention], is_hard: bool, is_negative: bool = False) -> None:
+        if scope is None and stretches and stretches[-1].scope is None:
+            stretches[-1].mentions.extend(held)
+        else:
+            stretches.append(Stretch(scope, held, is_negative, is_hard))
+
+    for segment, held in zip(segments, by_segment, strict=True):
+        scope: Scope | None = None
+        scope_at = None
+        for index in range(segment.first, segment.last + 1):
+            kind = work.has(index, "scope")
+            if kind in ("all", "both", "others", "that") and not work.used[index]:
+                nxt = work.atoms[index + 1] if index + 1 < len(work.atoms) else None
+                if nxt is not None and nxt.kind == "n" and kind != "both" and index + 1 <= segment.last:
+                    follow = [mentions[n] for n in held if mentions[n].first == index + 1]
+                    if follow and _has_qty(follow[0]) and len(work.atoms) > index + 2 and "at" not in work.cue(index + 1):
+                        continue
+                atom = work.atoms[index]
+                name = "all" if kind == "both" else kind
+                scope = Scope(name, atom.start, atom.end)
+                scope_at = index
+        if segment.sentence != current_sentence:
+            current = None
+            negative = False
+        current_sentence = segment.sentence
+        keys = [(n, key) for n in held if (key := _key(mentions[n])) is not None]
+        pointers: list[tuple[int, tuple[str, object]]] = []
+        if scope is None or segment.excepted:
+            known = _announced(mentions, held[0]) if held else set()
+            for n, key in keys:
+                mention = mentions[n]
+                if _qty_before(work, mentions, n) and n - 1 in held or (n in held and any(m in held and _has_qty(mentions[m]) for m in held)):
+                    continue
+                pointed = _pointed(work, mention)
+                repeated = key in known
+                if segment.excepted or (repeated and (pointed or (key[0] in ("family", "size") and segment.sentence not in sentence_qty) or (key[0] in ("family", "size") and work.text_at(mention.last + 1) in _IS))) or (
+                    in_conversation and key[0] in ("family", "size") and (pointed or work.text_at(mention.last + 1) in _IS)
+                ):
+                    pointers.append((n, key))
+                    if segment.excepted:
+                        break
+        if not held and not scope:
+            continue
+        if pointers:
+            first_is_pointer = pointers[0][0] == held[0]
+            if len(pointers) == 1:
+                n, key = pointers[0]
+                scope = _scope_of(mentions[n], key)
+                rest = [mentions[m] for m in held if m != n]
+                push(scope, rest, True, segment.excepted and not rest)
+                current, hard, negative = scope, True, segment.excepted
+                continue
+            bounds = [n for n, _ in pointers]
+            for number, (n, key) in enumerate(pointers):
+                if first_is_pointer:
+                    low, high = n, bounds[number + 1] if number + 1 < len(bounds) else held[-1] + 1
+                else:
+                    low, high = (bounds[number - 1] + 1 if number else held[0]), n + 1
+                scope = _scope_of(mentions[n], key)
+                push(scope, [mentions[m] for m in held if low <= m < high and m != n], True)
+                current, hard = scope, True
+            continue
+        if scope is not None:
+            rest = [mentions[m] for m in held]
+            if current is not None and current.kind == "all" and False:
+                pass
+            if any(_has_qty(m) for m in rest) and any("family" in m.slots for m in rest) and scope_at is not None:
+                # "20 shoeboxes 400w all bronze": the types before the scope word are described, the rest is scoped
+                before = [m for m in rest if m.first < scope_at]
+                after = [m for m in rest if m.first > scope_at]
+                if before:
+                    push(None, before, True)
+                    described += 1
+                push(scope, after, True)
+            else:
+                push(scope, rest, True)
+            current, hard = scope, True
+            continue
+        slots = set().union(*(mentions[m].slots if len(mentions[m].options) == 1 else {option.slots[0][0] for option in mentions[m].options[:1] if option.slots} for m in held)) if held else set()
+        attribute_only = bool(held) and not (slots & identity)
+        if attribute_only and current is not None:
+            push(current, [mentions[m] for m in held], hard)
+            continue
+        whole_sentence = [n for seg, numbers in zip(segments, by_segment, strict=True) if seg.sentence == segment.sentence for n in numbers]
+        sentence_slots = set().union(*({option.slots[0][0] for option in mentions[m].options[:1] if option.slots} for m in whole_sentence)) if whole_sentence else set()
+        if attribute_only and total_types >= 2 and not (sentence_slots & identity):
+            later = any(n > held[-1] for n in counted) or any(_key(m) for m in mentions[held[-1] + 1 :])
+            earlier = described > 0
+            if not (later and earlier):
+                soft = Scope("all", mentions[held[0]].start, mentions[held[-1]].end)
+                push(soft, [mentions[m] for m in held], False)
+                continue
+        if held:
+            current = None
+            push(None, [mentions[m] for m in held], True)
+            described += 1
+    return stretches
