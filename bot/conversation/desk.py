@@ -15,6 +15,8 @@ _NAMING: Final = ("family", "source", "watts", "size")
 """Slots by which a removed type may be named."""
 _OPENING: Final = frozenset({"qty", "led_watts", *_NAMING})
 """Slots of which an added passage must have one to be a type of its own and not a change."""
+_A_TYPE: Final = _OPENING - {"family"}
+"""Slots that say enough of a family that is not there to make it a new line."""
 
 
 class Desk:
@@ -75,7 +77,7 @@ class Desk:
             if rows:
                 self.rows.settle_guess(rows, passage)
                 self.rows.change(rows, passage, explicit=scope.kind == "all", scoped=True)
-            elif passage.action == "state" and scope.kind == "family" and "qty" in passage.slots:
+            elif passage.action == "state" and scope.kind == "family" and not _A_TYPE.isdisjoint(passage.slots):
                 self.rows.append(passage, scope)
             else:
                 self.rows.lose(scope, passage)

@@ -415,3 +415,10 @@ def test_a_value_that_the_slot_cant_hold_is_handed_back() -> None:
 def test_a_value_said_again_keeps_the_place_where_it_was_said_first() -> None:
     state = after(states(qty=6, family="area", voltage=480), changes(voltage=480))
     assert state.lines[0].slots["voltage"].span == (0, 20, 25)
+
+
+def test_a_described_family_that_is_not_there_is_new_and_one_that_only_gets_an_attribute_is_not() -> None:
+    new = Message("revise", (passage("state", the("flood"), family="flood", watts=250.0),))
+    assert only(after(PACKS_AND_POLES, new), "family") == ["wall_pack", "area", "flood"]
+    lost = Message("revise", (passage("state", the("flood"), family="flood", voltage=480),))
+    assert only(after(PACKS_AND_POLES, lost), "voltage") == [None, None]
