@@ -8,11 +8,12 @@ from decimal import Decimal
 
 from engine.energy.hours import Hours, annual_hours
 from engine.existing import Supposed
-from engine.figure import Figure, Origin, assumed, stated
+from engine.figure import Figure, Origin, assumed
+from engine.money.tariff import Tariff
 from engine.places import FoundPlace, UnknownPlace, find_place
-from engine.quantities import decimal
+from engine.price import PriceOfJob
 from engine.request import Request, StatedJob
-from engine.tables.facts import default, electric_rate
+from engine.tables.facts import default
 from engine.tables.miss import NoSuchRow
 from engine.tables.tables import Tables
 from engine.vocabulary import EXTERIOR_FAMILIES, Family
@@ -25,7 +26,7 @@ class JobFacts:
     Attributes:
         place: where it is; ``None`` where no place was said; `UnknownPlace` where it was not found.
         state: two letters, where known.
-        rate_per_kwh: [USD/kWh]. ``demand_rate_per_kw``: [USD/kW a month]; ``None`` where demand is not billed or not said.
+        price: what a kWh and a kW cost, by family.
         supposed: kinds of things taken without being told (which Toledo).
     """
 
@@ -34,8 +35,7 @@ class JobFacts:
     place: FoundPlace | UnknownPlace | None
     state: str | None
     latitude: float | None
-    rate_per_kwh: Figure
-    demand_rate_per_kw: Figure | None
+    price: PriceOfJob
     supposed: tuple[Supposed, ...]
     hours: "HoursOfJob"
 
@@ -80,7 +80,7 @@ class HoursOfJob:
         )
 
 
-def job_facts(request: Request, tables: Tables) -> JobFacts:
+def job_facts(request: Request, tables: Tables, tariff: Tariff | None = None) -> JobFacts:
     """The shared figures of ``request``'s job."""
     job = request.job
     building = request.context.building if request.context else None
@@ -109,39 +109,9 @@ def job_facts(request: Request, tables: Tables) -> JobFacts:
         place=place,
         state=state,
         latitude=latitude,
-        rate_per_kwh=_rate(job, state, tables),
-        demand_rate_per_kw=(
-            None
-            if job.demand_rate_per_kw is None
-            else stated(
-                "demand_rate_per_kw",
-                decimal(job.demand_rate_per_kw),
-                "USD/kW/month",
-                "job.demand_rate_per_kw",
-            )
-        ),
+        price=PriceOfJob(tables, job, state, latitude, tariff),
         supposed=tuple(supposed),
         hours=HoursOfJob(tables, job, building, latitude),
-    )
-
-
-def _rate(job: StatedJob, state: str | None, tables: Tables) -> Figure:
-    if job.rate_per_kwh is not None:
-        return stated("rate_per_kwh", decimal(job.rate_per_kwh), "USD/kWh", "job.rate_per_kwh")
-    row = electric_rate(tables, state)
-    if isinstance(row, NoSuchRow):
-        row = electric_rate(tables, None)
-    if isinstance(row, NoSuchRow):
-        raise LookupError("electric_rates.csv has no commercial rate for the US")
-    where = "US" if row.state == "US" else row.state
-    return assumed(
-        "rate_per_kwh",
-        row.usd_per_kwh,
-        "USD/kWh",
-        row.low,
-        row.high,
-        f"{where} average commercial rate, {row.period}: {row.provenance}",
-        "job.rate_per_kwh",
     )
 
 

@@ -29,9 +29,12 @@ ADDED_UP: Final = (
     "saved_per_year",
     "like_for_like_cost",
     "premium_cost",
+    "carbon_saved_lb_per_year",
+    "net_kwh_saved_per_year",
+    "fuel_saved_therms_per_year",
 )
 """Line figures that have a total."""
-WHOLE_JOB_ONLY: Final = frozenset({"like_for_like_cost", "premium_cost"})
+WHOLE_JOB_ONLY: Final = frozenset({"like_for_like_cost", "premium_cost", "net_kwh_saved_per_year"})
 """Shown only where every line has them: a total over some lines would pass for the job's."""
 
 

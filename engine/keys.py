@@ -95,6 +95,15 @@ NOTE_KEYS: Final = (
     "some_lines_left_out",  # count: int lines without an offer, not in the totals
     "place_unknown",  # place: str
     "place_disagrees",  # what: str
+    "demand_not_at_night",  # charges: tuple[str]: lit only when the billed peak is past, so nothing is saved
+    "demand_peak_assumed",  # hours: tuple[int, int]: when the building is taken to peak
+    "demand_partly_met",  # charges: tuple[str]: lit in a part of the billed hours
+    "last_block_assumed",  # the site's use is not known: savings are priced at the last block
+    "fixed_charges_ignored",  # with a tariff
+    "controls_overlap",  # controls: tuple[str]: savings multiply, they do not add up
+    "control_sets_hours",  # control: str: a photocell or timer is counted in the hours, not as a saving on top
+    "motion_on_egress",  # motion control where a way out must stay lit: ask
+    "hvac_not_counted",  # cooling and heating change: given beside, not counted in the payback
 )
 
 CAUTION_KEYS: Final = (

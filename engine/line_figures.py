@@ -14,7 +14,7 @@ class LineInputs:
 
     Attributes:
         control_savings: share of the new luminaires' energy that controls asked for save [1]; ``None`` without controls.
-        demand_rate_per_kw: [USD/kW/month]; ``demand_coincidence``: share of the connected load at the billed peak [1].
+        demand_usd_per_kw_year: what a kW less saves in demand charges [USD/kW/yr]; ``None`` where none is known.
         useful_lumens, led_depreciation, led_dirt_depreciation: see `engine.existing.Completed`.
     """
 
@@ -27,11 +27,7 @@ class LineInputs:
     led_depreciation: Figure
     led_dirt_depreciation: Figure
     control_savings: Figure | None = None
-    demand_rate_per_kw: Figure | None = None
-    demand_coincidence: Figure | None = None
-
-
-TWELVE = defined("months", 12, "month/yr", "months in a year")
+    demand_usd_per_kw_year: Figure | None = None
 
 
 def energy_figures(line: LineInputs, product: Product, pieces_each: int) -> dict[str, Figure]:
@@ -87,15 +83,13 @@ def energy_figures(line: LineInputs, product: Product, pieces_each: int) -> dict
         "rate_per_kwh": line.rate_per_kwh,
         "energy_cost_saved_per_year": energy,
     }
-    if line.demand_rate_per_kw is not None and line.demand_coincidence is not None:
+    if line.demand_usd_per_kw_year is not None:
         out["demand_cost_saved_per_year"] = derive(
             "demand_cost_saved_per_year",
             "USD/yr",
-            "kw_saved * demand_coincidence * demand_rate_per_kw * months",
+            "kw_saved * demand_usd_per_kw_year",
             kw_saved,
-            line.demand_coincidence,
-            line.demand_rate_per_kw,
-            TWELVE,
+            line.demand_usd_per_kw_year,
         )
     return out
 

@@ -2,13 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 from engine.catalog.catalogue import Catalogue
 from engine.catalog.product import Product
 from engine.existing import Completed
-from engine.figure import Figure, assumed, catalogued, defined, derive, looked_up, stated
-from engine.job import JobFacts, default_figure
+from engine.figure import Figure, catalogued, defined, derive, looked_up, stated
+from engine.job import default_figure
 from engine.line_figures import LineInputs
 from engine.money.life_cycle import Economics, usual_economics
 from engine.money.maintenance import (
@@ -22,9 +21,8 @@ from engine.money.maintenance import (
 from engine.money.project_cost import CostTerms, LineCost, disposal_cost, line_labor_minutes, premium_cost
 from engine.money.rebate import NO_REBATE, Rebate, RebateLine, RebateProgram, line_rebate
 from engine.quantities import decimal
-from engine.request import Request, Schedule, StatedLine
+from engine.request import Request
 from engine.selection.choose import Pick
-from engine.tables.facts import control_savings
 from engine.tables.miss import NoSuchRow
 from engine.tables.rows import FamilyRow
 from engine.tables.tables import Tables
@@ -55,25 +53,6 @@ class MoneyFacts:
     led_maintenance_share: Figure
     _minutes: dict[Family, Figure]
 
-    def control_savings(self, said: StatedLine, environment: str) -> Figure | None:
-        """What motion or dimming asked for on the line saves."""
-        controls: tuple[Literal["motion", "dimming"], ...] = ("motion", "dimming")
-        for control in controls:
-            if control in (said.controls or ()):
-                row = control_savings(self.tables, control, environment)
-                if not isinstance(row, NoSuchRow):
-                    return looked_up(
-                        "control_savings", row.savings, "1", row.provenance,
-                        f"usual_control_savings.csv: {control} {environment}", row.savings_low, row.savings_high,
-                    )  # fmt: skip
-        return None
-
-    def demand_coincidence(self, environment: str, schedule: Schedule | None) -> Figure:
-        """Share of the load that stands at the billed peak: exterior night lighting rarely meets a daytime peak."""
-        if environment == "exterior" and schedule != "always_on":
-            return defined("demand_coincidence", 0, "1", "lit at night; the billed peak is by day")
-        return assumed("demand_coincidence", 0.9, "1", 0.6, 1.0, "common practice, no source")
-
     def labor_minutes(self, facts: FamilyRow) -> Figure:
         """Minutes to change one luminaire of the family, the same figure for all its lines."""
         figure = self._minutes.get(facts.family)
@@ -99,7 +78,7 @@ class LineMoney:
     rebate: Rebate
 
 
-def money_facts(request: Request, facts: JobFacts, tables: Tables, terms: Terms) -> MoneyFacts:
+def money_facts(request: Request, tables: Tables, terms: Terms) -> MoneyFacts:
     """The shared money figures of ``request`` on ``terms``."""
     rates = UpkeepRates(
         labor_usd_per_hour=default_figure(

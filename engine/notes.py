@@ -5,18 +5,19 @@ from collections.abc import Sequence
 from engine.job import JobFacts
 from engine.job_money import JobMoney
 from engine.places import FoundPlace, UnknownPlace
-from engine.proposal import QuoteLine, Reason
+from engine.proposal import Reason
 from engine.quantities import decimal
+from engine.quoted_line import MadeLine
 from engine.request import Request
 
 
 def notes_for(
-    request: Request, facts: JobFacts, lines: Sequence[QuoteLine], job: JobMoney
+    request: Request, facts: JobFacts, made: Sequence[MadeLine], job: JobMoney
 ) -> tuple[Reason, ...]:
     """The notes in the order they should be read."""
     out: list[Reason] = []
     totals, said = job.totals, request.job
-    left_out = sum(1 for line in lines if not line.options)
+    left_out = sum(1 for m in made if not m.line.options)
     if totals and left_out:
         out.append(Reason("some_lines_left_out", {"count": left_out}))
     saved, payback = totals.get("saved_per_year"), totals.get("simple_payback_years")
@@ -31,11 +32,15 @@ def notes_for(
     out.extend(job.rebate_reasons)
     if "lift_cost" in totals:
         out.append(Reason("lift_included", {"cost": totals["lift_cost"].value}))
+    of_lines = {reason.key: reason for m in made for reason in m.notes}
+    out.extend(of_lines.values())
     demand = totals.get("demand_cost_saved_per_year")
-    if demand is not None and demand.value == 0:
+    if demand is not None and demand.value == 0 and said.demand_rate_per_kw is not None:
         out.append(Reason("demand_zero_at_night", {}))
-    elif saved is not None and said.demand_rate_per_kw is None:
+    elif saved is not None and demand is None:
         out.append(Reason("demand_not_said", {}))
+    if any("net_kwh_saved_per_year" in m.line.figures for m in made):
+        out.append(Reason("hvac_not_counted", {}))
     if totals:
         if "freight_cost" not in totals:
             out.append(Reason("freight_not_included", {}))

@@ -6,20 +6,27 @@ from typing import Final
 from engine.assumptions import assumptions_of
 from engine.catalog.catalogue import Catalogue
 from engine.cautions import cautions_for
+from engine.energy.carbon import carbon_rate
+from engine.energy.controls import controls_of_job
+from engine.energy.interactive import Interactive, interactive
 from engine.existing import Lookups, Supposed
 from engine.figure import Figure
 from engine.job import JobFacts, job_facts
 from engine.job_money import job_money
 from engine.line_money import money_facts
 from engine.money.ranges import ranges
+from engine.money.tariff import Tariff
 from engine.notes import notes_for
 from engine.proposal import Quote, QuoteLine
 from engine.questions import questions_for
 from engine.quoted_line import LineMaker, MadeLine
 from engine.request import Request
+from engine.tables.facts import building_type
+from engine.tables.miss import NoSuchRow
 from engine.tables.tables import Tables
 from engine.terms import Terms
 
+NO_TERMS: Final = Terms()
 RANGED: Final = (
     "kwh_saved_per_year",
     "energy_cost_saved_per_year",
@@ -34,7 +41,13 @@ RANGED: Final = (
 """Results whose combined range is reported."""
 
 
-def make_quote(request: Request, catalogue: Catalogue, tables: Tables, terms: Terms = Terms()) -> Quote:  # noqa: B008
+def make_quote(
+    request: Request,
+    catalogue: Catalogue,
+    tables: Tables,
+    terms: Terms = NO_TERMS,
+    tariff: Tariff | None = None,
+) -> Quote:
     """Select and compute for every line of ``request``.
 
     Lines that can't be offered anything carry their ``problem``; the rest is quoted all the same.
@@ -43,11 +56,20 @@ def make_quote(request: Request, catalogue: Catalogue, tables: Tables, terms: Te
         request: what was stated.
         catalogue: what is for sale.
         tables: the reference tables.
-        terms: taxes, rebate program, discounting and the like; frozen, so its default is shared safely.
+        terms: taxes, rebate program, discounting and the like.
+        tariff: prices by time, block and demand; a rate that the message states wins over its energy prices.
     """
-    facts = job_facts(request, tables)
-    money = money_facts(request, facts, tables, terms)
-    maker = LineMaker(facts, money, catalogue, Lookups(tables))
+    facts = job_facts(request, tables, tariff)
+    money = money_facts(request, tables, terms)
+    maker = LineMaker(
+        facts,
+        money,
+        catalogue,
+        Lookups(tables),
+        controls_of_job(tables),
+        carbon_rate(tables, facts.state),
+        _hvac(facts, tables),
+    )
     made = [maker.make(i, said) for i, said in enumerate(request.lines)]
     lines = tuple(m.line for m in made)
     supposed = (*facts.supposed, *(item for m in made for item in m.supposed))
@@ -65,11 +87,21 @@ def make_quote(request: Request, catalogue: Catalogue, tables: Tables, terms: Te
         questions=questions_for(request, lines, supposed, spread, swings),
         cautions=cautions_for(lines, facts.building),
         stop=None,
-        notes=notes_for(request, facts, lines, job),
+        notes=notes_for(request, facts, made, job),
         life_cycle=job.life_cycle,
         catalog_version=catalogue.version,
         tables_version=tables.version,
     )
+
+
+def _hvac(facts: JobFacts, tables: Tables) -> Interactive | None:
+    """Factors of the building that was named; of an unnamed one nothing is known, so nothing is said."""
+    if facts.building is None:
+        return None
+    row = building_type(tables, facts.building)
+    if isinstance(row, NoSuchRow) or row.hvac_building is None:
+        return None
+    return interactive(tables, row.hvac_building, None, conditioned=True)
 
 
 def _hours(lines: Sequence[QuoteLine], facts: JobFacts) -> Figure | None:

@@ -1,11 +1,14 @@
 """One line of a quote: what was said is completed, products are chosen, figures are computed for each."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from engine.catalog.catalogue import Catalogue
 from engine.catalog.product import Kind, Product
+from engine.energy.carbon import carbon_saved
+from engine.energy.controls import ControlsOfJob
+from engine.energy.interactive import Interactive, fuel_saved, net_kwh_saved
 from engine.existing import Completed, Lookups, Supposed, complete
 from engine.figure import Figure, assumed, stated
 from engine.job import JobFacts
@@ -24,16 +27,25 @@ class MadeLine:
     line: QuoteLine
     supposed: tuple[Supposed, ...] = ()
     money: LineMoney | None = None
+    notes: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class LineMaker:
-    """Makes the lines of one quote; what fits is remembered, since an audit asks the same of many lines."""
+    """Makes the lines of one quote; what fits is remembered, since an audit asks the same of many lines.
+
+    Attributes:
+        carbon: carbon dioxide of a MWh [lb/MWh].
+        hvac: what saved lighting changes in cooling and heating; ``None`` where the building is not known.
+    """
 
     facts: JobFacts
     money: MoneyFacts
     catalogue: Catalogue
     lookups: Lookups
+    controls: ControlsOfJob
+    carbon: Figure
+    hvac: Interactive | None
     _fits: dict[Any, Fitting] = field(default_factory=dict)
 
     def make(self, index: int, said: StatedLine) -> MadeLine:
@@ -52,23 +64,39 @@ class LineMaker:
         if not selection.picks:
             line = _without(index, said, _nothing_fits(done.line, selection), done.existing)
             return MadeLine(replace(line, passed_over=selection.passed_over), done.supposed)
+        controls = self.controls.of(said.controls or (), done.facts.environment)
+        hours = self.facts.hours.of(said.family)
+        price = self.facts.price.of(said.family, hours)
         inputs = LineInputs(
             prefix=f"lines.{index}",
             qty=qty,
-            hours_per_year=self.facts.hours.of(said.family),
-            rate_per_kwh=self.facts.rate_per_kwh,
+            hours_per_year=hours,
+            rate_per_kwh=price.rate_per_kwh,
             existing=done.existing,
             useful_lumens=done.useful_lumens,
             led_depreciation=done.led_depreciation,
             led_dirt_depreciation=done.led_dirt_depreciation,
-            control_savings=self.money.control_savings(said, done.facts.environment),
-            demand_rate_per_kw=self.facts.demand_rate_per_kw,
-            demand_coincidence=self.money.demand_coincidence(done.facts.environment, self.facts.job.schedule),
+            control_savings=controls.figure,
+            demand_usd_per_kw_year=price.demand_usd_per_kw_year,
         )
         offered = [self._option(pick, inputs, done) for pick in selection.picks]
         options = tuple(option for option, _ in offered)
         line = QuoteLine(index, said, done.existing, options, 0, selection.passed_over, options[0].figures)
-        return MadeLine(line, done.supposed, offered[0][1])
+        return MadeLine(line, done.supposed, offered[0][1], (*price.notes, *controls.notes))
+
+    def _side_effects(self, figures: Mapping[str, Figure], environment: str) -> dict[str, Figure]:
+        """What the saved energy does beside the bill: carbon, and indoors in a known building what heating and cooling change."""
+        saved = figures.get("kwh_saved_per_year")
+        if saved is None:
+            return {}
+        out = {"carbon_saved_lb_per_year": carbon_saved(saved, self.carbon)}
+        factors = self.hvac if environment == "interior" else None
+        if factors is not None:
+            out["net_kwh_saved_per_year"] = net_kwh_saved(saved, factors)
+            fuel = fuel_saved(saved, factors)
+            if fuel is not None:
+                out["fuel_saved_therms_per_year"] = fuel
+        return out
 
     def _fitting(self, line: StatedLine, target: Target) -> Fitting:
         key = (FIT_SLOTS(line), target)
@@ -91,6 +119,7 @@ class LineMaker:
     def _option(self, pick: Pick, inputs: LineInputs, done: Completed) -> tuple[Option, LineMoney]:
         figures = energy_figures(inputs, pick.product, pick.pieces_each)
         figures |= light_figures(inputs, pick.product, pick.pieces_each)
+        figures |= self._side_effects(figures, done.facts.environment)
         money = line_money(inputs, done, figures, pick, self.money, self.catalogue)
         figures |= money.figures
         figures |= payback_figures(figures)

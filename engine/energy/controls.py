@@ -21,6 +21,7 @@ CONTROL_KEYS: Final = (
 )
 
 Factored = Literal["motion", "dimming"]
+_SEVERAL: Final = "multiple strategies combined"
 _FACTORED: Final[tuple[Factored, Factored]] = ("motion", "dimming")
 
 
@@ -56,7 +57,8 @@ def controls_of_job(tables: Tables) -> ControlsOfJob:
 def control_saving(tables: Tables, controls: Sequence[Control], environment: str) -> ControlSaving:
     """What ``controls`` save of the energy of the lights under them [1], from the table of usual savings.
 
-    Two controls leave each its share of what the other left: 1 - (1 - a)(1 - b).
+    Two controls leave each its share of what the other left: 1 - (1 - a)(1 - b). Indoors the sum is held to what was
+    measured for several strategies together, since the same dark hour can't be saved twice.
     """
     notes = [Reason("control_sets_hours", {"control": c}) for c in ("photocell", "timer") if c in controls]
     parts = []
@@ -79,7 +81,12 @@ def control_saving(tables: Tables, controls: Sequence[Control], environment: str
     if len(parts) > 1:
         notes.append(Reason("controls_overlap", {"controls": _FACTORED}))
     left = " * ".join(f"(1 - {part.name})" for part in parts)
-    return ControlSaving(derive("control_savings", "1", f"1 - {left}", *parts), tuple(notes))
+    formula = f"1 - {left}"
+    together = _together(tables) if len(parts) > 1 and environment in ("interior", "industrial") else None
+    if together is not None:
+        formula = f"least({formula}, {together.name})"
+        parts.append(together)
+    return ControlSaving(derive("control_savings", "1", formula, *parts), tuple(notes))
 
 
 def motion_with_standby(vacant_share: Figure, standby_level: Figure, name: str = "control_savings") -> Figure:
@@ -118,6 +125,15 @@ def kwh_with_controls(kw: Figure, hours_per_year: Figure, saving: Figure | None,
         saving = NO_CONTROLS
     formula = f"{kw.name} * {hours_per_year.name} * (1 - {saving.name})"
     return derive(name, "kWh/yr", formula, kw, hours_per_year, saving)
+
+
+def _together(tables: Tables) -> Figure | None:
+    row = next((r for r in tables.control_savings if r.control == _SEVERAL), None)
+    if row is None or row.savings is None:
+        return None
+    return looked_up(
+        "several_strategies_savings", row.savings, "1", row.provenance, f"control_savings.csv: {row.control}"
+    )
 
 
 NO_CONTROLS: Final = defined("control_savings", 0.0, "1", "no control that saves by a factor")
