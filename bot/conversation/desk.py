@@ -15,6 +15,8 @@ _NAMING: Final = ("family", "source", "watts", "size")
 """Slots by which a removed type may be named."""
 _OPENING: Final = frozenset({"qty", "led_watts", *_NAMING})
 """Slots of which an added passage must have one to be a type of its own and not a change."""
+_RECOGNISED_BY: Final = frozenset({"source", "watts", "size", "height_ft", "lamp_feet", "led_watts"})
+"""Slots by whose value a writer points at lines."""
 _A_TYPE: Final = _OPENING - {"family"}
 """Slots that say enough of a family that is not there to make it a new line."""
 
@@ -75,9 +77,12 @@ class Desk:
         if scope is not None:
             rows = self.rows.named(scope)
             if rows:
+                rows = _recognised(rows, passage) if scope.kind == "family" else rows
                 self.rows.settle_guess(rows, passage)
                 self.rows.change(rows, passage, explicit=scope.kind == "all", scoped=True)
-            elif passage.action == "state" and scope.kind == "family" and not _A_TYPE.isdisjoint(passage.slots):
+            elif (
+                passage.action == "state" and scope.kind == "family" and not _A_TYPE.isdisjoint(passage.slots)
+            ):
                 self.rows.append(passage, scope)
             else:
                 self.rows.lose(scope, passage)
@@ -137,7 +142,8 @@ class Desk:
         said, old = _values(passage), self.rows.old
         a_type = passage.action == "state" and "qty" in said and not said.keys().isdisjoint(KIND_SLOTS)
         if not a_type or len(old) < 2:
-            self.rows.change(self.rows.all, passage)
+            rows = _recognised(self.rows.all, passage)
+            self.rows.change(rows, passage, scoped=len(rows) < len(self.rows.all))
             return
         fitting = [row for row in old if not contradicts(said, row.values(), KIND_SLOTS)]
         if fitting:
@@ -226,6 +232,14 @@ def _scope_of(passage: Passage) -> Scope | None:
         size=value.get("size"),
         labels=passage.labels,
     )
+
+
+def _recognised(rows: list[Row], passage: Passage) -> list[Row]:
+    """Of several rows those that already have what is said ("the 400s get photocells"), where something is new to them."""
+    known = {slot: said.value for slot, said in passage.slots.items() if slot in _RECOGNISED_BY}
+    if len(rows) < 2 or not known or len(known) == len(passage.slots):
+        return rows
+    return [row for row in rows if all(value_of(row, slot) == value for slot, value in known.items())] or rows
 
 
 def _nearest(rows: list[Row], said: dict[str, Any]) -> list[Row]:

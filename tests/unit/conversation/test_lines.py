@@ -422,3 +422,22 @@ def test_a_described_family_that_is_not_there_is_new_and_one_that_only_gets_an_a
     assert only(after(PACKS_AND_POLES, new), "family") == ["wall_pack", "area", "flood"]
     lost = Message("revise", (passage("state", the("flood"), family="flood", voltage=480),))
     assert only(after(PACKS_AND_POLES, lost), "voltage") == [None, None]
+
+
+@pytest.mark.parametrize(
+    "known", [{"watts": 400.0}, {"height_ft": 30.0}, {"watts": 400.0, "height_ft": 30.0}]
+)
+@pytest.mark.parametrize("scope", [None, the("flood")])
+def test_what_some_lines_have_already_tells_which_lines_are_meant(known: dict, scope: Scope | None) -> None:
+    lines = two(
+        states(qty=5, family="flood", watts=1000.0, height_ft=40.0),
+        states(qty=3, family="flood", watts=400.0, height_ft=30.0),
+    )
+    state = after(lines, changes(scope, **known, controls=["photocell"]))
+    assert only(state, "controls") == [None, ("photocell",)]
+    assert only(state, "watts") == [1000.0, 400.0]
+
+
+def test_what_no_line_has_changes_them_all() -> None:
+    lines = two(states(qty=5, family="flood", watts=1000.0), states(qty=3, family="flood", watts=400.0))
+    assert only(after(lines, changes(watts=250.0, source="HPS")), "watts") == [250.0, 250.0]

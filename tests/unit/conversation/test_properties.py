@@ -33,6 +33,7 @@ JOB_VALUES: dict[str, list[Any]] = {
     "place": [{"city": "Toledo"}, {"state": "OH"}, {"zip": "44114"}],
     "po": ["4471"],
 }
+FEW = settings(max_examples=60, deadline=None)
 LABELS = st.sampled_from([(), (), ("north lot",), ("back building",), ("level 2",)])
 PLACES = st.integers(0, 90).map(lambda start: (start, start + 4))
 
@@ -126,6 +127,7 @@ def messages(
 CONVERSATIONS = st.lists(messages(), max_size=6)
 
 
+@FEW
 @given(CONVERSATIONS, messages())
 def test_undo_after_any_message_restores_exactly(earlier: list[Message], message: Message) -> None:
     before = after(*earlier)
@@ -139,6 +141,7 @@ def test_undo_after_any_message_restores_exactly(earlier: list[Message], message
         assert (undone.now, undone.history) == (before.now, before.history)
 
 
+@FEW
 @given(CONVERSATIONS)
 def test_undoing_again_and_again_ends_at_the_beginning(conversation: list[Message]) -> None:
     state = after(*conversation)
@@ -148,6 +151,7 @@ def test_undoing_again_and_again_ends_at_the_beginning(conversation: list[Messag
     assert state.now.same_as(EMPTY.now)
 
 
+@FEW
 @given(CONVERSATIONS)
 def test_a_state_survives_being_stored(conversation: list[Message]) -> None:
     state = after(*conversation)
@@ -156,12 +160,14 @@ def test_a_state_survives_being_stored(conversation: list[Message]) -> None:
     assert json.dumps(state_as_json(state_from_json(json.loads(text)))) == text
 
 
+@FEW
 @given(CONVERSATIONS, messages(tuple(sorted(STILL))))
 def test_what_asks_never_changes_the_state(earlier: list[Message], message: Message) -> None:
     before = after(*earlier)
     assert fold(before, message, len(earlier)) == before
 
 
+@FEW
 @given(CONVERSATIONS)
 def test_folding_is_deterministic_and_leaves_what_it_was_given(conversation: list[Message]) -> None:
     once = after(*conversation)
@@ -171,6 +177,7 @@ def test_folding_is_deterministic_and_leaves_what_it_was_given(conversation: lis
     assert json.dumps(state_as_json(once)) == kept
 
 
+@FEW
 @given(CONVERSATIONS, messages())
 def test_every_state_is_a_reading_whose_paths_exist(earlier: list[Message], message: Message) -> None:
     reading = reading_of(after(*earlier, message), message, len(earlier))
@@ -182,6 +189,7 @@ def test_every_state_is_a_reading_whose_paths_exist(earlier: list[Message], mess
     json.dumps(reading.as_json(), allow_nan=False)
 
 
+@FEW
 @given(CONVERSATIONS, messages())
 def test_nothing_that_is_said_is_lost(earlier: list[Message], message: Message) -> None:
     """Each slot of a stating passage is held by some line, or its words are handed back."""
@@ -203,7 +211,7 @@ def test_nothing_that_is_said_is_lost(earlier: list[Message], message: Message) 
                 assert (turn, said.start, said.end) in spans or (slot, said.value) in values
 
 
-@settings(max_examples=5)
+@settings(max_examples=5, deadline=None)
 @given(st.integers(MOST_UNDO + 1, 3 * MOST_UNDO))
 def test_the_history_is_bounded_and_long_enough(turns: int) -> None:
     state = after(PACKS_AND_POLES, *[changes(cct_k=2700 + n) for n in range(turns)])
