@@ -19,8 +19,9 @@ _SPEAK_FOR_THEMSELVES: Final = frozenset({"source", "ballast", "schedule", "hour
 """Slots whose value says what it is: "metal halide", "4,300 hours a year"."""
 _SHARES: Final = frozenset(
     {
-        "ballast_factor", "control_savings", "demand_coincidence", "dirt_depreciation", "led_depreciation",
-        "led_dirt_depreciation", "luminaire_efficiency", "optics_factor", "real_discount_rate", "real_escalation",
+        "ballast_factor", "control_savings", "demand_coincidence", "dirt_depreciation", "early_failures_share",
+        "energy_escalation", "group_relamp_share", "led_depreciation", "led_dirt_depreciation", "led_maintenance_share",
+        "loan_rate", "luminaire_efficiency", "maintenance_escalation", "optics_factor", "real_discount_rate",
     }
 )  # fmt: skip
 """Ratios that people say as a percentage."""
@@ -60,7 +61,7 @@ def assumption_views(
     """
     groups: dict[tuple[Any, ...], list[Assumption]] = {}
     for a in assumptions:
-        key = (slot_of(a.path), _text(a.value), _text(a.low), _text(a.high), a.unit, a.source, a.others)
+        key = (_name_key(a), _text(a.value), _text(a.low), _text(a.high), a.unit, a.source, a.others)
         groups.setdefault(key, []).append(a)
     order = sorted(groups.values(), key=lambda g: -max(a.swing_years for a in g))
     main = [g for g in order if _is_main(g)][:MOST_MAIN]
@@ -71,6 +72,8 @@ def assumption_views(
 
 def _is_main(group: list[Assumption]) -> bool:
     first = group[0]
+    if not first.affects_money and not first.others:
+        return False
     if any(a.swing_years >= _FELT_YEARS for a in group) or slot_of(first.path) == "qty":
         return True
     in_question = bool(first.others) or first.low is None or first.low != first.high
@@ -83,18 +86,18 @@ def _text(value: Any) -> str:
 
 def assumed_name(assumption: Assumption, words: Words) -> str:
     """What was assumed, in words; a figure without words is named as the engine names it."""
-    slot = slot_of(assumption.path)
-    return words.find("names", _name_key(slot, assumption.unit)) or one_line(slot.replace("_", " "))
+    key = _name_key(assumption)
+    return words.find("names", key) or one_line(key.replace("_", " "))
 
 
-def _name_key(slot: str, unit: str) -> str:
-    """An hourly rate stands in for the slot "labor each"; it is not one."""
-    return "labor_usd_per_hour" if slot == "labor_per_luminaire" and unit == "USD/h" else slot
+def _name_key(assumption: Assumption) -> str:
+    """The figure's own name where the path is that of a slot which would replace it."""
+    return slot_of(assumption.name or assumption.path)
 
 
 def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) -> AssumedView:
     first = group[0]
-    slot = slot_of(first.path)
+    slot = _name_key(first)
     numbers = [n + 1 for n in (line_index(a.path) for a in group) if n is not None]
     swing = max(a.swing_years for a in group)
     name = assumed_name(first, words)
@@ -108,7 +111,7 @@ def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) 
         source=short_source(first.source, words),
         where=_where(first.path, numbers, line_count, words),
         swing=shown.years(swing, words) if swing >= _FELT_YEARS else "",
-        short=_short(_name_key(slot, first.unit), name, value, words),
+        short=_short(_name_key(first), name, value, words),
     )
 
 

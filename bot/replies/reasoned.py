@@ -8,7 +8,7 @@ from bot.replies.describe import value_words, volts
 from bot.replies.words import Words, listing, value_kinds
 from engine.proposal import Reason
 
-Table = Literal["reasons", "concerns", "passed_over", "problems"]
+Table = Literal["reasons", "concerns", "passed_over", "problems", "notes"]
 
 
 def reason_text(table: Table, reason: Reason, words: Words) -> str:
@@ -43,6 +43,9 @@ def problem_text(problem: Reason, words: Words) -> str:
 def _value(kind: str, value: Any, words: Words) -> str:
     if value is None or value == "" or value == ():
         return str(words.of("phrases", "none_given"))
+    if kind == "clock":
+        low, high = value
+        return words.say("clock_range", low=shown.clock(low), high=shown.clock(high))
     if isinstance(value, str) and "|" in value:
         value = tuple(value.split("|"))
     if isinstance(value, tuple | list):
@@ -70,6 +73,12 @@ def _value(kind: str, value: Any, words: Words) -> str:
             return f"{value} K"
         case "volts":
             return volts(value, words)
+        case "years":
+            return shown.years(value, words)
+        case "share":
+            return shown.percent(100 * float(value))
+        case "place":
+            return value_words("place", value, words)
         case "families":
             return value_words("family", value, words)
         case "text":

@@ -90,6 +90,11 @@ def feet(value: Any, words: Words, metric: bool = False) -> str:
     return words.say("feet", value=plain(value, 1))
 
 
+def clock(hour: int) -> str:
+    """A full hour on the clock: "4 pm"."""
+    return f"{(hour - 1) % 12 + 1} {'am' if hour % 24 < 12 else 'pm'}"
+
+
 def years(value: Any, words: Words) -> str:
     """A time to pay back: "2.1 years", "8 months" below a year, "less than a month"."""
     span = float(value)

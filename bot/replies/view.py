@@ -39,6 +39,16 @@ GRAVEST_FIRST: Final = (
     "glare_trespass",
 )
 """Which of a job's own cautions a text message names when it has room for one or two."""
+COST_PARTS: Final = (
+    ("product_cost", "cost_product"),
+    ("labor_cost", "cost_labor"),
+    ("lift_cost", "cost_lift"),
+    ("disposal_cost", "cost_disposal"),
+    ("freight_cost", "cost_freight"),
+    ("sales_tax", "cost_tax"),
+    ("contingency", "cost_contingency"),
+)
+NOTES_SAID_ELSEWHERE: Final = frozenset({"never_pays_back", "some_lines_left_out", "lift_included"})
 STOCK_CONCERNS: Final = frozenset({"partial_stock", "not_in_stock"})
 """Said beside the price already."""
 
@@ -123,8 +133,7 @@ class MoneyView:
     kwh_percent: str
     kw_saved: str
     project_cost: str
-    product_cost: str
-    labor_cost: str
+    cost_parts: tuple[str, ...]
     rebate: str
     net_cost: str
     payback: str
@@ -138,6 +147,10 @@ class MoneyView:
     has_premium: bool
     npv: str
     irr: str
+    monthly_payment: str
+    monthly_saving: str
+    loan_months: str
+    waiting: str
     life_years: str
     life_rate: str
     knows_saving: bool
@@ -177,6 +190,7 @@ class QuoteView:
     minor: tuple[str, ...]
     assumed_short: tuple[str, ...]
     money: MoneyView | None
+    notes: tuple[str, ...]
     questions: tuple[QuestionView, ...]
     cautions: tuple[CautionView, ...]
     cautions_to_name: tuple[CautionView, ...]
@@ -208,6 +222,7 @@ def quote_view(
             a.short for a in sorted(assumptions, key=lambda a: not a.path.startswith(("job.", "lines.")))
         ),
         money=_money(quote, words) if "project_cost" in quote.totals else None,
+        notes=tuple(reason_text("notes", n, words) for n in quote.notes if n.key not in NOTES_SAID_ELSEWHERE),
         questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
         cautions=tuple(_caution(c.key, words) for c in quote.cautions),
         cautions_to_name=tuple(
@@ -383,8 +398,7 @@ def _money(quote: Quote, words: Words) -> MoneyView:
         kwh_percent=percent,
         kw_saved=shown.kilowatts(t["kw_saved"].value) if "kw_saved" in t else "",
         project_cost=_money_of(t, "project_cost"),
-        product_cost=_money_of(t, "product_cost"),
-        labor_cost=_money_of(t, "labor_cost"),
+        cost_parts=_cost_parts(t, words),
         rebate=_money_of(t, "rebate", only_positive=True),
         net_cost=_money_of(t, "net_cost"),
         payback=shown.years(payback.value, words) if payback is not None else "",
@@ -398,6 +412,10 @@ def _money(quote: Quote, words: Words) -> MoneyView:
         has_premium=premium is not None,
         npv=_money_of(t, "npv"),
         irr=shown.percent(100 * float(irr.value)) if irr is not None else "",
+        monthly_payment=_money_of(t, "monthly_payment"),
+        monthly_saving=_money_of(t, "monthly_saving"),
+        loan_months=_input_of(t.get("monthly_payment"), "loan_months", lambda v: shown.whole(v)),
+        waiting=_money_of(t, "cost_of_waiting", only_positive=True),
         life_years=_input_of(t.get("npv"), "analysis_years", lambda v: shown.plain(v, 1)),
         life_rate=_input_of(
             t.get("npv"), "real_discount_rate", lambda v: f"{shown.plain(100 * float(v), 1)}%"
@@ -405,6 +423,16 @@ def _money(quote: Quote, words: Words) -> MoneyView:
         knows_saving=saved is not None,
         pays=pays,
     )
+
+
+def _cost_parts(figures: Mapping[str, Figure], words: Words) -> tuple[str, ...]:
+    """What the project cost is made of; empty where it is one thing only."""
+    parts = [
+        words.say(phrase, value=_money_of(figures, name))
+        for name, phrase in COST_PARTS
+        if name in figures and figures[name].value > 0
+    ]
+    return tuple(parts) if len(parts) > 1 else ()
 
 
 def _input_of(figure: Figure | None, name: str, write: Callable[[Any], str]) -> str:

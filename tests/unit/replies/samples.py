@@ -1,4 +1,4 @@
-"""Hand-made quotes in the engine's shapes, for tests of the words only; the figures are worked out, not computed by the engine."""
+"""Hand-made quotes in the engine's shapes, for tests of the words only; the figures are worked out here, not by the engine."""
 
 from dataclasses import replace
 from decimal import Decimal
@@ -6,7 +6,7 @@ from typing import Any
 
 from bot.reading.shape import Doubt, Fault, Reading
 from engine.catalog.product import Product
-from engine.figure import Figure, assumed, catalogued, defined, derive, looked_up, stated, total
+from engine.figure import Figure, assumed, catalogued, defined, derive, in_order, looked_up, stated, total
 from engine.proposal import (
     Assumption,
     Caution,
@@ -18,6 +18,7 @@ from engine.proposal import (
     QuoteLine,
     Reason,
     Spread,
+    Swing,
 )
 from engine.request import Place, Request, StatedHours, StatedJob, StatedLine
 
@@ -235,6 +236,7 @@ def wall_pack_line(index: int = 0, qty: int = 12, **slots: Any) -> QuoteLine:
 def wall_packs(**job: Any) -> tuple[Quote, Reading]:
     """Twelve 250 W wall packs: the plain quote."""
     line = wall_pack_line()
+    labor = next(f for f in in_order(line.figures.values()) if f.name == "labor_per_luminaire")
     request = Request(
         job=StatedJob(**({"rate_per_kwh": 0.11, "schedule": "dusk_to_dawn"} | job)), lines=(line.stated,)
     )
@@ -280,6 +282,15 @@ def wall_packs(**job: Any) -> tuple[Quote, Reading]:
             "premium_payback_years": Spread(-0.1, -0.2, 0.2),
             "saved_per_year": Spread(1600, 1400, 1800),
         },
+        swings=(
+            Swing("labor", labor, 1.4, 2.0),
+            Swing("hours", line.figures["hours_per_year"], 1.8, 1.6),
+        ),
+        notes=(
+            Reason("freight_not_included", {}),
+            Reason("over_budget", {"budget": Decimal("2000"), "cost": Decimal("2700")}),
+        ),
+        life_cycle=None,
         questions=(
             Question("lines.0.source", ("MH", "HPS"), 0.2, True),
             Question("job.labor_per_luminaire", (), 0.6, False),
@@ -356,7 +367,7 @@ def stopped(key: str) -> tuple[Quote, Reading]:
 
 def hostile() -> tuple[Quote, Reading]:
     """Text from a stranger who would like to break the page."""
-    evil = "<script>alert(1)</script>{{ 7*7 }}{% if x %}"
+    evil = "<script>alert(1)</script>{{ 7*191 }}{% if x %}"
     quote, reading = wall_packs(
         customer=evil,
         site="\u202egnp.exe\u202c \x00\x1b[31m" + "A\u0301\u0301\u0301\u0301\u0301" * 3,
@@ -384,3 +395,83 @@ def indoor() -> tuple[Quote, Reading]:
     )
     request = Request(job=job, lines=(said,))
     return replace(quote, request=request, lines=(line,)), replace(reading, job=job, lines=(said,))
+
+
+def led_asked_for() -> tuple[Quote, Reading]:
+    """LED asked for, nothing said of what hangs there: a price and no saving."""
+    quote, reading = wall_packs()
+    kept = ("qty", "project_cost", "rebate", "net_cost")
+    line = replace(quote.lines[0], stated=StatedLine(qty=12, family="wall_pack", led_watts=50), existing=None)
+    return replace(
+        quote,
+        lines=(line,),
+        totals={k: quote.totals[k] for k in kept},
+        spreads={},
+        assumptions=(),
+        questions=(),
+    ), replace(reading, lines=(line.stated,))
+
+
+def rebate_covers_all() -> tuple[Quote, Reading]:
+    """Nothing left to pay."""
+    quote, reading = wall_packs(rebate_per_luminaire=400)
+    zero = defined("net_cost", Decimal("0.00"), "USD", "worked by hand")
+    payback = derive(
+        "simple_payback_years", "yr", "net_cost / saved_per_year", zero, quote.totals["saved_per_year"]
+    )
+    totals = dict(quote.totals) | {"net_cost": zero, "simple_payback_years": payback}
+    return replace(quote, totals=totals, spreads={}), reading
+
+
+def problem_line(key: str, **values: Any) -> tuple[Quote, Reading]:
+    """One line that nothing can be offered for."""
+    quote, reading = wall_packs()
+    line = replace(
+        quote.lines[0], existing=None, options=(), chosen=None, figures={}, problem=Reason(key, values)
+    )
+    return replace(quote, lines=(line,), totals={}, spreads={}, assumptions=(), questions=()), reading
+
+
+def asked(intent: Any) -> tuple[Quote, Reading]:
+    """The wall packs, and a message that asks for something else than a price."""
+    quote, reading = wall_packs()
+    return quote, replace(reading, intent=intent)
+
+
+SAMPLES = {
+    "wall_packs": wall_packs,
+    "two_lines": two_lines,
+    "never_pays": never_pays,
+    "led_asked_for": led_asked_for,
+    "rebate_covers_all": rebate_covers_all,
+    "indoor": indoor,
+    "sixty_lines": lambda: many_lines(60),
+    "nothing_fits": lambda: problem_line(
+        "nothing_fits", family="wall_pack", nearest="SAMPLE/30", lacks="optic"
+    ),
+    "family_unknown": lambda: problem_line("family_unknown"),
+    "already_led": lambda: problem_line("already_led", led_watts=50),
+    "light_unknown": lambda: problem_line("light_unknown", family="wall_pack"),
+    "needs_person": lambda: problem_line("needs_person", family="exit"),
+    "hazardous_location": lambda: stopped("hazardous_location"),
+    "danger": lambda: stopped("danger"),
+    "person_wanted": lambda: stopped("person_wanted"),
+    "over_600_volts": lambda: stopped("over_600_volts"),
+    "live_work": lambda: stopped("live_work"),
+    "compare": lambda: asked("compare"),
+    "accept": lambda: asked("accept"),
+    "layout": lambda: asked("layout"),
+    "explain": lambda: asked("explain"),
+    "status": lambda: asked("status"),
+    "other": lambda: asked("other"),
+    "greet": lambda: (None, Reading("greet")),
+    "accept_nothing": lambda: (None, Reading("accept")),
+    "compare_nothing": lambda: (None, Reading("compare")),
+    "nothing_read": lambda: (None, Reading("quote", unread=((0, 0, 9),))),
+    "emptied": lambda: (None, Reading("revise")),
+    "fault": lambda: (
+        None,
+        Reading("quote", faults=(Fault("lines.0.qty", (0, 0, 1), "0 wall packs: how many are there?"),)),
+    ),
+}
+"""Every kind of reply, by name."""

@@ -1,0 +1,204 @@
+import re
+
+import pytest
+
+from bot.replies import CHANNELS, gsm, render
+from bot.replies.words import LANGUAGES
+from tests.unit.replies import samples
+from tests.unit.replies.rewrite_goldens import FOLDER, golden_names, golden_path, reply
+
+EVERY = [(s, c, lang) for s in samples.SAMPLES for c in CHANNELS for lang in LANGUAGES]
+PRICED = (
+    "wall_packs",
+    "two_lines",
+    "never_pays",
+    "indoor",
+    "sixty_lines",
+    "rebate_covers_all",
+    "led_asked_for",
+)
+STOPS = ("hazardous_location", "danger", "person_wanted", "over_600_volts", "live_work")
+LICENSED = {"en": "icensed electrician", "es": "lectricista con licencia"}
+
+
+def said(sample, channel="terminal", language="en", texts=(samples.TEXT,)):
+    quote, reading = samples.SAMPLES[sample]()
+    return render(quote, reading, channel, language, texts)
+
+
+def flat(text):
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("name", golden_names(), ids=".".join)
+def test_a_reply_reads_as_its_golden(name):
+    assert reply(*name) == golden_path(*name).read_text(encoding="utf-8")
+
+
+def test_no_golden_is_left_over_from_a_sample_that_is_gone():
+    assert {p.name for p in FOLDER.iterdir()} == {golden_path(*name).name for name in golden_names()}
+
+
+@pytest.mark.parametrize(("sample", "channel", "language"), EVERY)
+def test_every_reply_is_whole_words_in_every_channel_and_language(sample, channel, language):
+    text = said(sample, channel, language)
+
+    assert len(text) > 20
+    if channel in ("chat", "email_html"):
+        text = re.sub(r"<[^>]*>", "", text)
+    leak = re.search(
+        r"\bNone\b|undefined|\{\{|\{%|\}\}|\(\)|Decimal|\bnan\b|\binf\b| ,| \.(?!\.)|\.\.(?!\.)(?<!\.\.\.)",
+        text,
+    )
+    assert leak is None
+
+
+@pytest.mark.parametrize(("sample", "channel", "language"), EVERY)
+def test_the_same_input_gives_the_same_bytes(sample, channel, language):
+    assert said(sample, channel, language) == said(sample, channel, language)
+
+
+@pytest.mark.parametrize("channel", CHANNELS)
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("sample", PRICED)
+def test_every_price_carries_the_licensed_electrician(sample, channel, language):
+    assert LICENSED[language] in flat(said(sample, channel, language))
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("channel", CHANNELS)
+@pytest.mark.parametrize("sample", STOPS)
+def test_a_stop_names_no_price(sample, channel, language):
+    text = said(sample, channel, language)
+
+    assert "SAMPLE/50" not in text
+    assert not re.search(r"\$\d{2}", text)
+
+
+@pytest.mark.parametrize("channel", CHANNELS)
+def test_danger_is_answered_with_keeping_clear_and_calling_for_help(channel):
+    assert "keep clear" in said("danger", channel)
+    assert "911" in said("danger", channel)
+    assert "911" in said("danger", channel, "es")
+
+
+def test_the_money_comes_first():
+    for channel in ("terminal", "sms", "email_text"):
+        assert said("wall_packs", channel).startswith("Saves about $")
+
+
+def test_both_cases_of_payback_are_told_apart():
+    text = said("wall_packs")
+
+    assert "Replacing lights that still work: pays back in about 1.6 years" in text
+    assert "Buying new ones anyway:" in text
+
+
+def test_a_range_is_told_in_plain_words():
+    assert "about 1.6 years; most likely between 1.3 and 2.1 years" in flat(said("wall_packs", "email_text"))
+
+
+def test_an_assumption_is_not_told_as_a_fact():
+    text = said("wall_packs")
+    read, assumed = text.index("WHAT I READ"), text.index("WHAT I ASSUMED")
+
+    assert "metal halide" not in text[read:assumed]
+    assert "Lamp: metal halide; could be high pressure sodium" in text[assumed:]
+
+
+def test_a_doubt_says_what_was_taken_and_what_else_it_could_be():
+    assert "I took 12; could be 10" in said("two_lines")
+    assert "tomé 12; podría ser 10" in said("two_lines", "terminal", "es")
+
+
+def test_what_was_not_used_is_said():
+    assert 'I did not use: "twel"' in said("two_lines")
+
+
+def test_a_line_without_a_price_is_named():
+    assert "Not in these figures: line 2." in said("two_lines")
+    assert "1 not priced" in said("two_lines", "sms")
+
+
+def test_never_paying_back_is_said():
+    for channel in CHANNELS:
+        assert "never pays back" in said("never_pays", channel).lower()
+        assert "nunca se paga" in said("never_pays", channel, "es")
+
+
+def test_led_asked_for_is_priced_without_a_saving():
+    for channel in CHANNELS:
+        text = said("led_asked_for", channel)
+        assert "$2,700" in text
+        assert "a year now" not in text
+
+
+@pytest.mark.parametrize(
+    ("channel", "most"), [("terminal", 1), ("sms", 1), ("chat", 1), ("email_text", 3), ("email_html", 3)]
+)
+def test_no_channel_asks_more_than_it_may(channel, most):
+    text = said("wall_packs", channel)
+
+    assert 1 <= text.count("?") <= most
+
+
+def test_greeting_offers_two_messages_to_try():
+    text = said("greet")
+
+    assert text.count("  - ") == 2
+    assert "twelve 250W wall packs" in text
+
+
+def test_accepting_orders_nothing():
+    assert "Nothing is ordered yet" in said("accept")
+    assert "12 x SAMPLE/50 at $130.00 each" in said("accept")
+
+
+def test_comparing_sets_the_options_side_by_side():
+    text = said("compare")
+
+    assert "A: SAMPLE/50" in text
+    assert "B: SAMPLE/45E" in text
+
+
+def test_asking_where_a_number_is_from_shows_its_source():
+    text = said("explain", texts=("where's 295 from",))
+
+    assert "295 W: table system_watts MH 250 W with CWA ballast" in text
+    assert "285 to 304 W in sources" in text
+
+
+def test_asking_for_a_figure_that_is_not_there_asks_back():
+    assert "Which figure do you mean?" in said("explain", texts=("where is 98765 from",))
+
+
+def test_heights_are_shown_in_metres_to_who_writes_in_metres():
+    quote, reading = samples.wall_packs(metric=True)
+
+    assert "6.1 m up" in render(quote, reading, "terminal", "en")
+
+
+def test_lines_are_wrapped_for_reading():
+    for channel, width in (("terminal", 96), ("email_text", 74)):
+        assert max(len(line) for line in said("two_lines", channel).splitlines()) <= width
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("sample", samples.SAMPLES)
+def test_a_text_message_stays_within_three_segments_of_the_plain_alphabet(sample, language):
+    text = said(sample, "sms", language)
+
+    assert gsm.segments(text) <= 3
+    assert len(text.split()) <= 85
+    assert "\n" not in text
+
+
+@pytest.mark.parametrize("sample", [s for s in PRICED if s != "led_asked_for"])
+def test_a_text_message_still_says_what_was_assumed(sample):
+    assert "Assumed: " in said(sample, "sms")
+    assert "Supuse: " in said(sample, "sms", "es")
+
+
+def test_html_declares_its_language_and_plain_text_has_no_tags():
+    assert '<html lang="es">' in said("wall_packs", "email_html", "es")
+    assert "<" not in said("wall_packs", "email_text")
