@@ -336,8 +336,5 @@ def _negated(work: Work, at: int) -> bool:
 
 
 def _luminaire(work: Work, at: int) -> bool:
-    """Whether "dusk to dawn" names the luminaire ("4 dusk to dawns", "dusk to dawn light") and no hours."""
-    nxt = work.text_at(at + 1)
-    if work.has(at, "family_weak") == "security":
-        return True
-    return work.has(at, "schedule") == "dusk_to_dawn" and nxt in ("light", "lights", "lite", "lites", "fixture", "fixtures", "photocell", "sensor")
+    """Whether "dusk to dawn" belongs to a control ("dusk to dawn sensor") and states no hours."""
+    return work.text_at(at + 1) in ("photocell", "photocells", "sensor", "sensors", "photo cell", "photo eye")

@@ -11,6 +11,7 @@ from bot.reading.search import Found, Group, search
 
 _HANDED = ("family", "size", "source", "lamps", "lamp_feet")
 _FALLBACK = ("family", "size")
+_IDENTITY = frozenset({"qty", "family", "size"})
 _COPY_NEVER = frozenset({"qty"})
 Slots = dict[str, Said]
 
@@ -56,6 +57,7 @@ class Described(NamedTuple):
 
 def hand_out(lines: list[Slots]) -> None:
     """Hand families and lamps that are said once to the neighbours that lack them."""
+    _spread_fragments(lines)
     for index, slots in enumerate(lines):
         before = lines[index - 1] if index else None
         after = lines[index + 1] if index + 1 < len(lines) else None
@@ -81,20 +83,53 @@ def hand_out(lines: list[Slots]) -> None:
                     slots[slot] = after[slot]
 
 
+def _spread_fragments(lines: list[Slots]) -> None:
+    """What stands alone without a count or a luminaire ("mostly T8 here") holds for the types that do not say it."""
+    if len(lines) < 2:
+        return
+    whole = [slots for slots in lines if _IDENTITY & slots.keys()]
+    for slots in [slots for slots in lines if not _IDENTITY & slots.keys()]:
+        if not whole:
+            return
+        for line in whole:
+            for slot, said in slots.items():
+                if slot not in line and not slot.startswith("_"):
+                    line[slot] = said
+        lines.remove(slots)
+
+
+def _mend(slots: Slots, work: Work) -> None:
+    """What follows from two slots together: a 54 W T5 is a high-output one."""
+    source, watts = slots.get("source"), slots.get("watts")
+    if source is not None and watts is not None and source.value == "T5" and watts.value in (24, 39, 49, 54, 80):
+        slots["source"] = replace(source, value="T5HO", rule="watts of a T5HO")
+    if "family" not in slots and "watts" in slots and "size" not in slots:
+        spot = slots["watts"].start
+        near = [atom for atom in work.atoms if "poles" in atom.mean.get("cue", ()) and abs(atom.start - spot) < 90]
+        if near and near[0].text not in ("standards", "posts"):
+            slots["family"] = Said("area", near[0].start, near[0].end, rule="heads on poles")
+
+
 def matches(scope: Scope, slots: Slots) -> bool:
     """Whether a scope covers a line."""
     if scope.kind in ("all", "others"):
         return True
-    if scope.source is not None:
-        said = slots.get("source")
-        return said is not None and said.value == scope.source
-    if scope.watts is not None:
-        said = slots.get("watts")
-        return said is not None and said.value == scope.watts
+    wanted: list[tuple[str, tuple[Any, ...]]] = []
     if scope.families:
-        said = slots.get("family")
-        return said is not None and said.value in scope.families
-    return False
+        wanted.append(("family", scope.families))
+    for slot in ("source", "watts", "size", "height_ft"):
+        value = getattr(scope, slot)
+        if value is not None:
+            wanted.append((slot, (value,)))
+    if not wanted:
+        return False
+    for slot, values in wanted:
+        said = slots.get(slot)
+        if slot == "source" and said is not None and "T5" in values and said.value == "T5HO":
+            continue
+        if said is None or said.value not in values:
+            return False
+    return True
 
 
 def _apply(lines: list[Slots], stretch: Stretch, slots: Slots, excluded: set[int]) -> bool:
@@ -138,6 +173,7 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
     if rows:
         lines = _with_rows(lines, rows)
     for slots in lines:
+        _mend(slots, work)
         if "size" in slots and "family" not in slots:
             slots["family"] = replace(slots["size"], value="troffer", rule="size as a noun")
     scoped: list[tuple[Stretch, Slots]] = []

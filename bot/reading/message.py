@@ -116,6 +116,8 @@ class Message:
     faults: tuple[Fault, ...] = ()
     context: Context = field(default_factory=Context)
     language: Literal["en", "es"] = "en"
+    language_shown: bool = True
+    """Whether some word shows the language; "277" shows none, and the conversation goes on in the one it was in."""
     reason: str = ""
     """Of a handoff: "person_wanted", "danger", "hazardous_location", "over_600_volts" or "live_work"."""
     asked: str | None = None

@@ -78,7 +78,13 @@ def _below_thousand(words: list[str], at: int) -> list[tuple[int, int, float]]:
         return out
     small = _small(words, at)
     if small is None:
-        return [(100, 1, 1.0)] if word in _HUNDRED else out
+        if word in _HUNDRED:
+            out.append((100, 1, 1.0))
+            to = at + 2 if at + 1 < len(words) and words[at + 1] in _ANDS else at + 1
+            rest = _small(words, to)
+            if rest:
+                out.append((100 + rest[0], to - at + rest[1], 0.9))
+        return out
     value, used = small
     out.append((value, used, 1.0))
     if word in _TENS and used > 1:

@@ -34,8 +34,9 @@ def known_watts() -> frozenset[float]:
 class Roles:
     """Turns the atoms of one stretch into mentions."""
 
-    def __init__(self, work: Work) -> None:
+    def __init__(self, work: Work, cell: bool = False) -> None:
         self.work = work
+        self.cell = cell
         self.w = weights()
         self.out: list[Mention] = []
         self.last = -1
@@ -146,7 +147,7 @@ class Roles:
         prev = self.before(at)
         cues = work.cue(prev)
         noun = self.noun_after(at)
-        after_at = "at" in cues and work.text_at(prev) in ("at", "@", "a")
+        after_at = "at" in cues and work.text_at(prev) in ("at", "@")
         options: list[Option] = []
         plural = work.text_at(at + 1) == "s" and at + 1 < len(work.atoms) and work.atoms[at + 1].glued
         plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
@@ -159,6 +160,10 @@ class Roles:
                 score += q["before_noun"]
             elif noun in ("lamp", "tube"):
                 score += q["before_lamp"]
+                if value in lamp_tables().watts.get(str(self.source_near(at)), frozenset()):
+                    score -= q["watts_rather"]
+            elif noun == "" and value in known_watts() and value >= 100:
+                score -= q["watts_rather"]
             elif noun == "number":
                 score += q["before_number"]
             if self.clause_start(at):
@@ -222,8 +227,13 @@ class Roles:
             options.append(Option((("voltage", int(value)),), score, "bare volts"))
         if value in _CCT and value >= 2700:
             options.append(Option((("cct_k", int(value)),), w["cct"]["usual"] + (1.0 if noun in ("", "led") else 0), "bare colour"))
+        if work.text_at(prev) in ("says", "say", "reads", "marked", "label", "tag", "stamped", "sticker", "dice") and value >= 30:
+            options = [Option(option.slots, option.score + 2.0, option.rule) if option.slots[0][0] == "watts" else option for option in options]
         # lamps in a luminaire
         inside = "for" in cues and work.text_at(prev) in ("w", "with", "in", "con", "de") or "have" in work.text_at(prev)
+        ahead = whole and 1 <= value <= 8 and self.lamps_ahead(at)
+        if ahead:
+            noun = "tube"
         if whole and 1 <= value <= 12 and (noun == "tube" or (inside and noun in ("lamp", "number"))):
             lamps = w["lamps"]
             score = lamps["beside_tube"] if noun == "tube" else 0.0
@@ -233,6 +243,32 @@ class Roles:
         options.append(Option((), w["other"]["nothing"], "nothing"))
         options.sort(key=lambda option: -option.score)
         return options[:5]
+
+    def tube_follows(self, at: int) -> bool:
+        """Whether a tube or compact lamp stands at ``at``, its watts before it at most."""
+        work = self.work
+        for index in range(at, min(at + 4, len(work.atoms))):
+            atom = work.atoms[index]
+            if atom.mean.get("source") in _TUBES:
+                return True
+            if not (atom.kind == "n" or atom.mean.get("unit") in ("w", "ft")):
+                return False
+        return False
+
+    def lamps_ahead(self, at: int) -> bool:
+        """Whether lamps follow the number within their own noun phrase: "2 u lamps", "2 13 watt PLs", "two 26w bulbs"."""
+        work = self.work
+        for index in range(at + 1, min(at + 6, len(work.atoms))):
+            atom = work.atoms[index]
+            if work.unit(index) == "lamps" and index > at + 1:
+                return not (work.atoms[index - 1].kind == "n" or (work.text_at(index - 1) == "-" and work.atoms[index - 2].kind == "n"))
+            if atom.kind == "c" or atom.mean.get("source") in _TUBES:
+                return atom.mean.get("source") in _TUBES and index > at + 1 and not any("family" in work.atoms[n].mean for n in range(at, index))
+            if "family" in atom.mean or "size" in atom.mean or atom.kind in ("s", "b") and atom.text not in ("-", "'", '"'):
+                return False
+            if atom.kind == "n" and (work.unit(index + 1) != "w" or index > at + 1):
+                return False
+        return False
 
     def source_near(self, at: int) -> str | None:
         """A source in the same clause, a word or two away from the number and no other number between."""
@@ -264,6 +300,10 @@ class Roles:
             return step + 1
         if unit == "w" or (unit is None and work.text_at(step) == "w" ):
             return self.watts(at, step, value)
+        if self.drawn(at, step, unit) and value >= 15 and unit in (None, "each"):
+            last = step if unit == "each" else at
+            self.fix(at, last, "system watts", input_watts=value)
+            return last + 1
         if unit == "v" and value >= 12:
             if work.text_at(at - 1) in ("-", "/") and work.is_number(at - 2):
                 pass
@@ -314,9 +354,10 @@ class Roles:
             self.add(at, at, Option((("qty", int(value)),), self.w["qty"]["counted"], "x N"), Option((), -3.0, "nothing"))
             return at + 1
         if "x" in work.cue(at + 1) and work.atoms[at + 1].text in ("x", "times"):
-            options = [Option((("qty", int(value)),), 2.5, "N x"), Option((), -3.0, "nothing")]
-            if self.noun_after(at + 1) in ("tube", "lamp", "number") and value <= 8:
-                options.append(Option((("lamps", int(value)),), 2.0, "N x lamp"))
+            tube = self.tube_follows(at + 2)
+            options = [Option((("qty", int(value)),), 1.5 if tube else 2.5, "N x"), Option((), -3.0, "nothing")]
+            if tube and value <= 8:
+                options.append(Option((("lamps", int(value)),), 2.8, "N x lamp"))
             self.add(at, at + 1, *options)
             return at + 2
         # type of optic in arabic numbers, "90+ CRI"
@@ -390,6 +431,20 @@ class Roles:
             return step + 1
         self.fix(at, step, "watts", watts=value)
         return step + 1
+
+    def drawn(self, at: int, step: int, unit: str | None) -> bool:
+        """Whether the words around a number say that it is what the luminaire draws from the line."""
+        work = self.work
+        prev = self.before(at)
+        if "draws" in work.cue(prev) or ("at" in work.cue(prev) and "draws" in work.cue(prev - 1)):
+            return True
+        index = step + 1 if unit is not None else at + 1
+        for look in (index, index + 1):
+            if "draws" in work.cue(look):
+                return work.text_at(look) not in ("system", "input", "measured", "metered") or unit is not None
+            if self.work.text_at(look) not in ("each", "ea", "apiece", "watts", "w", "total"):
+                break
+        return False
 
     def length(self, at: int, step: int, unit: str, value: float) -> int:
         """A number of feet or metres: a height, a lamp's length, a spacing."""
@@ -476,6 +531,10 @@ class Roles:
         if "family_weak" in mean and self.strong(at):
             self.fix(at, at, rule, family=mean["family_weak"])
             return at + 1
+        point = mean.get("pointer") or mean.get("family_weak")
+        if point and self.points(at):
+            self.fix(at, at, rule, _point=point)
+            return at + 1
         if "unit" in mean and mean["unit"] == "dozen":
             factor = 12.0
             if work.text_at(at - 1) == "half" or work.text_at(at - 2) == "half":
@@ -520,16 +579,28 @@ class Roles:
             work.use(at, at)
         return at + 1
 
+    def points(self, at: int) -> bool:
+        """Whether a word that only points at a type stands in a pointing place: "the poles are", "for the lot"."""
+        work = self.work
+        before, after = work.text_at(at - 1), work.text_at(at + 1)
+        if before in ("the", "those", "los", "las", "el", "la", "my", "our"):
+            return True
+        if work.has(at - 1, "scope") == "except" or (before in ("on", "for", "only", "and") and not work.is_number(at + 1)):
+            return True
+        return after in ("are", "r", "is", "get", "need", "ones", "at", "=", "have", "should", "stay", "son", "go", ":")
+
     def strong(self, at: int) -> bool:
         """Whether a weak luminaire word has company that makes it one."""
         work = self.work
         text = work.text_at(at)
+        if self.cell:
+            return True
         before = work.atoms[at - 1] if at else None
         if before is None:
             return text.endswith("s")
         if before.kind == "n" and not text.endswith(("lot", "street", "yard", "grid")):
             return True
-        if before.mean.get("source") or before.mean.get("unit") in ("w", "lamps") or before.mean.get("led"):
+        if before.mean.get("source") or before.mean.get("unit") in ("w", "lamps", "ft", "inch") or before.mean.get("led"):
             return True
         return text.endswith("s") and before.kind in ("s", "b") or work.text_at(at - 1) in ("the",) and text.endswith("s")
 

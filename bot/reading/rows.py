@@ -44,7 +44,7 @@ class RowReader:
             head = self.folded[cell.start : cell.end]
             if "(" not in head or not any(char.isdigit() for char in head):
                 continue
-            for mention in Roles(self.work(cell)).run():
+            for mention in Roles(self.work(cell), cell=True).run():
                 for slot, value in mention.options[0].slots:
                     if slot == "height_ft":
                         self.shared[slot] = Said(value, mention.start, mention.end, rule="head of column")
@@ -71,6 +71,11 @@ class RowReader:
                     slots.setdefault(slot, said)
                 out.append(slots)
         return out
+
+    def inside(self, cell: Cell, mention: Mention) -> bool:
+        """Whether a count inside a cell is followed by a tube, and so counts lamps: "(3) F32T8"."""
+        rest = self.folded[mention.end : cell.end]
+        return any(code in rest for code in ("t8", "t12", "t5", "cfl", "pl", "lamp"))
 
     def number(self, work: Work) -> tuple[float, Atom] | None:
         """The lone number of a cell that should hold one."""
@@ -130,7 +135,7 @@ class RowReader:
         mentions: list[Mention] = []
         places: list[Mention] = []
         for cell, role in parts:
-            for mention in Roles(self.work(cell)).run():
+            for mention in Roles(self.work(cell), cell=True).run():
                 mention = mention._replace(gap=1)
                 if role == "ignore":
                     if "family" in mention.slots and len(mention.options) == 1:
@@ -139,8 +144,10 @@ class RowReader:
                 kept = []
                 for option in mention.options:
                     name = option.slots[0][0] if option.slots else ""
+                    if role in ("qty",) and name != "qty":
+                        continue
                     if name == "qty" and ("qty" in slots or self.table.heads is not None and "qty" in self.table.heads):
-                        if option.rule != "counted" and "lamps" not in slots and option.slots[0][1] <= 8:
+                        if option.rule not in ("counted", "bare count") and "lamps" not in slots and option.slots[0][1] <= 8 or self.inside(cell, mention):
                             kept.append(Option((("lamps", option.slots[0][1]),), option.score - 1.0, "lamps in a cell"))
                         continue
                     if name in slots and name != "controls":
@@ -154,10 +161,10 @@ class RowReader:
         for group in groups_of(mentions):
             for slot, said in group.items():
                 out.setdefault(slot, said)
-        if "_led" in out and "source" not in out:
-            # a table of what hangs there names its lamps: LED there is what is there now
-            led = out["_led"]
-            if any(role == "text" and self.folded[cell.start : cell.end].strip() in ("led", "leds") for cell, role in parts):
-                out["source"] = Said("LED", led.start, led.end, rule="column")
+        if "source" not in out:
+            # a table of what hangs there names its lamps: LED alone in a cell is what is there now
+            lone = next((cell for cell, role in parts if role == "text" and self.folded[cell.start : cell.end].strip() in ("led", "leds")), None)
+            if lone is not None:
+                out["source"] = Said("LED", lone.start, lone.end, rule="column")
         led_asked(out)
         return {slot: said for slot, said in out.items() if not slot.startswith("_")}

@@ -46,7 +46,7 @@ def _segments(work: Work) -> list[_Segment]:
         cut = 0
         if atom.kind == "b" or (atom.kind == "s" and atom.text in _SENTENCE):
             cut = 2
-        elif atom.kind == "s" and atom.text in (",", "-", ")") and not (atom.text == "-" and atom.glued):
+        elif atom.kind == "s" and atom.text in (",", "-", ")", ":") and not (atom.text == "-" and atom.glued):
             cut = 1
         elif atom.mean.get("scope") == "except":
             cut = 3
@@ -70,6 +70,8 @@ def _key(mention: Mention) -> tuple[str, object] | None:
     """What a mention could point with: a family, a size, a source, plural watts."""
     if len(mention.options) == 1:
         slots = dict(mention.options[0].slots)
+        if "_point" in slots:
+            return "family", slots["_point"]
         for slot in ("family", "size", "source"):
             if slot in slots:
                 return slot, slots[slot]
@@ -93,17 +95,17 @@ def _qty_before(work: Work, mentions: list[Mention], index: int) -> bool:
 def _scope_of(mention: Mention, key: tuple[str, object]) -> Scope:
     slot, value = key
     if slot == "family":
-        families = (value,)
-        if value == "area":
-            families = ("area", "street", "post_top") if False else ("area",)
+        families = ("area", "street", "post_top") if value == "area" and "_point" in mention.slots else (value,)
         return Scope("family", mention.start, mention.end, families=families)  # type: ignore[arg-type]
     if slot == "size":
-        return Scope("family", mention.start, mention.end, families=("troffer",), ordinal=None)
+        return Scope("family", mention.start, mention.end, size=str(value))
     return Scope("family", mention.start, mention.end, source=value)  # type: ignore[arg-type]
 
 
 def _pointed(work: Work, mention: Mention) -> bool:
     """Whether words around a luminaire word make it a pointer: "the poles are", "on the floods", "the T5 ones"."""
+    if "_point" in mention.slots:
+        return True
     before = work.text_at(mention.first - 1)
     before2 = work.text_at(mention.first - 2)
     after = work.text_at(mention.last + 1)

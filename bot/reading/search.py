@@ -58,6 +58,11 @@ def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
         score += w["lamp"]
     if not any(slot in slots for slot in _CORE):
         score += w["hollow"]
+    elif "qty" not in slots:
+        if "family" not in slots and "size" not in slots:
+            score += w["fragment"]
+        elif not any(slot in slots for slot in ("source", "watts", "lamps", "led_watts")):
+            score += w["bare_noun"]
     watts, source = slots.get("watts"), slots.get("source")
     if watts is not None and source is not None:
         known = lamp_tables().watts.get(source)

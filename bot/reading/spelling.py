@@ -12,7 +12,7 @@ def _by_first_letter() -> dict[str, tuple[str, ...]]:
     lex = lexicon()
     buckets: dict[str, list[str]] = {}
     for word in sorted(lex.known):
-        if len(word) >= 4 and word.isalpha() and word not in lex.plain:
+        if len(word) >= 4 and word.isalpha():
             buckets.setdefault(word[0], []).append(word)
     return {first: tuple(words) for first, words in buckets.items()}
 
@@ -40,6 +40,8 @@ def respelt(word: str) -> str | None:
     allowed = slips_allowed(len(word))
     for candidate in _by_first_letter().get(word[0], ()):
         if abs(len(candidate) - len(word)) > allowed:
+            continue
+        if len(word) == 4 and candidate[-1] != word[-1]:
             continue
         distance = OSA.distance(word, candidate, score_cutoff=allowed)
         if distance <= min(allowed, slips_allowed(len(candidate))):

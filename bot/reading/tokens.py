@@ -25,9 +25,10 @@ class Token(NamedTuple):
 
 _TOKEN = re.compile(
     r"(?P<b>\n)"
-    r"|(?P<c>(?<![a-z0-9])[a-z]{1,8}\d{1,8}(?:[a-z0-9]{0,12})(?:/[a-z]{1,3}\b)?)"
+    r"|(?P<c>(?:(?<![a-z0-9])|(?<=\dx))[a-z]{1,8}\d{1,8}(?:[a-z0-9]{0,12})(?:/[a-z]{1,3}\b)?)"
     r"|(?P<n>\d{1,3}(?:,\d{3})+(?![\d])(?:\.\d{1,6})?|0,\d{1,4}(?![\d,])|\d{1,12}(?:\.\d{1,6})?(?!\d)|\d{1,64}|\.\d{1,6})"
     r"|(?P<f>[½¼¾])"
+    r"|(?P<x>(?<=\d)x(?=[a-z]?\d))"
     r"|(?P<w>[^\W\d_]{1,64}(?:'[a-z]{1,3}(?![a-z]))?)"
     r"|(?P<p>[^\s])"
 )
@@ -56,6 +57,8 @@ def tokenise(folded: str, start: int = 0, end: int | None = None) -> list[Token]
             value = number_value(text)
         elif kind == "f":
             kind, value = "n", _FRACTIONS[text]
+        elif kind == "x":
+            kind = "w"
         elif kind == "w" and "'" in text:
             text = text.replace("'", "")
         tokens.append(Token(at, to, text, kind, value, at == last and bool(tokens)))
