@@ -23,6 +23,16 @@ _LIMITS: dict[str, tuple[float, float, str, str]] = {
 }
 
 
+_JOB_LIMITS: dict[str, tuple[float, float]] = {
+    "rate_per_kwh": (1e-6, 2),
+    "demand_rate_per_kw": (0, 200),
+    "rebate_per_luminaire": (0, 100_000),
+    "labor_per_luminaire": (0, 100_000),
+    "budget": (0, 1e9),
+    "payback_limit_years": (1e-6, 100),
+}
+
+
 def _line(slot: str, value: Any, language: Literal["en", "es"]) -> str:
     english, spanish = _LIMITS[slot][2:]
     number = f"{value:,g}" if isinstance(value, float) else f"{value:,}"
@@ -36,6 +46,14 @@ def within_bounds(
 ) -> tuple[list[Passage], tuple[Fault, ...]]:
     """The passages without impossible values, and a fault for each of these."""
     faults = list(work.faults)
+    for slot, (low, high) in _JOB_LIMITS.items():
+        said = work.job.get(slot)
+        if said is not None and isinstance(said.value, (int, float)) and not low <= said.value <= high:
+            del work.job[slot]
+            text = f"It can't be {said.value:,g} for {slot.replace('_', ' ')}; please send that figure again."
+            if language == "es":
+                text = f"No puede ser {said.value:,g}; por favor escriba el dato otra vez."
+            faults.append(Fault(f"job.{slot}", (0, said.start, said.end), text))
     out = []
     for number, passage in enumerate(passages):
         kept: dict[str, Said] = {}

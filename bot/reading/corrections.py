@@ -102,7 +102,8 @@ def amend(work: Work, mentions: list[Mention]) -> list[Mention]:
                 if same and not (slot == "qty" and _new_family(mentions, after, n)):
                     target = same[-1]
             if target is not None:
-                _drop(current, target, slot)
+                held_slots, new_slots = (current[target] or mention).slots, mention.slots
+                _drop(current, target, slot, whole=held_slots <= new_slots)
             first = False
     for number, kept in enumerate(current):
         if kept is not None:
@@ -116,12 +117,12 @@ def amend(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out
 
 
-def _drop(current: list[Mention | None], target: int, slot: str | None) -> None:
+def _drop(current: list[Mention | None], target: int, slot: str | None, whole: bool = False) -> None:
     """Take a mention away, or only the slot of it where it stated several."""
     held = current[target]
     if held is None:
         return
-    if len(held.options) == 1 and len(held.options[0].slots) > 1 and slot is not None:
+    if len(held.options) == 1 and len(held.options[0].slots) > 1 and slot is not None and not whole:
         rest = tuple(item for item in held.options[0].slots if item[0] != slot)
         current[target] = held._replace(options=(held.options[0]._replace(slots=rest),))
     else:

@@ -105,6 +105,10 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "status"
     if "layout" in covered:
         return "layout"
+    opening = words_of(folded)[:2]
+    if opening[:1] == ["why"] or opening == ["por", "que"] or opening[:1] == ["porque"]:
+        covered.setdefault("explain", 1)
+        heard.first.setdefault("explain", 0)
     if "explain" in covered and not described and (features.question or features.in_conversation or heard.first["explain"] < 4):
         if not (features.asked and features.answered):
             return "explain"

@@ -160,6 +160,8 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif value < 1:
                 _rate(work, at, last, value, False, first, None)
+            elif "per_head" in work.cue(last + 1) and (earlier := _cue_before(work, first)) is not None:
+                _amount(work, earlier, value, first, last)
             else:
                 work.use(first, last)
             continue
@@ -185,6 +187,15 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
                 _rate(work, at, last, value, True, first, None)
+
+
+def _cue_before(work: Work, first: int) -> str | None:
+    """A rebate or labour spoken of in the sentence before an amount "per fixture"."""
+    for index in range(first - 1, max(first - 12, -1), -1):
+        for kind in ("rebate", "labor"):
+            if kind in work.cue(index):
+                return kind
+    return None
 
 
 def _bare(work: Work, at: int) -> bool:

@@ -94,7 +94,7 @@ def read_message(
         first, last = work.flags["metric"]
         work.job["metric"] = Said(True, work.atoms[first].start, work.atoms[last].end, rule="metres")
     passages, faults = within_bounds(passages, work, language(work))
-    counted = any("qty" in passage.slots for passage in passages)
+    counted = any("qty" in passage.slots and ("family" in passage.slots or "size" in passage.slots or len(passage.slots) > 2) for passage in passages)
     features = Features(
         lines=sum(1 for passage in passages if passage.slots or passage.action != "state"),
         counted=counted,

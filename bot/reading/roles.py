@@ -66,6 +66,8 @@ class Roles:
             step += 1
         unit = work.unit(step)
         text = work.text_at(step)
+        if text == "'" and work.text_at(step + 1) == "s" and work.atoms[step + 1].glued:
+            return None, step
         if text == "what" and not work.used[step]:
             return "w", step
         if text == "in" and not work.atoms[step].glued and work.text_at(step + 1) not in ("can", "cans", "downlights"):
@@ -150,6 +152,7 @@ class Roles:
         after_at = "at" in cues and work.text_at(prev) in ("at", "@")
         options: list[Option] = []
         plural = work.text_at(at + 1) == "s" and at + 1 < len(work.atoms) and work.atoms[at + 1].glued
+        plural = plural or (work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s")
         plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
         whole = value == int(value)
         # quantity
@@ -234,7 +237,7 @@ class Roles:
         ahead = whole and 1 <= value <= 8 and self.lamps_ahead(at)
         if ahead:
             noun = "tube"
-        if whole and 1 <= value <= 12 and (noun == "tube" or (inside and noun in ("lamp", "number"))):
+        if whole and 1 <= value <= 12 and (noun == "tube" or (inside and noun == "lamp")):
             lamps = w["lamps"]
             score = lamps["beside_tube"] if noun == "tube" else 0.0
             if inside:
@@ -243,6 +246,26 @@ class Roles:
         options.append(Option((), w["other"]["nothing"], "nothing"))
         options.sort(key=lambda option: -option.score)
         return options[:5]
+
+    def lamps_each(self, at: int) -> int | None:
+        """"4 to a fixture", "2 F96T12 each", "2 focos PL de 26w": the last atom of the count itself where lamps are counted."""
+        work = self.work
+        nxt = at + 1
+        cues = work.cue(nxt)
+        if "per_head" in cues and work.text_at(nxt) in ("to a fixture", "in each", "per fixture", "in each one", "in every one", "per can", "per troffer", "per strip", "per wrap", "in ea"):
+            return nxt
+        if work.has(nxt, "generic") == "light" and work.text_at(nxt) in ("foco", "focos", "lampara", "lamparas"):
+            for index in range(nxt + 1, min(nxt + 6, len(work.atoms))):
+                if work.atoms[index].mean.get("source") in _TUBES | {"INC"} and not work.has(nxt - 1, "family"):
+                    return nxt if any("family" in work.atoms[n].mean or "size" in work.atoms[n].mean for n in range(0, at)) else None
+                if work.atoms[index].kind in ("s", "b"):
+                    break
+            if "per_head" in work.cue(nxt + 1) or any("per_head" in work.cue(n) for n in range(nxt, min(nxt + 6, len(work.atoms))) if work.atoms[n].kind != "b"):
+                return nxt if any("family" in work.atoms[n].mean for n in range(0, at)) else None
+        if (work.atoms[nxt].mean.get("source") if nxt < len(work.atoms) else None) in _TUBES:
+            if "per_head" in work.cue(nxt + 1) or work.unit(nxt + 1) == "each" and work.text_at(nxt + 1) in ("each", "ea"):
+                return at
+        return None
 
     def tube_follows(self, at: int) -> bool:
         """Whether a tube or compact lamp stands at ``at``, its watts before it at most."""
@@ -339,6 +362,9 @@ class Roles:
             if value in _SHORT_CCT:
                 self.fix(at, at + 1, "colour", cct_k=_SHORT_CCT[value])
                 return at + 2
+        if value == int(value) and 1 <= value <= 8 and (lamps_last := self.lamps_each(at)):
+            self.add(at, lamps_last, Option((("lamps", int(value)),), 4.0, "lamps in each"), Option((), -3.0, "nothing"))
+            return lamps_last + 1
         if unit == "each" or (unit == "pair"):
             factor = 2 if unit == "pair" else 1
             if value == int(value) and value >= 1:
@@ -405,6 +431,8 @@ class Roles:
         end = at
         if work.text_at(at + 1) == "s" and work.atoms[at + 1].glued:
             end = at + 1
+        elif work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s":
+            end = at + 2
         self.add(at, end, *options, bare=True)
         return end + 1
 
@@ -464,7 +492,15 @@ class Roles:
         feet = round(value * FEET_PER_METRE, 2) if metric else round(value, 4)
         if metric:
             work.flags["metric"] = (at, last)
-        if "spacing" in work.cue(last + 1) or "spacing" in work.cue(last + 2) or "spacing" in work.cue(self.before(at)):
+        after = work.text_at(last + 1)
+        if after in ("mh", "m.h.") and not metric:
+            work.use(last + 1, last + 1)
+            self.fix(at, last + 1, "mounting height", height_ft=feet)
+            return last + 2
+        if after in ("arm", "arms", "base", "bases", "wide", "long", "ladder", "lift", "aisle", "aisles", "bucket", "whip", "cord", "cable", "conduit", "mast arm", "davit arm", "of", "run", "deep", "rows", "brazo"):
+            work.use(at, last)
+            return last + 1
+        if "spacing" in work.cue(last + 1) or ("spacing" in work.cue(last + 2) and not work.has(last + 1, "join") and work.atoms[last + 1].kind == "w") or "spacing" in work.cue(self.before(at)):
             self.fix(at, last, "spacing", spacing_ft=feet)
             return last + 1
         up_after = "up" in work.cue(last + 1)
@@ -505,7 +541,8 @@ class Roles:
         rule = "fuzzy" if atom.fuzzy else "lexicon"
         for kind in _FIXED:
             if kind in mean:
-                self.fix(at, at, rule, **{kind: mean[kind]})
+                extra = {"_led": True} if kind == "family" and "led" in atom.text.split() else {}
+                self.fix(at, at, rule, **{kind: mean[kind]}, **extra)
                 return at + 1
         if "controls" in mean:
             value = ("none",) if "not" in work.cue(at - 1) else (mean["controls"],)
@@ -537,6 +574,8 @@ class Roles:
             return at + 1
         if "unit" in mean and mean["unit"] == "dozen":
             factor = 12.0
+            if work.text_at(at - 1) == "media":
+                factor = 6.0
             if work.text_at(at - 1) == "half" or work.text_at(at - 2) == "half":
                 factor = 6.0
             end = at
@@ -601,6 +640,8 @@ class Roles:
         if before.kind == "n" and not text.endswith(("lot", "street", "yard", "grid")):
             return True
         if before.mean.get("source") or before.mean.get("unit") in ("w", "lamps", "ft", "inch") or before.mean.get("led"):
+            return True
+        if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
             return True
         return text.endswith("s") and before.kind in ("s", "b") or work.text_at(at - 1) in ("the",) and text.endswith("s")
 

@@ -129,7 +129,7 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
                     cost = open_cost[mention.gap]
                     first = option.slots[0][0]
                     if first == "qty":
-                        cost += gaps["qty"]
+                        cost += gaps["qty"] if "qty" in state.slots else gaps["qty_early"]
                     elif first not in _IDENTITY:
                         cost += gaps["attribute"]
                     grown.append(
