@@ -30,7 +30,8 @@ def fold(state: State, message: Message, turn: int) -> State:
     now = opened.with_job(desk.result())
     if not now.same_as(start):
         history = (*history, start)[-MOST_UNDO:]
-    return State(now, history, tuple(desk.rows.unplaced))
+    language = message.language if message.language_shown else state.language
+    return State(now, history, tuple(desk.rows.unplaced), language)
 
 
 def _opened(now: Snapshot, command: Command | None, which: int | None) -> Snapshot:

@@ -5,7 +5,7 @@ All frozen: a fold makes a new state that shares what did not change. Mappings a
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from bot.reading.message import Said
 from bot.reading.shape import Span
@@ -142,11 +142,13 @@ class State:
         now: what holds.
         history: what held before each change, the latest last; at most `MOST_UNDO`.
         unplaced: text of the last folded message that is about no line of the job, or that no slot can hold.
+        language: of the last folded message that showed one.
     """
 
     now: Snapshot = field(default_factory=Snapshot)
     history: tuple[Snapshot, ...] = ()
     unplaced: tuple[Span, ...] = ()
+    language: Literal["en", "es"] = "en"
 
     @property
     def job(self) -> JobState:

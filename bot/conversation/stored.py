@@ -59,6 +59,7 @@ class _State(_Strict):
     now: _Snapshot
     history: tuple[_Snapshot, ...] = Field(max_length=MOST_UNDO)
     unplaced: tuple[_Place, ...]
+    language: Literal["en", "es"]
 
 
 def state_as_json(state: State) -> dict[str, Any]:
@@ -69,6 +70,7 @@ def state_as_json(state: State) -> dict[str, Any]:
         "now": shelf.snapshot(state.now),
         "history": [shelf.snapshot(snapshot) for snapshot in state.history],
         "unplaced": [list(span) for span in state.unplaced],
+        "language": state.language,
         "lines": shelf.lines,
         "jobs": shelf.jobs,
     }
@@ -94,7 +96,7 @@ def state_from_json(stored: Mapping[str, Any]) -> State:
         raise StoredStateUnusable(f"the stored conversation can't be used: {where}: {first['msg']}") from None
     except (NoSuchValue, IndexError) as error:
         raise StoredStateUnusable(f"the stored conversation can't be used: {error}") from None
-    return State(snapshots[0], tuple(snapshots[1:]), kept.unplaced)
+    return State(snapshots[0], tuple(snapshots[1:]), kept.unplaced, kept.language)
 
 
 class _Shelf:

@@ -42,7 +42,7 @@ def reading_of(state: State, message: Message, turn: int) -> Reading:
         faults=tuple(Fault(f.path, (turn, f.span[1], f.span[2]), f.text) for f in message.faults),
         context=job.context,
         reason=message.reason,
-        language=message.language,
+        language=message.language if message.language_shown else state.language,
         confidence=confidence(job, len(unread), len(message.faults)),
     )
 

@@ -270,3 +270,12 @@ def test_what_found_no_place_is_only_told_in_its_own_turn() -> None:
     assert reading_of(state, lost, 1).unread
     thanks = Message("greet")
     assert reading_of(fold(state, thanks, 2), thanks, 2).unread == ()
+
+
+def test_a_message_that_shows_no_language_goes_on_in_the_one_of_the_conversation() -> None:
+    spanish = after(Message("quote", PACKS_AND_POLES.passages, language="es"))
+    number = Message("quote", (passage("change", voltage=277),), language_shown=False)
+    state = after(number, start=spanish)
+    assert reading_of(state, number, 1).language == "es"
+    thanks = Message("greet", language="en")
+    assert reading_of(after(thanks, start=state), thanks, 2).language == "en"

@@ -120,6 +120,8 @@ def messages(
                 ),
             )
         ),
+        language=draw(st.sampled_from(["en", "es"])),
+        language_shown=draw(st.booleans()),
         which_job=draw(st.sampled_from([None, 0, 1, -1, 7])),
     )
 
