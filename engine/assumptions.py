@@ -22,7 +22,7 @@ def assumptions_of(
     swings: Mapping[str, tuple[float, bool]],
 ) -> tuple[Assumption, ...]:
     """Every assumed or table leaf below the quote's figures and every supposed kind of thing, the most moving first."""
-    widths = {s.key: s.width for s in spread.swings.get("simple_payback_years", ())}
+    widths = {s.key: s.width for s in spread.swings("simple_payback_years")}
     out = [
         Assumption(
             item.path,

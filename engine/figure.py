@@ -3,7 +3,7 @@
 A `Figure` has either an `Origin` (a leaf) or a formula with the figures it came from. A number without a past can't be made.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
@@ -66,6 +66,30 @@ class Figure:
         """True for a leaf whose value could honestly be another."""
         o = self.origin
         return o is not None and o.low is not None and o.high is not None and o.low != o.high
+
+
+class LaterFigures(Mapping[str, Figure]):
+    """Figures by name that are only worked out when somebody looks: an audit of thousands of lines offers three options each."""
+
+    __slots__ = ("_made", "_make")
+
+    def __init__(self, make: Callable[[], Mapping[str, Figure]]) -> None:
+        self._make = make
+        self._made: Mapping[str, Figure] | None = None
+
+    def _figures(self) -> Mapping[str, Figure]:
+        if self._made is None:
+            self._made = self._make()
+        return self._made
+
+    def __getitem__(self, name: str) -> Figure:
+        return self._figures()[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._figures())
+
+    def __len__(self) -> int:
+        return len(self._figures())
 
 
 def stated(name: str, value: Number, unit: str, reference: str, words: str = "") -> Figure:

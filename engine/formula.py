@@ -23,22 +23,24 @@ _ALLOWED: Final = (
 )  # fmt: skip
 
 
-def _least(*values: Any) -> Any:
-    if any(isinstance(v, np.ndarray) for v in values):
-        out = values[0]
-        for v in values[1:]:
-            out = np.minimum(out, v)
-        return out
-    return min(values)
+def _least(first: Any, *others: Any) -> Any:
+    out = first
+    for other in others:
+        if isinstance(out, np.ndarray) or isinstance(other, np.ndarray):
+            out = np.minimum(out, other)
+        elif other < out:
+            out = other
+    return out
 
 
-def _greatest(*values: Any) -> Any:
-    if any(isinstance(v, np.ndarray) for v in values):
-        out = values[0]
-        for v in values[1:]:
-            out = np.maximum(out, v)
-        return out
-    return max(values)
+def _greatest(first: Any, *others: Any) -> Any:
+    out = first
+    for other in others:
+        if isinstance(out, np.ndarray) or isinstance(other, np.ndarray):
+            out = np.maximum(out, other)
+        elif other > out:
+            out = other
+    return out
 
 
 def _if_positive(test: Any, then: Any, otherwise: Any) -> Any:

@@ -48,7 +48,7 @@ def questions_for(
         by_path[path] = (before[0] + swing, before[1] or changes, options or before[2])
 
     base = spread.spreads.get("simple_payback_years")
-    for swing in spread.swings.get("simple_payback_years", ()):
+    for swing in spread.swings("simple_payback_years"):
         asked = ASKABLE.get(swing.leaf.name)
         if asked is not None:
             add(asked[0], swing.width, False, asked[1])

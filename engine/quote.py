@@ -83,7 +83,7 @@ def make_quote(
         hours_per_year=_hours(lines, facts),
         assumptions=assumptions_of(lines, job.totals, supposed, spread, swings),
         spreads=spread.spreads,
-        swings=tuple(sorted(spread.swings.get("simple_payback_years", ()), key=lambda s: (-s.width, s.key))),
+        swings=tuple(sorted(spread.swings("simple_payback_years"), key=lambda s: (-s.width, s.key))),
         questions=questions_for(request, lines, supposed, spread, swings),
         cautions=cautions_for(lines, facts.building),
         stop=None,
@@ -139,7 +139,7 @@ def _swings_of_supposed(
             if tried >= MOST_ALTERNATIVES:
                 break
             tried += 1
-            other_line = maker.make(i, made[i].line.stated.model_copy(update={slot: other}))
+            other_line = maker.make(i, made[i].line.stated.model_copy(update={slot: other}), first_only=True)
             changes = changes or _part(other_line.line) != _part(made[i].line)
             again = job_money(
                 [other_line if n == i else m for n, m in enumerate(made)], maker.money, whole_life=False

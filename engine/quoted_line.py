@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any
 
 from engine.catalog.catalogue import Catalogue
@@ -10,7 +11,7 @@ from engine.energy.carbon import carbon_saved
 from engine.energy.controls import ControlsOfJob
 from engine.energy.interactive import Interactive, fuel_saved, net_kwh_saved
 from engine.existing import Completed, Lookups, Supposed, complete
-from engine.figure import Figure, assumed, stated
+from engine.figure import Figure, LaterFigures, assumed, stated
 from engine.job import JobFacts
 from engine.line_figures import LineInputs, energy_figures, light_figures, payback_figures
 from engine.line_money import LineMoney, MoneyFacts, line_money
@@ -48,8 +49,14 @@ class LineMaker:
     hvac: Interactive | None
     _fits: dict[Any, Fitting] = field(default_factory=dict)
 
-    def make(self, index: int, said: StatedLine) -> MadeLine:
-        """The line, what had to be supposed about what hangs there, and its money."""
+    def make(self, index: int, said: StatedLine, first_only: bool = False) -> MadeLine:
+        """The line, what had to be supposed about what hangs there, and its money.
+
+        Args:
+            index: of the line in the request.
+            said: what was stated of it.
+            first_only: only the first option, and nothing of what was passed over (to try "what if").
+        """
         if said.family is None:
             return MadeLine(_without(index, said, Reason("family_unknown", {})))
         if said.family == "exit":
@@ -60,7 +67,7 @@ class LineMaker:
         qty = _qty(index, said)
         target = _target(done)
         found = self._fitting(done.line, target)
-        selection = choose(done.line, qty.value, target, found)
+        selection = choose(done.line, qty.value, target, found, first_only)
         if not selection.picks:
             line = _without(index, said, _nothing_fits(done.line, selection), done.existing)
             return MadeLine(replace(line, passed_over=selection.passed_over), done.supposed)
@@ -79,10 +86,17 @@ class LineMaker:
             control_savings=controls.figure,
             demand_usd_per_kw_year=price.demand_usd_per_kw_year,
         )
-        offered = [self._option(pick, inputs, done) for pick in selection.picks]
-        options = tuple(option for option, _ in offered)
-        line = QuoteLine(index, said, done.existing, options, 0, selection.passed_over, options[0].figures)
-        return MadeLine(line, done.supposed, offered[0][1], (*price.notes, *controls.notes))
+        figures, money = self._figures(selection.picks[0], inputs, done)
+        options = tuple(
+            self._option(
+                pick,
+                inputs,
+                figures if n == 0 else LaterFigures(partial(self._figures_alone, pick, inputs, done)),
+            )
+            for n, pick in enumerate(selection.picks)
+        )
+        line = QuoteLine(index, said, done.existing, options, 0, selection.passed_over, figures)
+        return MadeLine(line, done.supposed, money, (*price.notes, *controls.notes))
 
     def _side_effects(self, figures: Mapping[str, Figure], environment: str) -> dict[str, Figure]:
         """What the saved energy does beside the bill: carbon, and indoors in a known building what heating and cooling change."""
@@ -116,14 +130,23 @@ class LineMaker:
             for product in self.catalogue.of_kind(kind, family)
         )
 
-    def _option(self, pick: Pick, inputs: LineInputs, done: Completed) -> tuple[Option, LineMoney]:
+    def _figures(
+        self, pick: Pick, inputs: LineInputs, done: Completed
+    ) -> tuple[dict[str, Figure], LineMoney]:
+        """Every figure of the line with ``pick`` on it."""
         figures = energy_figures(inputs, pick.product, pick.pieces_each)
         figures |= light_figures(inputs, pick.product, pick.pieces_each)
         figures |= self._side_effects(figures, done.facts.environment)
         money = line_money(inputs, done, figures, pick, self.money, self.catalogue)
         figures |= money.figures
         figures |= payback_figures(figures)
-        option = Option(
+        return figures, money
+
+    def _figures_alone(self, pick: Pick, inputs: LineInputs, done: Completed) -> Mapping[str, Figure]:
+        return self._figures(pick, inputs, done)[0]
+
+    def _option(self, pick: Pick, inputs: LineInputs, figures: Mapping[str, Figure]) -> Option:
+        return Option(
             product=pick.product,
             role=pick.role,
             reasons=pick.reasons,
@@ -131,10 +154,9 @@ class LineMaker:
             cct_k=pick.cct_k,
             finish=pick.finish,
             mount=pick.mount,
-            light_ratio=figures.get("light_ratio"),
+            light_ratio=light_figures(inputs, pick.product, pick.pieces_each).get("light_ratio"),
             figures=figures,
         )
-        return option, money
 
 
 def _without(index: int, said: StatedLine, problem: Reason, existing: Existing | None = None) -> QuoteLine:

@@ -9,7 +9,7 @@ and sunrise (refraction 34', half the sun's disc 16'), 6 degrees below at civil 
 
 import math
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from typing import Final
 
 SUNSET_ALTITUDE: Final = -0.833
@@ -76,13 +76,14 @@ def night_hours(latitude: float, day: int, altitude: float = SUNSET_ALTITUDE) ->
     return _ALL_DAY - 2.0 * half_day
 
 
-@cache
+@lru_cache(maxsize=256)
 def nights(latitude: float, altitude: float = SUNSET_ALTITUDE) -> tuple[Night, ...]:
     """The 365 nights of a common year, in local solar time, in the order of their evenings."""
     lengths = [night_hours(latitude, day, altitude) for day in range(DAYS_IN_YEAR)]
     return tuple(Night(_ALL_DAY - length / 2, _ALL_DAY + length / 2) for length in lengths)
 
 
+@lru_cache(maxsize=256)
 def dark_hours_per_year(latitude: float, altitude: float = SUNSET_ALTITUDE) -> float:
     """Dark hours in a common year [h/yr]: about 4,300 from sunset to sunrise anywhere in the lower 48 states.
 
@@ -103,7 +104,7 @@ def dark_hours_by_month(latitude: float, altitude: float = SUNSET_ALTITUDE) -> t
     return tuple(sums)
 
 
-@cache
+@lru_cache(maxsize=256)
 def dark_share_by_hour(latitude: float, altitude: float = SUNSET_ALTITUDE) -> tuple[tuple[float, ...], ...]:
     """For each month, the share (0 to 1) of each hour of the day, 0:00 to 23:00, that is dark: 12 rows of 24.
 

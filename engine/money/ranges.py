@@ -28,11 +28,31 @@ HIGH_SHARE: Final = 0.9
 
 @dataclass(frozen=True, slots=True)
 class Ranges:
-    """Spreads by result name, the draws themselves, and the swings of each ranged leaf."""
+    """Spreads by result name, and all the values behind them.
+
+    Attributes:
+        leaves: every uncertain leaf by its key, in the order of its columns.
+        values: by result name: the base, the draws, then the result at each leaf's low and high.
+    """
 
     spreads: Mapping[str, Spread]
-    draws: Mapping[str, Array]
-    swings: Mapping[str, tuple[Swing, ...]]
+    leaves: Mapping[str, Figure]
+    values: Mapping[str, Array]
+
+    def draws(self, name: str) -> Array:
+        """The draws of a result."""
+        return self.values[name][1 : 1 + DRAWS]
+
+    def swings(self, name: str) -> tuple[Swing, ...]:
+        """Each leaf's own effect on a result, in the order of the leaves; empty where there is no such result."""
+        column = self.values.get(name)
+        if column is None:
+            return ()
+        ends = column[1 + DRAWS :].tolist()
+        return tuple(
+            Swing(key, leaf, ends[2 * j], ends[2 * j + 1])
+            for j, (key, leaf) in enumerate(self.leaves.items())
+        )
 
 
 def leaf_key(figure: Figure) -> str:
@@ -90,18 +110,13 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     values = _evaluate(order, by_key)
 
     spreads: dict[str, Spread] = {}
-    draws: dict[str, Array] = {}
-    swings: dict[str, tuple[Swing, ...]] = {}
+    of_results: dict[str, Array] = {}
     for name, figure in results.items():
         column = np.broadcast_to(np.asarray(values[id(figure)], dtype=np.float64), (size,))
         drawn = np.sort(column[1 : 1 + DRAWS])
-        draws[name] = column[1 : 1 + DRAWS]
         spreads[name] = Spread(float(figure.value), _at_share(drawn, LOW_SHARE), _at_share(drawn, HIGH_SHARE))
-        swings[name] = tuple(
-            Swing(key, leaf, float(column[1 + DRAWS + 2 * j]), float(column[2 + DRAWS + 2 * j]))
-            for j, (key, leaf) in enumerate(columns.items())
-        )
-    return Ranges(spreads, draws, swings)
+        of_results[name] = column
+    return Ranges(spreads, columns, of_results)
 
 
 def _bounds(leaf: Figure) -> tuple[float, float, float]:

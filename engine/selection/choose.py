@@ -120,9 +120,11 @@ def fitting(line: StatedLine, target: Target, products: Sequence[Product]) -> Fi
         waived += 1
 
 
-def choose(line: StatedLine, qty: int, target: Target, found: Fitting) -> Selection:
+def choose(line: StatedLine, qty: int, target: Target, found: Fitting, first_only: bool = False) -> Selection:
     """Up to three of the products that fit, for ``qty`` luminaires, and why every other one was passed over."""
     picks = _offer(line, qty, target, found.products)
+    if first_only:
+        return Selection(tuple(picks[:1]), ())
     offered = {p.product.part_number for p in picks}
     behind = Reason("behind_another", {"part_number": picks[0].product.part_number if picks else ""})
     passed = [
