@@ -26,7 +26,11 @@ _SHARES: Final = frozenset(
 )  # fmt: skip
 """Ratios that people say as a percentage."""
 _FELT_YEARS: Final = 0.05
-MOST_MAIN: Final = 8
+MOST_MAIN: Final = 7
+_ANSWERABLE: Final = frozenset(
+    {"hours_per_year", "rate_per_kwh", "input_watts_before", "labor_usd_per_hour", "qty", "lamps"}
+)
+"""Figures whose slot a contractor knows or can find out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +67,7 @@ def assumption_views(
     for a in assumptions:
         key = (_name_key(a), _text(a.value), _text(a.low), _text(a.high), a.unit, a.source, a.others)
         groups.setdefault(key, []).append(a)
-    order = sorted(groups.values(), key=lambda g: -max(a.swing_years for a in g))
+    order = sorted(groups.values(), key=lambda g: (not _can_be_settled(g[0]), -max(a.swing_years for a in g)))
     main = [g for g in order if _is_main(g)][:MOST_MAIN]
     views = tuple(_view(group, line_count, words, metric) for group in main)
     rest = [_view(group, line_count, words, metric).short for group in order if group not in main]
@@ -72,12 +76,19 @@ def assumption_views(
 
 def _is_main(group: list[Assumption]) -> bool:
     first = group[0]
-    if not first.affects_money and not first.others:
+    if not first.affects_money and first.low is not None:
         return False
     if any(a.swing_years >= _FELT_YEARS for a in group) or slot_of(first.path) == "qty":
         return True
     in_question = bool(first.others) or first.low is None or first.low != first.high
-    return in_question and first.path.startswith(("job.", "lines."))
+    return in_question and _can_be_settled(first)
+
+
+def _can_be_settled(assumption: Assumption) -> bool:
+    """True for what the writer could answer: a slot, or a kind of thing."""
+    return assumption.path.startswith(("job.", "lines.")) and (
+        not assumption.name or "." in assumption.name or assumption.name in _ANSWERABLE
+    )
 
 
 def _text(value: Any) -> str:
@@ -120,16 +131,17 @@ def _shown(slot: str, value: Any, unit: str, words: Words, metric: bool) -> str:
         return value_words(slot, value, words, metric)
     if slot in _SHARES:
         return f"{shown.plain(100 * float(value), 1)}%"
-    if slot in {"rate_per_kwh", "cct_k", "voltage", "height_ft"}:
-        text = value_words(slot, value, words, metric)
-        return f"{text}/kWh" if slot == "rate_per_kwh" else text
+    if slot == "rate_per_kwh":
+        return f"{shown.rate(value, 3)}/kWh"
+    if unit == "":
+        return value_words(slot, value, words, metric)
     return shown.amount(value, unit, words)
 
 
 def _range(slot: str, a: Assumption, words: Words, metric: bool) -> str:
     if a.low is None or a.high is None or isinstance(a.low, str):
         return ""
-    if slot in _SHARES or slot in {"rate_per_kwh", "height_ft"}:
+    if slot in _SHARES or slot == "rate_per_kwh" or a.unit == "":
         low = _shown(slot, a.low, a.unit, words, metric)
         high = _shown(slot, a.high, a.unit, words, metric)
         return "" if low == high else words.say("range", low=low.removesuffix("/kWh"), high=high)

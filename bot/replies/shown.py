@@ -60,9 +60,9 @@ def dollars(value: Any) -> str:
     return f"-${-amount:,}" if amount < 0 else f"${amount:,}"
 
 
-def rate(value: Any) -> str:
+def rate(value: Any, decimals: int = 4) -> str:
     """A price per unit of energy, with as many places as it has: "$0.11", "$0.085"."""
-    text = f"{_half_up(value, 4):.4f}"
+    text = f"{_half_up(value, decimals):.{decimals}f}"
     while text.endswith("0") and len(text.split(".")[1]) > 2:
         text = text[:-1]
     return f"${text}"
@@ -116,12 +116,11 @@ def years_between(low: Any, high: Any, words: Words) -> str:
     first, last = years(low, words), years(high, words)
     if first == last:
         return ""
-    unit = words.of("phrases", "years_unit")
-    month = words.of("phrases", "months_unit")
-    for ending in (unit, month):
-        if first.endswith(f" {ending}") and last.endswith(f" {ending}"):
-            first = first.removesuffix(f" {ending}")
-            break
+    for unit in ("years", "months"):
+        one, many = words.of("phrases", f"{unit}_one"), words.of("phrases", f"{unit}_unit")
+        amount, _, ending = first.rpartition(" ")
+        if ending in (one, many) and last.endswith(f" {many}"):
+            first = amount
     return words.say("between", low=first, high=last)
 
 
@@ -150,7 +149,7 @@ def amount(value: Any, unit: str, words: Words) -> str:
         return kilowatts(value)
     if unit == "yr":
         return years(value, words)
-    if unit in {"1", ""}:
+    if unit in {"1", ""} or unit.startswith("1/"):
         return plain(value, 2)
     name = words.find("units", unit) or unit
     return f"{plain(value, 0 if abs(float(value)) >= 100 else 1)} {name}"

@@ -7,6 +7,7 @@ from typing import Final
 from bot.replies import shown
 from bot.replies.assumed import plain_source, small_start
 from bot.replies.clean import one_line
+from bot.replies.figure_names import figure_name
 from bot.replies.figures_at import figure_at
 from bot.replies.heard import Language
 from bot.replies.words import Words, words_in
@@ -62,11 +63,6 @@ def explain_figure(figure: Figure, language: Language, spread: Spread | None = N
         low, high = (shown.amount(v, figure.unit, words) for v in (spread.low, spread.high))
         page.lines.insert(1, "  " + words.of("trace", "spread").format_map({"low": low, "high": high}))
     return "\n".join(page.lines)
-
-
-def figure_name(figure: Figure, words: Words) -> str:
-    """The figure's name in plain words; the engine's own words where the wording has none."""
-    return words.find("names", figure.name) or one_line(figure.words or figure.name.replace("_", " "))
 
 
 def _walk(figure: Figure, level: int, page: _Page) -> None:

@@ -177,7 +177,7 @@ class CautionView:
 
 @dataclass(frozen=True, slots=True)
 class QuoteView:
-    """The whole reply's material. ``assumed_short``: what the writer could settle first. ``cautions_to_name``: those that this job called for, the gravest first."""
+    """The whole reply's material. ``cautions_to_name``: those that this job called for, the gravest first."""
 
     lines: tuple[LineView, ...]
     line_count: str
@@ -218,9 +218,7 @@ def quote_view(
         doubts=tuple(_doubt(d, words, metric) for d in reading.doubts if line_index(d.path) is None),
         assumptions=assumptions,
         minor=minor,
-        assumed_short=tuple(
-            a.short for a in sorted(assumptions, key=lambda a: not a.path.startswith(("job.", "lines.")))
-        ),
+        assumed_short=tuple(a.short for a in assumptions),
         money=_money(quote, words) if "project_cost" in quote.totals else None,
         notes=tuple(reason_text("notes", n, words) for n in quote.notes if n.key not in NOTES_SAID_ELSEWHERE),
         questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
@@ -318,7 +316,8 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         short = words.say("stock_none_short", days=lead)
     price = option.figures.get("unit_price")
     role = str(words.of("roles", option.role)) if says_role else ""
-    reasons = tuple(reason_text("reasons", r, words) for r in option.reasons if r.key != "in_stock")
+    unsaid = {"in_stock"} | ({"brightest"} if any(c.key == "more_light" for c in option.concerns) else set())
+    reasons = tuple(reason_text("reasons", r, words) for r in option.reasons if r.key not in unsaid)
     watts, lumens = shown.watts(product.input_watts), f"{shown.whole(product.lumens)} lm"
     description = one_line(product.description, 120)
     finish = value_words("finish", option.finish, words) if option.finish is not None else ""

@@ -4,10 +4,14 @@ Drawn by hand rather than by a plotting library: a few hundred characters each, 
 import cost, and words that a screen reader finds.
 """
 
+from typing import Final
+
+from bot.replies.figure_names import figure_name
 from bot.replies.heard import Language
 from bot.replies.pictures.assumption_bars import AssumptionBar, assumption_bars
 from bot.replies.pictures.cash_flow import CashPoint, cash_flow_chart
 from bot.replies.pictures.energy_bars import energy_bars
+from bot.replies.shown import years
 from bot.replies.words import words_in
 from engine.proposal import Quote
 
@@ -16,9 +20,13 @@ __all__ = [
     "CashPoint",
     "assumption_bars",
     "cash_flow_chart",
+    "cash_flow_picture",
     "energy_bars",
     "energy_picture",
+    "spread_picture",
 ]
+
+LEAST_SHOWN_YEARS: Final = 0.02
 
 
 def energy_picture(quote: Quote, language: Language) -> str:
@@ -27,3 +35,38 @@ def energy_picture(quote: Quote, language: Language) -> str:
     if before is None or after is None:
         return ""
     return energy_bars(float(before.value), float(after.value), words_in(language))
+
+
+def cash_flow_picture(quote: Quote, language: Language) -> str:
+    """Money spent and saved over the years of the whole-life reckoning; "" where there is none.
+
+    Undiscounted, in today's prices. The band starts from the most and the least that the job may cost and grows by the
+    least and the most that it may save in a year; both at their worst at once is rarer than either, so it is a wide band.
+    """
+    if quote.life_cycle is None:
+        return ""
+    words = words_in(language)
+    cost, saved = quote.spreads.get("net_cost"), quote.spreads.get("saved_per_year")
+    points = []
+    for row in quote.life_cycle.table:
+        base = low = high = float(row.cumulative)
+        if cost is not None and saved is not None:
+            low = base - (cost.high - cost.base) - row.year * (saved.base - saved.low)
+            high = base + (cost.base - cost.low) + row.year * (saved.high - saved.base)
+        points.append(CashPoint(row.year, base, low, high))
+    payback = quote.totals.get("simple_payback_years")
+    return cash_flow_chart(points, "" if payback is None else years(payback.value, words), words)
+
+
+def spread_picture(quote: Quote, language: Language) -> str:
+    """What each uncertain figure alone does to the payback; "" where none moves it."""
+    payback = quote.totals.get("simple_payback_years")
+    if payback is None:
+        return ""
+    words = words_in(language)
+    bars = [
+        AssumptionBar(figure_name(swing.leaf, words), swing.at_low, swing.at_high)
+        for swing in quote.swings
+        if swing.width >= LEAST_SHOWN_YEARS
+    ]
+    return assumption_bars(bars, float(payback.value), words) if bars else ""

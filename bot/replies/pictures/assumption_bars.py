@@ -1,5 +1,6 @@
 """How far each assumption, taken alone, could move the payback: one bar each, the longest on top."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,7 +15,7 @@ MOST_BARS = 8
 
 @dataclass(frozen=True, slots=True)
 class AssumptionBar:
-    """The payback [years] with the assumption at one end of its range and at the other; all else as assumed."""
+    """The payback [years] with the assumption at one end of its range and at the other; ``inf`` where it never comes."""
 
     name: str
     low_years: float
@@ -29,13 +30,16 @@ def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Wor
     """
     if not bars:
         raise ValueError("nothing to draw: no assumption moves the payback")
-    drawn = sorted(bars, key=lambda b: (-abs(b.high_years - b.low_years), b.name))[:MOST_BARS]
-    least = min(base_years, *(min(b.low_years, b.high_years) for b in drawn))
-    most = max(base_years, *(max(b.low_years, b.high_years) for b in drawn))
+    drawn = sorted(bars, key=lambda b: (-_width(b), b.name))[:MOST_BARS]
+    ends = [y for b in drawn for y in (b.low_years, b.high_years) if math.isfinite(y)]
+    least, most = min(base_years, *ends), max(base_years, *ends)
     span = (most - least) or 1.0
 
     def at(years: float) -> float:
-        return _LEFT + (_RIGHT - _LEFT) * (years - least) / span
+        return _LEFT + (_RIGHT - _LEFT) * (min(years, most) - least) / span
+
+    def label(years: float) -> str:
+        return shown.plain(years, 1) if math.isfinite(years) else str(words.of("phrases", "never"))
 
     height = 72 + _ROW * len(drawn)
     body = [svg.words(12, 26, words.say("picture_spread"), size=15, bold=True)]
@@ -45,16 +49,19 @@ def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Wor
         low, high = sorted((bar.low_years, bar.high_years))
         body.append(svg.words(_LEFT - 40, top + 17, shorter(bar.name), "end", 12))
         body.append(svg.box(at(low), top, at(high) - at(low), 24, "{hatch}"))
-        body.append(svg.words(at(low) - 5, top + 17, shown.plain(low, 1), "end", 12))
-        body.append(svg.words(at(high) + 5, top + 17, shown.plain(high, 1), "start", 12))
-        told.append(
-            words.say("picture_spread_row", name=bar.name, low=shown.plain(low, 1), high=shown.plain(high, 1))
-        )
+        body.append(svg.words(at(low) - 5, top + 17, label(low), "end", 12))
+        body.append(svg.words(at(high) + 5, top + 17, label(high), "start", 12))
+        told.append(words.say("picture_spread_row", name=bar.name, low=label(low), high=label(high)))
     foot = 44 + _ROW * len(drawn)
     body.append(svg.rule(at(base_years), 38, at(base_years), foot, width=2.4, dash="5 3"))
     base = words.say("picture_base", years=shown.years(base_years, words))
     body.append(svg.words(at(base_years), foot + 18, base, "middle", 12))
     return svg.picture(_WIDTH, height, words.say("picture_spread"), f"{base}. {' '.join(told)}", body)
+
+
+def _width(bar: AssumptionBar) -> float:
+    both_never = math.isinf(bar.low_years) and math.isinf(bar.high_years)
+    return 0.0 if both_never else abs(bar.high_years - bar.low_years)
 
 
 def shorter(name: str, limit: int = 22) -> str:
