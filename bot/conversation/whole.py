@@ -1,17 +1,12 @@
 """The whole state after a turn in the public shape: what `wattclerk read` prints and the engine computes from."""
 
-import math
-from typing import Any, Final
+from typing import Any
 
+from bot.conversation.confidence import confidence
 from bot.conversation.state import Held, JobState, State
 from bot.reading.message import Message
 from bot.reading.shape import Doubt, Fault, Reading, Span
 from engine.request import JOB_SLOTS, LINE_SLOTS, StatedJob, StatedLine
-
-_UNREAD_COST: Final = 0.93
-_DOUBT_COST: Final = 0.80
-_FUZZY_COST: Final = 0.97
-_SHARPNESS: Final = 1.2
 
 
 def reading_of(state: State, message: Message, turn: int) -> Reading:
@@ -26,7 +21,8 @@ def reading_of(state: State, message: Message, turn: int) -> Reading:
     spans: dict[str, Span] = {}
     doubts: list[Doubt] = []
     unread = sorted({*[(turn, start, end) for start, end in message.unread], *_unplaced(state, turn)})
-    for path, held in _all_held(job):
+    every = all_held(job)
+    for path, held in every:
         if held.span is not None:
             spans[path] = held.span
         if held.others:
@@ -43,27 +39,15 @@ def reading_of(state: State, message: Message, turn: int) -> Reading:
         context=job.context,
         reason=message.reason,
         language=message.language if message.language_shown else state.language,
-        confidence=confidence(job, len(unread), len(message.faults)),
+        confidence=confidence([held for _, held in every], len(unread), len(message.faults)),
     )
-
-
-def confidence(job: JobState, unread: int, faults: int) -> float:
-    """How probable it is that every slot is right, from the margins of what is held and what was left over."""
-    sure = _UNREAD_COST ** min(unread + faults, 8)
-    for _, held in _all_held(job):
-        if held.others:
-            sure *= _DOUBT_COST
-        if held.rule.startswith("fuzzy"):
-            sure *= _FUZZY_COST
-        sure *= 1.0 - 0.5 * math.exp(-_SHARPNESS * max(held.margin, 0.0))
-    return sure
 
 
 def _unplaced(state: State, turn: int) -> list[Span]:
     return [span for span in state.unplaced if span[0] == turn]
 
 
-def _all_held(job: JobState) -> list[tuple[str, Held]]:
+def all_held(job: JobState) -> list[tuple[str, Held]]:
     """All slots with their paths, in the declared order."""
     found = [(f"job.{slot}", job.slots[slot]) for slot in JOB_SLOTS if slot in job.slots]
     for i, line in enumerate(job.lines):

@@ -1,0 +1,50 @@
+"""How probable it is that every slot of a state is right: a logistic of a few signs, fitted on the tuning part of the corpus."""
+
+import math
+import tomllib
+from collections.abc import Iterable
+from functools import lru_cache
+from pathlib import Path
+from typing import Final
+
+from bot.conversation.state import Held
+
+FILE: Final = Path(__file__).with_name("confidence.toml")
+SIGNS: Final = ("always", "slots", "close", "closest", "doubts", "unread", "faults", "guessed", "empty")
+"""What the weights are of:
+
+``slots``: log of 1 + how many are held. ``close``: sum over the slots of exp(-margin). ``closest``: the greatest of these.
+``doubts``, ``unread``, ``faults``: how many. ``guessed``: slots by a misspelt word or a default rule. ``empty``: 1 where
+nothing is held.
+"""
+
+
+@lru_cache(maxsize=1)
+def weights() -> tuple[float, ...]:
+    """One weight a sign."""
+    stored = tomllib.loads(FILE.read_text(encoding="utf-8"))["weights"]
+    return tuple([float(stored[sign]) for sign in SIGNS])
+
+
+def signs(held: Iterable[Held], unread: int, faults: int) -> tuple[float, ...]:
+    """The signs of a state and its last message, in the order of `SIGNS`."""
+    slots = doubts = guessed = 0
+    close = closest = 0.0
+    for one in held:
+        slots += 1
+        doubts += bool(one.others)
+        guessed += one.rule.startswith("fuzzy")
+        if one.margin < 9.0:
+            nearness = math.exp(-max(one.margin, 0.0))
+            close += nearness
+            closest = max(closest, nearness)
+    return (
+        1.0, math.log1p(slots), min(close, 4.0), closest, min(doubts, 4), min(unread, 4), min(faults, 4), min(guessed, 4),
+        float(slots == 0),
+    )  # fmt: skip
+
+
+def confidence(held: Iterable[Held], unread: int, faults: int) -> float:
+    """Between 0 and 1: the share of such states of which every slot is right."""
+    score = sum(weight * sign for weight, sign in zip(weights(), signs(held, unread, faults), strict=True))
+    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, score))))
