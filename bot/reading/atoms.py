@@ -113,6 +113,44 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     return to
 
 
+def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> int:
+    """Add "and a half", "1/2", "½" to the number that was said last; the index past it."""
+    if not out or out[-1].kind != "n":
+        return at
+    last = out[-1]
+    if words[at : at + 3] == ["and", "a", "half"] and words[at + 3 : at + 4] not in (["dozen"], ["doz"]):
+        out[-1] = last._replace(value=last.value + 0.5, end=tokens[at + 2].end)
+        return at + 3
+    if words[at : at + 2] == ["y", "medio"] or words[at : at + 2] == ["y", "media"]:
+        out[-1] = last._replace(value=last.value + 0.5, end=tokens[at + 1].end)
+        return at + 2
+    step = at + 1 if words[at : at + 1] == ["-"] else at
+    if words[step : step + 3] == ["1", "/", "2"] and last.value == int(last.value) and tokens[step + 1].glued:
+        out[-1] = last._replace(value=last.value + 0.5, end=tokens[step + 2].end)
+        return step + 3
+    if at < len(tokens) and tokens[at].text in ("½", "¼", "¾"):
+        out[-1] = last._replace(value=last.value + tokens[at].value, end=tokens[at].end)
+        return at + 1
+    return at
+
+
+def _stuck(token: Token) -> list[Atom] | None:
+    """"twelvewallpacks": a number word that lost its space."""
+    text = token.text
+    if len(text) < 8:
+        return None
+    for length in (9, 8, 7, 6, 5, 4, 3):
+        head, tail = text[:length], text[length:]
+        if head in numerals.WORDS and (mean := _single(tail)) is not None and "family" in mean:
+            value = numerals.split([head])[0][0].value
+            middle = token.start + length
+            return [
+                Atom("n", token.start, middle, head, float(value), glued=token.glued),
+                Atom("p", middle, token.end, tail, mean=mean, glued=True),
+            ]
+    return None
+
+
 def _code(token: Token) -> list[Atom]:
     """What a token of letters followed by digits says: a lamp code, ``x14``, ``qty20``, or a stranger."""
     text = token.text
@@ -202,18 +240,18 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
             continue
         if kind == "n":
             out.append(Atom("n", token.start, token.end, token.text, token.value, glued=token.glued))
-            at += 1
+            at = _half(tokens, words, at + 1, out)
         elif kind == "w" and words[at] in numerals.WORDS:
             to = _numbers(tokens, words, at, out)
             if to == at:
                 out.append(Atom("w", token.start, token.end, words[at], glued=token.glued))
                 to = at + 1
-            at = to
+            at = _half(tokens, words, to, out)
         elif kind == "c":
             out.extend(_code(token))
             at += 1
         elif kind == "w":
-            out.append(Atom("w", token.start, token.end, words[at], glued=token.glued))
+            out.extend(_stuck(token) or [Atom("w", token.start, token.end, words[at], glued=token.glued)])
             at += 1
         else:
             out.append(Atom("s", token.start, token.end, token.text, glued=token.glued))

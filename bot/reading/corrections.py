@@ -62,7 +62,7 @@ def amend(work: Work, mentions: list[Mention]) -> list[Mention]:
     for number, mention in enumerate(mentions):
         # negation: "not halide", "no de 400"
         negated = _negated(work, mention)
-        if negated and _main_slot(mention) not in ("controls", "_led", "_noun", "keep_housing", "_same"):
+        if negated and _main_slot(mention) not in ("controls", "_led", "_noun", "_same", "_point"):
             slot = _main_slot(mention)
             dropped.add(number)
             if slot is not None:
@@ -131,6 +131,8 @@ def _drop(current: list[Mention | None], target: int, slot: str | None, whole: b
 
 def _new_family(mentions: list[Mention], after: list[int], n: int) -> bool:
     """Whether the number opens a type of its own: a family follows it that was not named before."""
+    if not any(_value(mention, "family") for mention in mentions[: after[0]]):
+        return False
     following = [m for m in after if m > n][:3]
     named = {_value(mention, "family") for mention in mentions[:n]} - {None}
     return any((family := _value(mentions[m], "family")) is not None and family not in named for m in following)
@@ -171,6 +173,10 @@ def _negated(work: Work, mention: Mention) -> bool:
     index = mention.first - 1
     if work.text_at(index) in ("the", "a", "de", "son", "at", "es", "those", "really", "any", "los", "las", "on"):
         index -= 1
+    if work.text_at(index) in ("about", "around") and any(
+        "fix" in work.cue(n) or "remove" in (work.has(n, "action") or ()) for n in range(max(0, index - 4), index)
+    ):
+        return True
     if index < 0 or not _is_not(work, index):
         return False
     text = work.text_at(index)
@@ -199,3 +205,35 @@ def _clause_stop(work: Work, at: int) -> int:
             return index
         index += 1
     return index
+
+
+_ASKABLE = frozenset(
+    {"finish", "controls", "optic", "mount", "cct_k", "dark_sky", "emergency_backup", "damp_or_wet", "voltage", "cri", "keep_housing"}
+)
+
+
+def only_asked(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Drop what is only asked about: "do they come in bronze?"."""
+    if "?" not in work.folded:
+        return mentions
+    asked: list[tuple[int, int]] = []
+    start = 0
+    for index, atom in enumerate(work.atoms):
+        if atom.kind == "b" or (atom.kind == "s" and atom.text in ".!?;"):
+            if atom.text == "?":
+                cue = next((n for n in range(start, index) if "ask" in work.cue(n)), None)
+                if cue is not None:
+                    low = cue
+                    comma = next((n for n in range(cue, start - 1, -1) if work.text_at(n) == ","), start)
+                    asked.append((min(low, comma) if comma > start else start, index))
+            start = index + 1
+    if not asked:
+        return mentions
+    kept = []
+    for mention in mentions:
+        inside = any(low <= mention.first <= high for low, high in asked)
+        if inside and len(mention.options) == 1 and mention.slots <= _ASKABLE:
+            work.use(mention.first, mention.last)
+            continue
+        kept.append(mention)
+    return kept

@@ -29,7 +29,7 @@ def reading_of(message: Message) -> Reading:
         if said.others:
             doubts.append(Doubt(f"job.{slot}", said.value, said.others, said.why))
     lines = []
-    passages = [passage for passage in message.passages if passage.slots]
+    passages = [passage for passage in message.passages if passage.slots and passage.action != "remove"]
     for number, passage in enumerate(passages):
         values = {}
         for slot, said in passage.slots.items():

@@ -150,7 +150,7 @@ def _opens_with_change(heard: Heard, features: Features) -> bool:
     first = heard.first.get("revise")
     if first is None or first > 5 or heard.covered.get("quote", 0) > 2:
         return False
-    return not (features.counted and first > 3)
+    return not (features.counted and first > 0)
 
 
 Kind = Literal["yes", "no", "unsure"]

@@ -103,6 +103,10 @@ def _mend(slots: Slots, work: Work) -> None:
     source, watts = slots.get("source"), slots.get("watts")
     if source is not None and watts is not None and source.value == "T5" and watts.value in (24, 39, 49, 54, 80):
         slots["source"] = replace(source, value="T5HO", rule="watts of a T5HO")
+    if "family" not in slots and "_noun" in slots and "qty" in slots:
+        garage = next((atom for atom in work.atoms if atom.mean.get("building") == "parking_garage"), None)
+        if garage is not None:
+            slots["family"] = Said("garage", garage.start, garage.end, rule="fixtures of a garage")
     if "family" not in slots and "watts" in slots and "size" not in slots:
         spot = slots["watts"].start
         near = [atom for atom in work.atoms if "poles" in atom.mean.get("cue", ()) and abs(atom.start - spot) < 90]
@@ -195,10 +199,17 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
         scoped.append((stretch, merged))
     # named types first, so that "all ... except" finds what it must leave alone
     excluded: set[int] = set()
+    for stretch in stretches:
+        if stretch.remove and stretch.scope is not None:
+            kept = [line for line in lines if not matches(stretch.scope, line)]
+            if len(kept) == len(lines) or not kept:
+                left.append(Passage("remove", {}, stretch.scope))
+            else:
+                lines = kept
     for stretch, slots in scoped:
         scope = stretch.scope
         assert scope is not None
-        if scope.kind in ("all", "others"):
+        if scope.kind in ("all", "others") or stretch.remove:
             continue
         if stretch.negative and not slots:
             excluded |= {index for index, line in enumerate(lines) if matches(scope, line)}

@@ -4,7 +4,7 @@ from bot.reading.answers import Asked, answer
 from bot.reading.atoms import Atom, atomise
 from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
-from bot.reading.corrections import amend
+from bot.reading.corrections import amend, only_asked
 from bot.reading.dialog import command_of, passages_in_conversation
 from bot.reading.hours import read_hours
 from bot.reading.intents import Features, intent_of
@@ -80,7 +80,7 @@ def read_message(
     PlaceReader(work, question.slot == "place").run()
     job.update(work.job)
     work.job = job
-    mentions: list[Mention] = amend(work, Roles(work).run())
+    mentions: list[Mention] = only_asked(work, amend(work, Roles(work).run()))
     answered: list[Passage] = []
     if asked is not None:
         answered, mentions = answer(work, question, mentions)

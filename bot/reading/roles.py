@@ -39,6 +39,7 @@ class Roles:
         self.cell = cell
         self.w = weights()
         self.out: list[Mention] = []
+        self.prices = {first: (slot, said) for first, slot, said in work.flags.get("line_slots", ())}
         self.last = -1
 
     def add(self, first: int, last: int, *options: Option, bare: bool = False) -> None:
@@ -155,6 +156,13 @@ class Roles:
         plural = plural or (work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s")
         plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
         whole = value == int(value)
+        # "one" counts only before a luminaire, or as "just the one"
+        if atom.text in ("one", "uno", "una") and noun not in ("noun", "lamp", "number", "led") and not (
+            work.text_at(prev) in ("the", "only", "just") and (work.text_at(prev - 1) in ("just", "only") or work.text_at(prev) != "the")
+        ):
+            return [Option((), 0.0, "a word")]
+        if atom.text == "one" and work.text_at(prev) in ("the", "that", "which", "second", "first", "cheaper", "other", "next", "this", "better", "last", "no", "every", "2nd", "3rd") and work.text_at(prev - 1) not in ("just", "only"):
+            return [Option((), 0.0, "a word")]
         # quantity
         if whole and 1 <= value <= 1_000_000 and not plural:
             q = w["qty"]
@@ -240,6 +248,10 @@ class Roles:
         if whole and 1 <= value <= 12 and (noun == "tube" or (inside and noun == "lamp")):
             lamps = w["lamps"]
             score = lamps["beside_tube"] if noun == "tube" else 0.0
+            if ahead and options and options[0].slots[0][0] == "qty":
+                options[0] = options[0]._replace(score=options[0].score - 1.0)
+                if any("per_head" in work.cue(n) or work.text_at(n) == "each" for n in range(at + 1, min(at + 7, len(work.atoms)))):
+                    score += 2.0
             if inside:
                 score += lamps["inside"]
             options.append(Option((("lamps", int(value)),), score, "lamps"))
@@ -285,6 +297,8 @@ class Roles:
             atom = work.atoms[index]
             if work.unit(index) == "lamps" and index > at + 1:
                 return not (work.atoms[index - 1].kind == "n" or (work.text_at(index - 1) == "-" and work.atoms[index - 2].kind == "n"))
+            if atom.text == "pls" and work.unit(index - 1) == "w":
+                return True
             if atom.kind == "c" or atom.mean.get("source") in _TUBES:
                 return atom.mean.get("source") in _TUBES and index > at + 1 and not any("family" in work.atoms[n].mean for n in range(at, index))
             if "family" in atom.mean or "size" in atom.mean or atom.kind in ("s", "b") and atom.text not in ("-", "'", '"'):
@@ -541,7 +555,9 @@ class Roles:
         rule = "fuzzy" if atom.fuzzy else "lexicon"
         for kind in _FIXED:
             if kind in mean:
-                extra = {"_led": True} if kind == "family" and "led" in atom.text.split() else {}
+                extra: dict[str, Any] = {"_led": True} if kind == "family" and "led" in atom.text.split() else {}
+                if kind == "family" and ("recessed" in atom.text or "empotra" in atom.text):
+                    extra["mount"] = "recessed"
                 self.fix(at, at, rule, **{kind: mean[kind]}, **extra)
                 return at + 1
         if "controls" in mean:
@@ -643,7 +659,7 @@ class Roles:
             return True
         if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
             return True
-        return text.endswith("s") and before.kind in ("s", "b") or work.text_at(at - 1) in ("the",) and text.endswith("s")
+        return before.kind == "b" or (before.kind == "s" and before.text in ";:]-*") or text.endswith("s") and before.kind == "s" or work.text_at(at - 1) in ("the",) and text.endswith("s")
 
     def run(self) -> list[Mention]:
         """All mentions of the stretch, in text order."""
@@ -652,12 +668,22 @@ class Roles:
         products = {product.first: product for product in (*read_products(work), *holders(work))}
         while at < len(work.atoms):
             atom = work.atoms[at]
+            price = self.prices.get(at)
+            if price is not None:
+                slot, said = price
+                self.add(at, at, Option(((slot, said.value),), 0.0, said.rule))
+                at += 1
+                continue
             if at in products:
                 product = products.pop(at)
                 self.add(at, at, Option((("qty", product.qty),), 5.0, "worked out"))
                 at += 1
                 continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):
+                if atom.text == "pls" and work.unit(at - 1) == "w":
+                    self.fix(at, at, "PL lamps", source="CFL")
+                    at += 1
+                    continue
                 if atom.kind == "w" and atom.text in ("couple", "cuople") and not work.used[at]:
                     self.add(at, at, Option((("qty", 2),), 4.0, "couple"), Option((), -3.0, "nothing"))
                 at += 1

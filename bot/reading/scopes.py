@@ -27,6 +27,7 @@ class Stretch(NamedTuple):
     mentions: list[Mention]
     negative: bool = False
     hard: bool = True
+    remove: bool = False
 
 
 class _Segment(NamedTuple):
@@ -116,6 +117,17 @@ def _pointed(work: Work, mention: Mention) -> bool:
     return before in ("on", "for", "para") and after in ("", ".", ",", ";", "\n", "ones", "only")
 
 
+_REMOVE_NEVER = frozenset({"ditch", "get rid of", "replace", "scrap", "dont need", "extra", "skip"})
+
+
+def removes(work: Work, first: int, before: int) -> bool:
+    """Whether the words of the clause before a luminaire word take it away: "forget the floods"."""
+    for index in range(first, before):
+        if "remove" in (work.has(index, "action") or ()) and not (work.text_at(index) in _REMOVE_NEVER and work.is_number(index + 1)):
+            return True
+    return False
+
+
 def _announced(mentions: list[Mention], upto: int) -> set[tuple[str, object]]:
     """What has been named as a type of its own before mention number ``upto``."""
     return {key for mention in mentions[:upto] if (key := _key(mention)) is not None}
@@ -179,7 +191,7 @@ def plan(work: Work, mentions: list[Mention], in_conversation: bool = False) -> 
                     continue
                 pointed = _pointed(work, mention)
                 repeated = key in known
-                if segment.excepted or (repeated and (pointed or (key[0] in ("family", "size") and segment.sentence not in sentence_qty) or (key[0] in ("family", "size") and work.text_at(mention.last + 1) in _IS))) or (
+                if segment.excepted or (removes(work, segment.first, mention.first) and (repeated or in_conversation or n == held[0]) and key[0] in ("family", "size")) or (repeated and (pointed or (key[0] in ("family", "size") and segment.sentence not in sentence_qty) or (key[0] in ("family", "size") and work.text_at(mention.last + 1) in _IS))) or (
                     in_conversation and key[0] in ("family", "size") and (pointed or work.text_at(mention.last + 1) in _IS)
                 ):
                     pointers.append((n, key))
@@ -192,6 +204,9 @@ def plan(work: Work, mentions: list[Mention], in_conversation: bool = False) -> 
             if len(pointers) == 1:
                 n, key = pointers[0]
                 scope = _scope_of(mentions[n], key)
+                if removes(work, segment.first, mentions[n].first):
+                    stretches.append(Stretch(scope, [], remove=True))
+                    continue
                 rest = [mentions[m] for m in held if m != n]
                 push(scope, rest, True, segment.excepted and not rest)
                 current, hard, negative = scope, True, segment.excepted

@@ -14,6 +14,7 @@ from bot.reading.mentions import Mention, Option
 from bot.reading.words import FOLDER
 
 _CORE = ("family", "source", "watts", "size", "led_watts", "lamps", "_led", "_noun", "input_watts", "led_lumens")
+_QUIET = frozenset({"_noun", "_led", "_point", "controls"})
 _IDENTITY = frozenset({"qty", "family", "source", "watts", "size", "led_watts", "_noun", "_same"})
 
 
@@ -121,6 +122,8 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
                     continue
                 if not _conflict(state.slots, option):
                     cost = join_cost[mention.gap] if state.slots else 0.0
+                    if mention.gap >= 1 and all(slot in state.slots for slot, _ in option.slots) and option.slots[0][0] not in _QUIET:
+                        cost += gaps["again"]
                     grown.append(
                         _State(state.score + option.score + cost, state.closed, _join(state.slots, option),
                                state.picks + pick, choices)
