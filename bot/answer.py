@@ -42,7 +42,13 @@ def answer_of(turn: Turn) -> dict[str, Any]:
     reading, language = turn.reading, turn.reading.language
     words = words_in(language)
     text = render(turn.quote, reading, "terminal", language, turn.conversation.texts)
-    return {"language": language, "text": text, "card": _card(turn, words), "slots": _slots(turn, words)}
+    return {
+        "language": language,
+        "text": text,
+        "asks": turn.question,
+        "card": _card(turn, words),
+        "slots": _slots(turn, words),
+    }
 
 
 def _card(turn: Turn, words: Words) -> dict[str, Any]:

@@ -6,6 +6,7 @@ that can't be guessed.
 """
 
 import base64
+import json
 import secrets
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
@@ -15,6 +16,7 @@ from typing import Any, Final
 from bot.answer import answer_of
 from bot.assistant import Assistant, Conversation, Turn
 from bot.clock import Clock, stamp, utc_now
+from bot.conversation.stored import StoredStateUnusable, state_as_json, state_from_json
 from bot.pressing import Change
 from bot.store.figures import Traces
 from bot.store.records import KeptQuote, KeptTurn, Store
@@ -115,7 +117,7 @@ class Inbox:
         kept, quote = self._to_keep(message, turn, before.turns, asked)
         if fresh:
             self.store.begin(conversation, message.channel, kept.received_at, opened_by=message.id)
-        self.store.keep(conversation, kept, quote)
+        self.store.keep(conversation, kept, quote, json.dumps(state_as_json(turn.conversation.state)))
         self._remember(conversation, turn)
         return conversation, kept
 
@@ -155,16 +157,28 @@ class Inbox:
         return kept, quote
 
     def _state_of(self, conversation: str) -> tuple[Conversation, str | None]:
-        """What the conversation has come to: remembered, or folded again from the kept messages."""
+        """What the conversation has come to and what was asked last: remembered, or as it was kept."""
         if conversation in self._states:
             self._states.move_to_end(conversation)
             return self._states[conversation]
-        state, asked = Conversation(), None
-        for kept in self.store.turns(conversation):
+        turns = self.store.turns(conversation)
+        if not turns:
+            return Conversation(), None
+        asked = turns[-1].answer["asks"]
+        stored = self.store.state(conversation)
+        try:
+            state = state_from_json(json.loads(stored or "{}"))
+        except StoredStateUnusable:
+            return self._folded_again(turns), asked
+        return Conversation(state, tuple(t.text for t in turns), turns[-1].answer["language"]), asked
+
+    def _folded_again(self, turns: Sequence[KeptTurn]) -> Conversation:
+        """From the messages themselves, where the state was stored by an older version."""
+        before = Conversation()
+        for kept in turns:
             changes = tuple(Change(c["path"], c["value"]) for c in kept.changes)
-            turn = self._take(state, kept.text, changes, kept.asked)
-            state, asked = turn.conversation, turn.question
-        return state, asked
+            before = self._take(before, kept.text, changes, kept.asked).conversation
+        return before
 
     def _remember(self, conversation: str, turn: Turn) -> None:
         self._states[conversation] = (turn.conversation, turn.question)

@@ -198,6 +198,7 @@ def _turn() -> Schema:
                 {
                     "language": {"enum": ["en", "es"]},
                     "text": TEXT,
+                    "asks": {"type": ["string", "null"]},
                     "card": {"type": "object"},
                     "slots": {"type": "object"},
                 },

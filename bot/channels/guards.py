@@ -38,8 +38,7 @@ def refusal(status: int, line: str, **headers: str) -> web.Response:
 
 async def add_headers(request: web.Request, response: web.StreamResponse) -> None:
     """Signal: the headers that every answer carries."""
-    for name, value in HEADERS.items():
-        response.headers.setdefault(name, value)
+    response.headers.update(HEADERS)
     if request.path.startswith(("/api/", "/ws")):
         response.headers.setdefault("Cache-Control", "no-store")
 

@@ -66,7 +66,7 @@ class WebChannel:
         if wait := self.pace.wait_for(request.remote or ""):
             return refusal(429, _slow_down(wait), **{"Retry-After": str(wait)})
         try:
-            incoming = _parsed(MessageIn, await request.text())
+            incoming = _parsed(MessageIn, await request.read())
             return web.json_response(await self._receive(incoming))
         except _Refused as error:
             return refusal(error.status, error.line)
@@ -204,17 +204,17 @@ class _Refused(Exception):
         self.line = line
 
 
-def _object(text: str) -> dict[str, Any]:
+def _object(text: str | bytes) -> dict[str, Any]:
     try:
         value = json.loads(text)
-    except (ValueError, RecursionError):
+    except (ValueError, RecursionError):  # bytes that are no UTF-8 are a ValueError too
         raise _Refused(400, "this is not JSON") from None
     if not isinstance(value, dict):
         raise _Refused(400, "a message is a JSON object")
     return value
 
 
-def _parsed(model: type[Model], text: str) -> Model:
+def _parsed(model: type[Model], text: bytes) -> Model:
     return _valid(model, _object(text))
 
 

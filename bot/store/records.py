@@ -79,8 +79,11 @@ class Store(Protocol):
     def turn_of(self, conversation: str, message_id: str) -> KeptTurn | None:
         """The turn that a message led to, if it came before."""
 
-    def keep(self, conversation: str, turn: KeptTurn, quote: KeptQuote | None) -> None:
-        """Keeps a message with its answer and its quote, all or nothing."""
+    def state(self, conversation: str) -> str | None:
+        """What the conversation had come to after its last kept turn, as it was handed in; ``None`` before the first."""
+
+    def keep(self, conversation: str, turn: KeptTurn, quote: KeptQuote | None, state: str) -> None:
+        """Keeps a message with its answer, its quote and the state after it, all or nothing."""
 
     def keep_quote(self, quote: KeptQuote) -> None:
         """Keeps a quote that belongs to no conversation."""

@@ -24,7 +24,7 @@ def m001_conversations(db: Database) -> None:
     """Conversations, their messages with answers, and quotes."""
     db.create_table(
         "conversations",
-        {"id": str, "channel": str, "begun_at": str, "opened_by": str},
+        {"id": str, "channel": str, "begun_at": str, "opened_by": str, "state": str},
         pk="id",
         not_null={"channel", "begun_at"},
         strict=True,
@@ -121,9 +121,15 @@ class SqliteStore:
         )
         return None if row is None else _turn(row)
 
-    def keep(self, conversation: str, turn: KeptTurn, quote: KeptQuote | None) -> None:
-        """Keeps a message with its answer and its quote, all or nothing."""
+    def state(self, conversation: str) -> str | None:
+        """What the conversation had come to after its last kept turn, as it was handed in."""
+        row = self._one("select state from conversations where id = ?", conversation)
+        return None if row is None else row["state"]
+
+    def keep(self, conversation: str, turn: KeptTurn, quote: KeptQuote | None, state: str) -> None:
+        """Keeps a message with its answer, its quote and the state after it, all or nothing."""
         with _plainly(self._path), self.database.atomic():
+            self.database.execute("update conversations set state = ? where id = ?", [state, conversation])
             if quote is not None:
                 self._insert("quotes", _quote_row(quote, conversation))
             self._insert(

@@ -1,0 +1,136 @@
+"""Real servers on loopback, the command line as a process, and a real browser."""
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+from collections.abc import AsyncIterator, Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from aiohttp import web
+from aiohttp.test_utils import TestClient, TestServer
+
+from bot.app import build_app
+from bot.settings import Settings
+
+ROOT = Path(__file__).resolve().parents[2]
+Client = TestClient[web.Request, web.Application]
+
+
+@pytest.fixture
+def make_settings(tmp_path: Path) -> Callable[..., Settings]:
+    def make(**changes: object) -> Settings:
+        values = {"data_folder": tmp_path / "data", "messages_per_minute": 0} | changes
+        return Settings.model_validate(values)
+
+    return make
+
+
+@pytest.fixture
+async def client(make_settings: Callable[..., Settings]) -> AsyncIterator[Client]:
+    async with TestClient(TestServer(build_app(make_settings()))) as opened:
+        yield opened
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How a command ended."""
+
+    status: int
+    out: str
+    err: str
+
+    @property
+    def error_lines(self) -> list[str]:
+        return self.err.splitlines()
+
+
+@pytest.fixture
+def wattclerk(tmp_path: Path) -> Callable[..., Outcome]:
+    """Runs a command in a process of its own, in an empty folder."""
+
+    def run(*arguments: str | bytes, stdin: bytes = b"", **environ: str) -> Outcome:
+        done = subprocess.run(
+            [sys.executable, "-P", "-m", "bot", *arguments],
+            input=stdin,
+            capture_output=True,
+            cwd=tmp_path,
+            env=command_environment(tmp_path) | environ,
+            timeout=60,
+            check=False,
+        )
+        return Outcome(done.returncode, done.stdout.decode(), done.stderr.decode())
+
+    return run
+
+
+def command_environment(folder: Path) -> dict[str, str]:
+    """Nothing of the tester's own settings reaches the command."""
+    kept = {k: v for k, v in os.environ.items() if not k.startswith("WATTCLERK_")}
+    return kept | {"PYTHONPATH": str(ROOT), "WATTCLERK_DATA_FOLDER": str(folder / "data"), "PYTHONUTF8": "0"}
+
+
+@dataclass
+class Served:
+    """A server process."""
+
+    address: str
+    process: subprocess.Popen[str]
+
+    def stop(self) -> int:
+        self.process.send_signal(signal.SIGTERM)
+        return self.process.wait(20)
+
+
+@pytest.fixture
+def serve(tmp_path: Path) -> Iterator[Callable[..., Served]]:
+    """Starts `wattclerk serve` on a free port (or the one given) and waits until it says where it is."""
+    started: list[Served] = []
+
+    def start(port: int = 0) -> Served:
+        process = subprocess.Popen(
+            [sys.executable, "-P", "-m", "bot", "serve", "--port", str(port)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+            cwd=tmp_path,
+            env=command_environment(tmp_path),
+        )
+        assert process.stdout is not None
+        address = re.search(r"http://\S+", process.stdout.readline())
+        assert address is not None, "the server did not say where it is"
+        started.append(Served(address.group().rstrip("/"), process))
+        return started[-1]
+
+    yield start
+    for served in started:
+        if served.process.poll() is None:
+            served.stop()
+        assert served.process.stdout is not None
+        served.process.stdout.close()
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """Path of a Chromium; without one the browser tests are left out, and the summary says so."""
+    named = (
+        os.environ.get("WATTCLERK_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    )
+    if not named:
+        pytest.skip("no Chromium on this machine: the chat page was not tried in a browser")
+    return named
+
+
+@pytest.fixture(scope="session")
+def artifacts() -> Path:
+    """Where pictures are kept for a person to look at; never inside the project."""
+    folder = Path(
+        os.environ.get("WATTCLERK_ARTIFACTS") or Path(tempfile.gettempdir()) / "wattclerk-artifacts"
+    )
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder

@@ -1,0 +1,378 @@
+"""The command line as a process: what it prints, where, and with which exit status."""
+
+import csv
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from bot.commands.parser import SCHEMAS
+from bot.opening import DEMO_CATALOGUE
+from bot.schemas import NAMES, schema_named
+from engine import tables
+from engine.catalog.loader import load_catalogue
+from tests.system.conftest import Outcome, command_environment
+
+FIRST = "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn"
+Run = Callable[..., Outcome]
+
+
+def refused(outcome: Outcome, *words: str) -> None:
+    """One plain line on stderr, nothing on stdout, exit 1."""
+    assert outcome.out == ""
+    assert outcome.status == 1
+    assert len(outcome.error_lines) == 1, outcome.err
+    assert "Traceback" not in outcome.err
+    for word in words:
+        assert word in outcome.err
+
+
+def test_ask_answers_the_first_sentence(wattclerk: Run) -> None:
+    outcome = wattclerk("ask", FIRST)
+
+    assert outcome.status == 0
+    assert outcome.err == ""
+    for expected in ("metal halide", "295 W", "LED", "back", "licensed electrician"):
+        assert expected in outcome.out
+
+
+def test_ask_reads_standard_input(wattclerk: Run) -> None:
+    assert wattclerk("ask", "-", stdin=FIRST.encode()).out == wattclerk("ask", FIRST).out
+
+
+def test_ask_prints_the_same_bytes_twice(wattclerk: Run) -> None:
+    assert wattclerk("ask", FIRST).out == wattclerk("ask", FIRST).out
+
+
+@pytest.mark.parametrize("channel", ["terminal", "sms", "chat", "email", "email-html"])
+def test_every_channel_answers(wattclerk: Run, channel: str) -> None:
+    outcome = wattclerk("ask", "--channel", channel, FIRST)
+
+    assert outcome.status == 0
+    assert "LED" in outcome.out or "$" in outcome.out
+    assert ("<" in outcome.out) == (channel in {"chat", "email-html"})
+
+
+def test_a_short_message_fits_three_segments(wattclerk: Run) -> None:
+    assert len(wattclerk("ask", "--channel", "sms", FIRST).out.strip()) <= 3 * 153
+
+
+def test_a_hazardous_place_gets_a_person_and_no_price(wattclerk: Run) -> None:
+    outcome = wattclerk("ask", "we have class 1 div 2 area with 6 150w hps, need led")
+
+    assert outcome.status == 0
+    assert "$" not in outcome.out
+    assert "qualified" in outcome.out
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("", "empty"),
+        ("   \n\t ", "empty"),
+        ("0 wallpacks", "0"),
+        ("-5", "-5"),
+        ("12 wallpacks at 900 ft", "900"),
+        ("12 wallpacks, power is $11/kWh", "11"),
+        ("12 \x07wallpacks", "binary"),
+    ],
+)
+def test_what_cannot_be_gets_one_plain_line(wattclerk: Run, text: str, word: str) -> None:
+    refused(wattclerk("ask", text), word)
+
+
+def test_a_megabyte_of_text_gets_one_plain_line(wattclerk: Run) -> None:
+    refused(wattclerk("ask", "-", stdin=b"wallpack " * 120_000), "long")
+
+
+@pytest.mark.parametrize("data", [b"\x7fELF\x00\x00\x01", b"\xff\xfe\xfd", bytes(range(256))])
+def test_binary_input_gets_one_plain_line(wattclerk: Run, data: bytes) -> None:
+    refused(wattclerk("ask", "-", stdin=data))
+
+
+def test_bytes_that_are_no_text_as_an_argument_get_one_plain_line(wattclerk: Run) -> None:
+    refused(wattclerk("ask", b"12 wallpacks \xff\xfe"), "UTF-8")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["nonsense"],
+        ["ask"],
+        ["ask", FIRST, "--channel", "pigeon"],
+        ["serve", "--port", "100000"],
+        ["serve", "--port", "x"],
+        ["schema", "nonsense"],
+        ["quote", FIRST, "--job", "x.json"],
+        ["read", "--jsonl", FIRST],
+    ],
+)
+def test_a_call_with_the_wrong_words_exits_2_and_says_where_the_help_is(
+    wattclerk: Run, arguments: list[str]
+) -> None:
+    outcome = wattclerk(*arguments)
+
+    assert outcome.status == 2
+    assert outcome.out == ""
+    assert len(outcome.error_lines) == 1
+    assert "--help" in outcome.err
+
+
+@pytest.mark.parametrize("command", [None, "ask", "read", "quote", "explain", "serve", "schema"])
+def test_every_command_has_help(wattclerk: Run, command: str | None) -> None:
+    outcome = wattclerk(*([command] if command else []), "--help")
+
+    assert outcome.status == 0
+    assert outcome.out.startswith("usage: wattclerk")
+
+
+def test_read_prints_what_the_schema_says(wattclerk: Run) -> None:
+    outcome = wattclerk("read", "--json", FIRST)
+    reading = json.loads(outcome.out)
+
+    jsonschema.validate(reading, schema_named("reading"))
+    assert reading["lines"] == [{"qty": 12, "family": "wall_pack", "watts": 250.0, "height_ft": 20.0}]
+    assert reading["job"] == {"rate_per_kwh": 0.11, "schedule": "dusk_to_dawn"}
+
+
+def test_read_shows_people_the_words_that_a_slot_came_from(wattclerk: Run) -> None:
+    outcome = wattclerk("read", FIRST)
+
+    assert 'lines.0.qty: 12   from "twelve"' in outcome.out.splitlines()
+
+
+def test_read_jsonl_answers_line_by_line_and_goes_on_after_a_bad_one(wattclerk: Run) -> None:
+    lines = [
+        json.dumps({"id": "one", "turns": [{"text": "12 wallpacks 250w"}, {"text": "make it 14"}]}),
+        "not json",
+        json.dumps({"id": "two"}),
+        json.dumps({"id": "three", "turns": [{"text": "hi", "asked": "lines.*.voltage"}], "more": 1}),
+        json.dumps({"id": "four", "turns": [{"text": "bad \ud800 text"}]}),
+        json.dumps({"id": "five", "turns": [{"text": "8 area lights"}, {"text": ""}]}),
+    ]
+    outcome = wattclerk("read", "--jsonl", stdin="\n".join(lines).encode())
+    out = [json.loads(line) for line in outcome.out.splitlines()]
+
+    assert outcome.status == 1
+    assert [each["id"] for each in out] == ["one", None, "two", "three", "four", "five"]
+    assert ["error" in each for each in out] == [False, True, True, True, True, False]
+    assert [turn["lines"][0]["qty"] for turn in out[0]["turns"]] == [12, 14]
+    assert out[5]["turns"][1]["lines"] == out[5]["turns"][0]["lines"]
+    for each in out:
+        jsonschema.validate(each, schema_named("readings"))
+
+
+def test_quote_json_has_the_contract_s_names_and_bytes_that_repeat(wattclerk: Run) -> None:
+    outcome = wattclerk("quote", "--json", FIRST)
+    quote = json.loads(outcome.out)
+
+    jsonschema.validate(quote, schema_named("quote"))
+    assert quote["totals"]["qty"] == 12
+    assert 285 <= quote["lines"][0]["existing"]["input_watts"] <= 305
+    assert 45 <= quote["lines"][0]["options"][quote["lines"][0]["chosen"]]["input_watts"] <= 65
+    assert wattclerk("quote", "--json", FIRST).out == outcome.out
+
+
+def test_a_reading_s_job_quotes_the_same_as_its_text(wattclerk: Run, tmp_path: Path) -> None:
+    reading = wattclerk("read", "--json", FIRST).out
+    file = tmp_path / "job.json"
+    file.write_text(reading, "utf-8")
+    quoted = wattclerk("quote", "--json", FIRST).out
+
+    assert wattclerk("quote", "--json", "--job", str(file)).out == quoted
+    assert wattclerk("quote", "--json", "--job", "-", stdin=reading.encode()).out == quoted
+
+
+@pytest.mark.parametrize(
+    ("job", "word"),
+    [
+        ("", "JSON"),
+        ("[]", "job"),
+        ("{}", "job"),
+        ('{"lines": [{"qty": 0}]}', "qty"),
+        ('{"lines": [{"qty": 2, "colour": "red"}]}', "colour"),
+        ('{"job": {"rate_per_kwh": 11}}', "rate_per_kwh"),
+        ('{"job": {"rate_per_kwh": NaN}}', ""),
+        ("[" * 100_000, "JSON"),
+    ],
+)
+def test_a_job_that_cannot_be_gets_one_plain_line(wattclerk: Run, job: str, word: str) -> None:
+    refused(wattclerk("quote", "--json", "--job", "-", stdin=job.encode()), word)
+
+
+def test_a_job_file_that_is_not_there_gets_one_plain_line(wattclerk: Run) -> None:
+    refused(wattclerk("quote", "--json", "--job", "nowhere.json"), "nowhere.json")
+
+
+def test_a_kept_quote_explains_its_figures(wattclerk: Run) -> None:
+    kept = wattclerk("quote", "--save", FIRST)
+    name = kept.err.split()[2].rstrip(";")
+    explained = wattclerk("explain", name, "simple_payback_years")
+    listed = wattclerk("explain", name)
+
+    assert explained.status == 0
+    assert explained.out.count("\n") > 10
+    for source in ("you said", "assumed", "catalog"):
+        assert source in explained.out
+    assert "totals.simple_payback_years" in listed.out.splitlines()
+    refused(wattclerk("explain", name, "nonsense"), "nonsense")
+
+
+def test_a_quote_that_was_never_kept_gets_one_plain_line(wattclerk: Run, tmp_path: Path) -> None:
+    refused(wattclerk("explain", "nonsense", "net_cost"), "nonsense")
+    assert not (tmp_path / "data").exists(), "asking must not write"
+
+
+def test_schema_prints_every_schema(wattclerk: Run) -> None:
+    assert SCHEMAS == NAMES
+    for name in NAMES:
+        jsonschema.Draft202012Validator.check_schema(json.loads(wattclerk("schema", name).out))
+
+
+def spoiled(source: Path, target: Path, row: int, column: str, cell: str) -> Path:
+    """A copy of a sheet with one cell changed; the heading is row 1."""
+    with source.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.reader(file))
+    rows[row - 1][rows[0].index(column)] = cell
+    target.parent.mkdir(exist_ok=True)
+    with target.open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file, lineterminator="\n").writerows(rows)
+    return target
+
+
+@pytest.mark.parametrize("command", [["ask", FIRST], ["quote", "--json", FIRST], ["serve", "--port", "0"]])
+def test_a_catalogue_with_a_bad_row_names_file_and_row(
+    wattclerk: Run, tmp_path: Path, command: list[str]
+) -> None:
+    path = spoiled(DEMO_CATALOGUE / "wall_packs.csv", tmp_path / "mine.csv", 4, "input_watts", "plenty")
+
+    refused(wattclerk(*command, "--catalogue", str(path)), "mine.csv", "row 4", "input_watts", "plenty")
+
+
+@pytest.mark.parametrize("command", [["ask", FIRST], ["quote", "--json", FIRST], ["serve", "--port", "0"]])
+def test_a_table_with_a_bad_number_names_file_row_and_column(
+    wattclerk: Run, tmp_path: Path, command: list[str]
+) -> None:
+    folder = tmp_path / "tables"
+    spoiled(
+        Path(tables.__file__).parent / "system_watts.csv",
+        folder / "system_watts.csv",
+        2,
+        "watts",
+        "about 295",
+    )
+
+    refused(wattclerk(*command, "--tables", str(folder)), "system_watts.csv", "row 2", "watts", "about 295")
+
+
+def test_a_catalogue_that_is_not_there_gets_one_plain_line(wattclerk: Run) -> None:
+    refused(wattclerk("ask", FIRST, "--catalogue", "nowhere.csv"), "nowhere.csv")
+
+
+def test_a_port_in_use_gets_one_plain_line(wattclerk: Run) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+
+        refused(wattclerk("serve", "--port", str(port)), str(port), "in use")
+
+
+def test_a_setting_that_cannot_be_names_itself(wattclerk: Run) -> None:
+    refused(wattclerk("ask", FIRST, WATTCLERK_PORT="many"), "WATTCLERK_PORT")
+    refused(wattclerk("ask", FIRST, WATTCLERK_SETTINGS="nowhere.toml"), "nowhere.toml")
+
+
+def test_a_data_folder_that_cannot_be_made_gets_one_plain_line(wattclerk: Run, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("not a folder", "utf-8")
+
+    refused(wattclerk("serve", "--port", "0", WATTCLERK_DATA_FOLDER=str(tmp_path / "file" / "data")), "file")
+
+
+def test_a_database_that_is_none_gets_one_plain_line(wattclerk: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "data"
+    folder.mkdir()
+    (folder / "wattclerk.db").write_bytes(
+        b"this is no database, but long enough to be looked at as one. " * 40
+    )
+
+    refused(wattclerk("serve", "--port", "0"), "wattclerk.db")
+
+
+def test_a_settings_file_is_read_and_the_environment_goes_before_it(wattclerk: Run, tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text('catalogue = "nowhere.csv"\n', "utf-8")
+
+    refused(wattclerk("ask", FIRST, WATTCLERK_SETTINGS=str(file)), "nowhere.csv")
+    assert (
+        wattclerk("ask", FIRST, WATTCLERK_SETTINGS=str(file), WATTCLERK_CATALOGUE=str(DEMO_CATALOGUE)).status
+        == 0
+    )
+    file.write_text("colour = 3\n", "utf-8")
+    refused(wattclerk("ask", FIRST, WATTCLERK_SETTINGS=str(file)), "colour")
+
+
+def test_a_reader_that_closes_the_pipe_is_no_error(tmp_path: Path) -> None:
+    line = json.dumps({"id": "a", "turns": [{"text": FIRST}]}) + "\n"
+    command = f"{sys.executable} -P -m bot read --jsonl | head -n 1"
+    done = subprocess.run(
+        ["/bin/sh", "-c", command],
+        input=(line * 400).encode(),
+        capture_output=True,
+        env=command_environment(tmp_path),
+        cwd=tmp_path,
+        timeout=60,
+        check=False,
+    )
+
+    assert done.stdout.count(b"\n") == 1
+    assert done.stderr == b""
+
+
+def test_an_interrupt_is_quiet(tmp_path: Path) -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-P", "-m", "bot", "read", "--jsonl"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=command_environment(tmp_path),
+        cwd=tmp_path,
+    )
+    assert process.stdin is not None
+    assert process.stdout is not None
+    process.stdin.write((json.dumps({"id": "a", "turns": [{"text": "hi"}]}) + "\n").encode())
+    process.stdin.flush()
+    time.sleep(1.0)  # until the interpreter is up and reads
+    os.kill(process.pid, signal.SIGINT)
+    _, err = process.communicate(timeout=30)
+
+    assert process.returncode == 130
+    assert err == b""
+
+
+def test_a_short_answer_does_not_load_the_server(tmp_path: Path) -> None:
+    code = (
+        "import sys; from bot.__main__ import main; main(['ask', 'hi']); "
+        "sys.exit(bool({'aiohttp', 'sqlite_utils', 'asyncio'} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-P", "-c", code],
+        capture_output=True,
+        env=command_environment(tmp_path),
+        cwd=tmp_path,
+        timeout=60,
+        check=False,
+    )
+
+    assert done.returncode == 0
+
+
+def test_the_demo_catalogue_has_what_the_shop_needs() -> None:
+    assert len(load_catalogue(DEMO_CATALOGUE).products) >= 240
