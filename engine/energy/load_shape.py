@@ -8,12 +8,17 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
-from engine.energy.daylight import DAYS_IN_MONTH
+from engine.energy.daylight import DAYS_IN_MONTH, DAYS_IN_YEAR, dark_share_by_hour
+from engine.request import Schedule, StatedHours
 
 Day = Literal["weekday", "weekend"]
 DAYS: Final[tuple[Day, Day]] = ("weekday", "weekend")
 MONTHS: Final = tuple(range(1, 13))
 HOURS: Final = 24
+_MIDDLE_LATITUDE: Final = 39.0
+_USUAL_HOURS: Final = 10.0
+_EVENING: Final = 18.0
+_MIDDAY: Final = 13.0
 SUMMER_TIME: Final = frozenset(range(4, 11))
 """Months counted as daylight saving time, April to October (the law's second Sunday in March to first in November, rounded)."""
 
@@ -126,3 +131,31 @@ def hours_between(spans: Sequence[tuple[int, int]]) -> frozenset[int]:
 
 def _span(start: int, end: int) -> Iterator[int]:
     yield from range(start, end if end > start else end + HOURS)
+
+
+def shape_of(
+    schedule: Schedule | None, outdoors: bool, latitude: float | None, days_per_week: float = 7
+) -> LoadShape:
+    """When lights burn, from what was said of their hours; the clock is assumed where only a number of hours was said.
+
+    Args:
+        schedule: as stated; ``None`` counts outdoors as dusk to dawn, indoors as ten hours a day.
+        outdoors: lights outdoors start at six in the evening, indoors the hours lie around one in the afternoon.
+        latitude: [degrees north]; ``None`` takes 39, the middle of the lower 48 states.
+        days_per_week: where hours a day were said without days.
+    """
+    if schedule == "always_on":
+        return always_on()
+    if schedule == "dusk_to_dawn" or (schedule is None and outdoors):
+        return dusk_to_dawn(dark_share_by_hour(_MIDDLE_LATITUDE if latitude is None else latitude))
+    daily = _USUAL_HOURS
+    if isinstance(schedule, StatedHours):
+        if schedule.hours_per_day is not None:
+            daily = schedule.hours_per_day
+            days_per_week = schedule.days_per_week or days_per_week
+        elif schedule.hours_per_year is not None:
+            daily = schedule.hours_per_year / (DAYS_IN_YEAR * days_per_week / 7)
+    daily = min(daily, float(HOURS))
+    start = _EVENING if outdoors else max(0.0, min(_MIDDAY - daily / 2, HOURS - daily))
+    end = start + daily
+    return within_hours(start, end - HOURS if end > HOURS else end, days_per_week)

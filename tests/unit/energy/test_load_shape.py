@@ -5,7 +5,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.energy.daylight import dark_hours_by_month, dark_share_by_hour
-from engine.energy.load_shape import LoadShape, always_on, days_in, dusk_to_dawn, hours_between, within_hours
+from engine.energy.load_shape import (
+    LoadShape,
+    always_on,
+    days_in,
+    dusk_to_dawn,
+    hours_between,
+    shape_of,
+    within_hours,
+)
+from engine.request import StatedHours
 
 
 def test_an_average_year_has_365_days_five_sevenths_of_them_weekdays() -> None:
@@ -66,3 +75,31 @@ def test_hours_may_run_over_midnight() -> None:
 def test_a_shape_that_is_no_year_is_refused(on: object) -> None:
     with pytest.raises(ValueError):
         LoadShape(on)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("schedule", "outdoors", "hours"),
+    [
+        ("always_on", False, 8760),
+        ("dusk_to_dawn", True, 4300),
+        (None, True, 4300),
+        (None, False, 3650),
+        (StatedHours(hours_per_day=10, days_per_week=5), False, 2607),
+        (StatedHours(hours_per_day=14), True, 5110),
+        (StatedHours(hours_per_year=2600), False, 2600),
+        (StatedHours(hours_per_year=8784), False, 8760),
+        (StatedHours(hours_per_day=24), True, 8760),
+    ],
+)
+def test_a_stated_schedule_keeps_its_hours(schedule: object, outdoors: bool, hours: float) -> None:
+    shape = shape_of(schedule, outdoors, None)  # type: ignore[arg-type]
+
+    assert shape.hours_per_year == pytest.approx(hours, rel=0.002)
+
+
+def test_hours_said_without_a_clock_lie_by_day_indoors_and_in_the_evening_outdoors() -> None:
+    ten = StatedHours(hours_per_day=10)
+    indoors, outdoors = shape_of(ten, False, None).on[0][0], shape_of(ten, True, None).on[0][0]
+
+    assert [hour for hour in range(24) if indoors[hour]] == list(range(8, 18))
+    assert [hour for hour in range(24) if outdoors[hour]] == [0, 1, 2, 3, *range(18, 24)]
