@@ -23,9 +23,12 @@ def said_of(group: Group, found: Found, index_of: dict[int, int]) -> Slots:
         close = found.margins.get(index_of[id(pick.mention)])
         for slot, value in pick.option.slots:
             kept: Any = group.slots.get(slot, value)
-            margin, others, why = 9.0, (), ""
+            margin, why = 9.0, ""
+            others: tuple[Any, ...] = ()
+            if pick.mention.others and slot == pick.option.slots[0][0]:
+                others, why, margin = pick.mention.others, "it was said both ways", 1.0
             if close is not None:
-                margin = close[0]
+                margin = min(margin, close[0])
             old = out.get(slot)
             if old is not None and old.rule != "lexicon" and slot != "controls":
                 continue
@@ -81,6 +84,20 @@ def hand_out(lines: list[Slots]) -> None:
             for slot in _HANDED:
                 if slot in after and slot not in slots:
                     slots[slot] = after[slot]
+
+
+def drop_totals(lines: list[Slots]) -> None:
+    """"40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
+    for index, slots in enumerate(lines):
+        if "qty" not in slots or "family" not in slots:
+            continue
+        rest = [line for line in lines[index + 1 :] if line.get("family") is not None and line["family"].value == slots["family"].value and "qty" in line]
+        if len(rest) >= 2 and sum(line["qty"].value for line in rest) == slots["qty"].value:
+            for line in rest:
+                for slot, said in slots.items():
+                    line.setdefault(slot, said)
+            lines.pop(index)
+            return
 
 
 def _spread_fragments(lines: list[Slots]) -> None:
@@ -174,6 +191,7 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
     for slots in lines:
         led_asked(slots)
     hand_out(lines)
+    drop_totals(lines)
     if rows:
         lines = _with_rows(lines, rows)
     for slots in lines:

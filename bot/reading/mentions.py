@@ -25,6 +25,7 @@ class Mention(NamedTuple):
         gap: what separates it from the mention before: 0 nothing, 1 a joining word, 2 a comma, 3 a sentence,
             4 a line break, 5 a list item.
         bare: a number without a unit.
+        others: other values that the number could have, as said ("10-12").
     """
 
     first: int
@@ -34,6 +35,7 @@ class Mention(NamedTuple):
     options: tuple[Option, ...]
     gap: int = 0
     bare: bool = False
+    others: tuple[Any, ...] = ()
 
     @property
     def slots(self) -> frozenset[str]:

@@ -17,6 +17,13 @@ _TELLING_VOLTS = frozenset({208, 277, 347, 480})
 _CCT = {2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500}
 _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
               6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
+_LEADING = frozenset(
+    """have has had is are was were about only just like them they theyre total be some says say read reads get got and
+    or to of so its it need needs want another over under than say son hay como con de que unos unas nearly almost us me
+    there theres is its hung mounted run runs up down out those these still left here there's lights fixtures heads ones
+    roughly probably approx around exactly maybe think thinks counted count counting quantity all both same remaining
+    more replace replacing replaced price quote quoting install do swap buy order""".split()
+)
 FEET_PER_METRE = 3.28084
 
 _ALL_WATTS: frozenset[float] = frozenset()
@@ -42,13 +49,13 @@ class Roles:
         self.prices = {first: (slot, said) for first, slot, said in work.flags.get("line_slots", ())}
         self.last = -1
 
-    def add(self, first: int, last: int, *options: Option, bare: bool = False) -> None:
+    def add(self, first: int, last: int, *options: Option, bare: bool = False, others: tuple[Any, ...] = ()) -> None:
         """Append a mention; its options are put best first."""
         work = self.work
         gap = gap_between(work, self.last, first) if self.last >= 0 else 0
         ordered = tuple(sorted(options, key=lambda option: -option.score))
         self.out.append(
-            Mention(first, last, work.atoms[first].start, work.atoms[last].end, ordered, gap, bare)
+            Mention(first, last, work.atoms[first].start, work.atoms[last].end, ordered, gap, bare, others)
         )
         self.last = max(self.last, last)
         work.use(first, last)
@@ -163,6 +170,15 @@ class Roles:
             return [Option((), 0.0, "a word")]
         if atom.text == "one" and work.text_at(prev) in ("the", "that", "which", "second", "first", "cheaper", "other", "next", "this", "better", "last", "no", "every", "2nd", "3rd") and work.text_at(prev - 1) not in ("just", "only"):
             return [Option((), 0.0, "a word")]
+        label = self.label(at)
+        if label == "v" and value >= 12:
+            return [Option((("voltage", int(value)),), 5.0, "labelled")]
+        if label == "up" and 3 <= value <= 200:
+            return [Option((("height_ft", value),), 5.0, "labelled")]
+        if label == "w" and value >= 5:
+            return [Option((("watts", value),), 5.0, "labelled")]
+        if label == "lamps" and 1 <= value <= 12:
+            return [Option((("lamps", int(value)),), 5.0, "labelled")]
         # quantity
         if whole and 1 <= value <= 1_000_000 and not plural:
             q = w["qty"]
@@ -255,9 +271,25 @@ class Roles:
             if inside:
                 score += lamps["inside"]
             options.append(Option((("lamps", int(value)),), score, "lamps"))
-        options.append(Option((), w["other"]["nothing"], "nothing"))
+        # "press 3", "Truck 12": a number after a plain word that leads to nothing of the trade is rather a name
+        named = prev == at - 1 and prev >= 0 and work.atoms[prev].kind == "w" and noun == "" and work.text_at(prev) not in _LEADING
+        if named:
+            options = [option._replace(score=option.score - 1.0) if option.slots[0][0] == "qty" else option for option in options]
+        options.append(Option((), w["other"]["named"] if named else w["other"]["nothing"], "nothing"))
         options.sort(key=lambda option: -option.score)
         return options[:5]
+
+    def label(self, at: int) -> str | None:
+        """What a label before the number says it is: "Volts: 480", "height - 20"."""
+        work = self.work
+        if work.text_at(at - 1) not in (":", "="):
+            return None
+        unit = work.unit(at - 2)
+        if unit in ("v", "w", "lamps"):
+            return unit
+        if "up" in work.cue(at - 2) and work.text_at(at - 2) not in ("poles", "pole", "ceiling poles"):
+            return "up"
+        return None
 
     def lamps_each(self, at: int) -> int | None:
         """"4 to a fixture", "2 F96T12 each", "2 focos PL de 26w": the last atom of the count itself where lamps are counted."""
@@ -286,6 +318,8 @@ class Roles:
             atom = work.atoms[index]
             if atom.mean.get("source") in _TUBES:
                 return True
+            if atom.mean.get("unit") == "lamps" and index > at:
+                return True
             if not (atom.kind == "n" or atom.mean.get("unit") in ("w", "ft")):
                 return False
         return False
@@ -304,6 +338,8 @@ class Roles:
             if "family" in atom.mean or "size" in atom.mean or atom.kind in ("s", "b") and atom.text not in ("-", "'", '"'):
                 return False
             if atom.kind == "n" and (work.unit(index + 1) != "w" or index > at + 1):
+                return False
+            if atom.kind == "x" and len(atom.text) > 3:
                 return False
         return False
 
@@ -383,6 +419,8 @@ class Roles:
             factor = 2 if unit == "pair" else 1
             if value == int(value) and value >= 1:
                 options = [Option((("qty", int(value) * factor),), self.w["qty"]["counted"], "counted"), Option((), -3.0, "nothing")]
+                if unit == "each" and work.text_at(step) in ("of", "of them", "of those", "of the") and work.text_at(step + 1) in ("the", "our", "my", "those", "these") and work.is_number(step + 2):
+                    work.use(step + 2, step + 2)
                 if unit == "each" and work.text_at(step) in ("of", "ea", "each", "units", "count"):
                     options += [option for option in self.bare_roles(at) if option.slots and option.slots[0][0] in ("watts", "voltage", "lamps")]
                 self.add(at, step, *options)
@@ -439,7 +477,8 @@ class Roles:
                 last = at + 2 if follow is None else follow_at
                 qty = [option for option in options if option.slots and option.slots[0][0] in ("qty", "watts")]
                 if qty:
-                    self.add(at, last, *qty, Option((), -2.0, "nothing"))
+                    whole = int(other) if other == int(other) else other
+                    self.add(at, last, *qty, Option((), -2.0, "nothing"), others=(whole,))
                     return last + 1
         options = self.bare_roles(at)
         end = at
@@ -447,7 +486,8 @@ class Roles:
             end = at + 1
         elif work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s":
             end = at + 2
-        self.add(at, end, *options, bare=True)
+        said = tuple(int(other) if other == int(other) else other for other in atom.others)
+        self.add(at, end, *options, bare=True, others=said)
         return end + 1
 
     def watts(self, at: int, step: int, value: float) -> int:
@@ -618,7 +658,7 @@ class Roles:
             if not 0 <= n < len(work.atoms):
                 continue
             lo, hi = min(n, at), max(n, at)
-            if any(ends_clause(work.atoms[k]) or work.atoms[k].text in (",", "to", "with", "en", "por") for k in range(lo + 1, hi)):
+            if any(ends_clause(work.atoms[k]) or work.atoms[k].text in (",", "to", "with", "en", "por", "on", "for", "of", "in", "at", "para", "de", "is", "or") and not (n < at and work.atoms[k].text in ("de",)) for k in range(lo + 1, hi)):
                 continue
             mean = work.atoms[n].mean
             if "family" in mean or "size" in mean or mean.get("unit") in ("w", "lumens") or mean.get("generic") == "light" or "family_weak" in mean or "colour" in mean:

@@ -24,9 +24,11 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("phone7", r"(?<![\d.$-])\d{3}-\d{4}(?![\d-])"),
     ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s)?(?P<po>(?:[a-z]{1,4}-?)?\d[a-z0-9-]{1,20}|[a-z]{1,4}-\d{1,10})(?: rel \d{1,3})?"),
     ("box", r"(?<![a-z])p\.?o\.? box \d{1,6}"),
-    ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ticket|claim|job|ref|reference|quote|order|contract|permit|wo|work order|rfq|bid|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone|local|lote)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
-    ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|aisle|pump|press|bay|dock|gate|circuit|ckt|levels?|ramp level|warehouse|plant|gym|hangar|zone|edificio|carretera|pier|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & |, ?)\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
-    ("location", r"(?<![a-z])(?:item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
+    ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ref|permit|rfq|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone|local|lote)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
+    ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b"),
+    ("spot", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:aisle|pump|press|bay|dock|gate|level|warehouse|plant|gym|hangar|zone|pier|court|field|line|machine|door|salon|sala|nivel|oven|tank|booth|stage|phase|panel|breaker|pole|fixture|light|lane|hole|shop|pod|silo|cell) ?\d{1,4}(?=[,.:;)!?\n]| has\b| have\b| need| is\b| are\b| went| fell| keeps| on the| in the|$| - )(?!\.\d)"),
+    ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & |, ?)\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
+    ("location", r"(?<![a-z])(?:ticket|claim|job|reference|quote|order|contract|wo|work order|bid|cust(?:omer)?|truck|item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
     ("class", r"(?<![a-z])(?:class|clase|cl) ?(?:i{1,3}|[123])(?![a-z0-9])(?:[ ,/]{1,3}(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9]))?|(?<![a-z])(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9])"),
     ("address", r"(?<![\d$.#])\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),
@@ -41,7 +43,8 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("percent", r"(?<![\d.])\d{1,4}(?:\.\d{1,3})? ?(?:%|percent|pct\b|por ciento)"),
     ("fire", r"(?<![\d])\d{1,3} ?(?:amps?|a breaker|hp\b|hz\b|phase|ph\b|psi\b|ga\b|awg|btu|kva|gal\b|gallons?|lbs?\b|mph|yr warranty|year warranty|yr warr)"),
     ("ip", r"(?<![a-z])(?:ip|ik|nema ?)\d{1,3}[a-z]?(?![a-z0-9])"),
-    ("size", r"(?<![\w.])(?!2 ?x ?[24]\b|1 ?x ?4\b|4 ?x ?2\b)\d{1,4}'? ?(?:x|by) ?\d{2,4}'?(?![\d]| ?(?:w|watt|watts|v|mh|hps|k|lamp|t8|t12|t5|ft)\b|w)(?! ?(?:wall|high|low|flood|shoe|troff))"),
+    ("size", r"(?<![\w.])(?:\d{2,4}x\d{2,4}|\d{2,4} by \d{2,4}|\d{1,4}' ?x ?\d{1,4}'|\d{2,4} ?ft ?x ?\d{2,4} ?ft|\d{2,4} feet by \d{2,4} feet)(?![\d]| ?(?:w|watt|watts|v|mh|hps|k|lamp|t8|t12|t5)\b|w)(?<!2'x4')(?<!2'x2')(?<!1'x4')(?<!2' x 4')(?<!2' x 2')(?<!1' x 4')"),
+    ("degrees", r"(?<=\d) ?@ ?(?:180|90|120)(?!\d| ?v| ?ft|\.|')(?: ?deg(?:rees)?)?|(?:(?<=twin )|(?<=dual )|(?<=double ))180(?!\d)"),
     ("list", r"(?:(?<=\s)|(?<=\A))\(?[a-h]\)(?= )|(?:(?<=\n)|(?<=\A))[ \t]{0,6}(?:\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
 )  # fmt: skip
 _ALL = re.compile("|".join(f"(?P<g_{name}>{pattern})" for name, pattern in _PATTERNS))
@@ -82,6 +85,7 @@ def part_number(chunk: str) -> bool:
 def strangers(folded: str) -> list[Mask]:
     """The masked stretches of a folded text, in order, none overlapping; empty meanings where they state nothing."""
     found: list[Mask] = []
+    listed = 0
     for match in _ALL.finditer(folded):
         name = (match.lastgroup or "")[2:]
         if match["po"] is not None:
@@ -97,10 +101,18 @@ def strangers(folded: str) -> list[Mask]:
             mean = {"date": name}
         elif name == "list":
             mean = {"bullet": True}
+            listed += match.group().strip("( \t")[0].isdigit()
+        elif name == "degrees":
+            mean = {"cue": frozenset({"per_pole"})} if "@" in match.group() else {}
+        elif name == "job":
+            pass
         found.append((start, end, mean))
     for match in _CHUNK.finditer(folded):
         if part_number(match.group()):
             found.append((match.start(), match.end(), {}))
+    if listed < 2:
+        # "22) 400w": one number with a bracket is a count, a list has several
+        found = [mask for mask in found if "bullet" not in mask[2] or not folded[mask[0] : mask[1]].strip("( \t")[0].isdigit()]
     found.sort(key=lambda mask: (mask[0], -mask[1]))
     kept: list[Mask] = []
     for mask in found:
