@@ -312,10 +312,8 @@ def _positive_roots(coefficients: list[Fraction]) -> list[Fraction]:
 def _pinned(chain: list[list[int]], low: Fraction, high: Fraction, at_low: int) -> Fraction:
     """The one root in (low, high], by halving: on signs where the curve crosses, on the count of roots where it only touches."""
     curve = chain[0]
-    sign_low, sign_high = _sign_at(curve, low), _sign_at(curve, high)
-    if sign_high == 0:
-        return high
-    crosses = sign_low * sign_high < 0
+    sign_low = _sign_at(curve, low)
+    crosses = sign_low * _sign_at(curve, high) < 0
     while high - low > low * Fraction(1, 10**15):
         middle = (low + high) / 2
         if crosses:

@@ -77,6 +77,7 @@ def test_above_the_reach_of_common_lifts_a_bigger_one_is_rented() -> None:
     assert found.access == "high_lift"
     assert found.lift_cost is not None
     assert found.lift_cost.value == Decimal("900.00")
+    assert job_costs([line(height=9), line(height=60), line(height=20)], BARE).access == "high_lift"
 
 
 def test_labor_stated_as_a_price_brings_no_lift_of_its_own() -> None:
