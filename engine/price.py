@@ -6,13 +6,13 @@ One figure for all lines that burn alike, so that an assumption moves as one.
 from dataclasses import dataclass, field
 from typing import Final
 
-from engine.energy.shape_of import shape_of
+from engine.energy.load_shape import shape_of
 from engine.figure import Figure, assumed, defined, derive, stated
 from engine.money.bill import demand_worth, energy_price
 from engine.money.tariff import Tariff
 from engine.proposal import Reason
 from engine.quantities import decimal
-from engine.request import StatedJob
+from engine.request import Schedule, StatedHours, StatedJob
 from engine.tables.facts import electric_rate
 from engine.tables.miss import NoSuchRow
 from engine.tables.tables import Tables
@@ -63,7 +63,7 @@ class PriceOfJob:
 
     def _make(self, outdoors: bool, hours: float) -> Price:
         if self.tariff is not None and hours > 0:
-            shape = shape_of(self.job.schedule, outdoors, self.latitude, hours)
+            shape = shape_of(_schedule(self.job.schedule, outdoors, hours), outdoors, self.latitude)
             demand = demand_worth(self.tariff, shape)
             if self.job.rate_per_kwh is not None:
                 return Price(self.flat(), demand.figure, demand.notes)
@@ -101,6 +101,16 @@ class PriceOfJob:
         if self._flat is None:
             self._flat = _rate(self.job, self.state, self.tables)
         return self._flat
+
+
+def _schedule(said: Schedule | None, outdoors: bool, hours: float) -> Schedule | None:
+    """Indoors without a schedule the lights burn the building's usual hours, five days where those fit into working days."""
+    if said is not None or outdoors:
+        return said
+    if hours >= 8760:
+        return "always_on"
+    days = 5.0 if hours <= 260 * 16 else 7.0
+    return StatedHours(hours_per_day=min(24.0, hours / 365 * 7 / days), days_per_week=days)
 
 
 def _rate(job: StatedJob, state: str | None, tables: Tables) -> Figure:

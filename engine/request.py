@@ -15,7 +15,7 @@ Voltage = Annotated[int, Field(ge=12, le=600)] | Literal["120-277", "347-480"]
 
 
 class _Stated(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
     def stated(self) -> dict[str, Any]:
         """The slots that were stated, in declared order, as JSON values."""

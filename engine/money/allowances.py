@@ -1,12 +1,11 @@
-"""Allowances of upkeep and project cost (``allowances.csv`` beside this module): figures to assume, each with its range."""
+"""Allowances of upkeep and project cost (``engine/tables/allowances.csv``): figures to assume, each with its range."""
 
 from collections.abc import Mapping
 from functools import cache
-from importlib import resources
 
 from engine.figure import Figure, assumed
 from engine.tables.rows import DefaultRow
-from engine.tables.sheet import read_rows, read_sidecar
+from engine.tables.tables import load_tables
 
 
 @cache
@@ -36,7 +35,4 @@ def _source(row: DefaultRow) -> str:
 
 @cache
 def _rows() -> Mapping[str, DefaultRow]:
-    folder = resources.files("engine.money")
-    sidecar = read_sidecar("allowances.toml", (folder / "allowances.toml").read_bytes())
-    rows = read_rows(sidecar, "allowances.csv", (folder / "allowances.csv").read_bytes(), DefaultRow)
-    return {row.key: row for row in rows}
+    return {row.key: row for row in load_tables().allowances}

@@ -450,3 +450,16 @@ class StateRow:
     seen: str
     provenance: str
     note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class CautionRow:
+    """A caution that a reply must carry, when, and the public rule behind it (``cautions.csv``)."""
+
+    key: str
+    hazard: str
+    when: str
+    say: str
+    rule: str
+    seen: str
+    provenance: str

@@ -22,8 +22,10 @@ Row = TypeVar("Row")
 
 ROW_TYPES: Final[Mapping[str, type[Any]]] = MappingProxyType(
     {
+        "allowances": r.DefaultRow,
         "ballast_factor": r.BallastFactorRow,
         "building_types": r.BuildingTypeRow,
+        "cautions": r.CautionRow,
         "control_savings": r.ControlSavingsRow,
         "defaults": r.DefaultRow,
         "dirt_depreciation": r.DirtDepreciationRow,
@@ -111,12 +113,20 @@ class Tables:
                 _untied("states", "egrid_subregion", state.egrid_subregion, what)
 
     @cached_property
+    def allowances(self) -> tuple[r.DefaultRow, ...]:
+        return self._rows("allowances", r.DefaultRow)
+
+    @cached_property
     def ballast_factor(self) -> tuple[r.BallastFactorRow, ...]:
         return self._rows("ballast_factor", r.BallastFactorRow)
 
     @cached_property
     def building_types(self) -> tuple[r.BuildingTypeRow, ...]:
         return self._rows("building_types", r.BuildingTypeRow)
+
+    @cached_property
+    def cautions(self) -> tuple[r.CautionRow, ...]:
+        return self._rows("cautions", r.CautionRow)
 
     @cached_property
     def control_savings(self) -> tuple[r.ControlSavingsRow, ...]:

@@ -48,7 +48,7 @@ class Record(_Strict):
     """One case. See README.md beside this file for what each field means."""
 
     id: str = Field(pattern=r"^[a-z0-9_-]{3,60}$")
-    kind: str = Field(pattern=r"^[a-z_]{3,30}$")
+    kind: str = Field(pattern=r"^[a-z_-]{3,30}$")
     why: str = Field(min_length=3, max_length=300)
     turns: tuple[Turn, ...] = Field(min_length=1)
     gold: tuple[Gold, ...] = Field(min_length=1)
