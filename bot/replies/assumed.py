@@ -27,6 +27,7 @@ _SHARES: Final = frozenset(
 """Ratios that people say as a percentage."""
 _FELT_YEARS: Final = 0.05
 MOST_MAIN: Final = 7
+MOST_MINOR: Final = 10
 _ANSWERABLE: Final = frozenset(
     {"hours_per_year", "rate_per_kwh", "input_watts_before", "labor_usd_per_hour", "qty", "lamps"}
 )
@@ -67,11 +68,22 @@ def assumption_views(
     for a in assumptions:
         key = (_name_key(a), _text(a.value), _text(a.low), _text(a.high), a.unit, a.source, a.others)
         groups.setdefault(key, []).append(a)
-    order = sorted(groups.values(), key=lambda g: (not _can_be_settled(g[0]), -max(a.swing_years for a in g)))
+
+    def rank(group: list[Assumption]) -> tuple[bool, bool, float]:
+        return (
+            not _can_be_settled(group[0]),
+            not group[0].affects_money,
+            -max(a.swing_years for a in group),
+        )
+
+    order = sorted(groups.values(), key=rank)
     main = [g for g in order if _is_main(g)][:MOST_MAIN]
     views = tuple(_view(group, line_count, words, metric) for group in main)
     rest = [_view(group, line_count, words, metric).short for group in order if group not in main]
-    return views, tuple(dict.fromkeys(rest))
+    named = list(dict.fromkeys(rest))
+    if len(named) > MOST_MINOR:
+        named[MOST_MINOR:] = [words.say("cut_rest", count=str(len(named) - MOST_MINOR))]
+    return views, tuple(named)
 
 
 def _is_main(group: list[Assumption]) -> bool:

@@ -35,11 +35,8 @@ def figure_at(quote: Quote, path: str) -> Figure | None:
     for figures in places:
         if name in figures:
             return figures[name]
-    for figures in places:
-        for figure in in_order(figures.values()):
-            if figure.name == name:
-                return figure
-    return None
+    everything = (figure for figures in places for figure in in_order(figures.values()))
+    return next((figure for figure in everything if figure.name == name), None)
 
 
 def _places(quote: Quote, parts: list[str]) -> list[Mapping[str, Figure]]:

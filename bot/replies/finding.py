@@ -4,12 +4,12 @@ Numbers win over names; ties go to the totals, then to the first line, so the an
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from bot.replies.figures_at import figure_at, named_figures
+from bot.replies.figures_at import named_figures
 from bot.replies.words import LANGUAGES, words_in
 from engine.figure import Figure, in_order
 from engine.proposal import Quote
@@ -29,7 +29,8 @@ class _Number:
     value: float
     decimals: int
     is_thousands: bool
-    is_hundredths: bool
+    is_percent: bool
+    is_cents: bool
 
 
 def find_figure(quote: Quote, text: str) -> str | None:
@@ -54,6 +55,8 @@ def find_figure(quote: Quote, text: str) -> str | None:
             best = (score, path)
     if best is not None:
         return best[1]
+    if any(n.is_percent and n.value == _percent_saved(quote) for n in numbers):
+        return "totals.kwh_saved_per_year"
     if numbers:
         return None
     for name in words_in("en").of("asked_by", "that"):
@@ -62,26 +65,34 @@ def find_figure(quote: Quote, text: str) -> str | None:
     return None
 
 
+def _percent_saved(quote: Quote) -> int | None:
+    """The share of energy saved, as the replies show it."""
+    before, saved = quote.totals.get("kwh_before_per_year"), quote.totals.get("kwh_saved_per_year")
+    if before is None or saved is None or before.value <= 0:
+        return None
+    return round(100 * float(saved.value) / float(before.value))
+
+
 def _candidates(quote: Quote) -> Iterator[tuple[str, Figure]]:
     """Named figures first; then whatever lies below a line or the totals, once each name."""
     done: set[str] = set()
     for path, figure in named_figures(quote):
         done.add(path)
         yield path, figure
+    below: list[tuple[str, Iterable[Figure]]] = []
     for line in quote.lines[:MOST_SEARCHED_LINES]:
-        roots = list(line.figures.values())
-        if line.existing is not None and line.existing.input_watts is not None:
+        roots = [*line.figures.values()]
+        if not roots and line.existing is not None and line.existing.input_watts is not None:
             roots.append(line.existing.input_watts)
-        for figure in in_order(roots):
-            path = f"lines.{line.index}.{figure.name}"
-            if path not in done and figure_at(quote, path) is figure:
+        below.append((f"lines.{line.index}", roots))
+    if len(quote.lines) <= MOST_SEARCHED_LINES:
+        below.append(("totals", quote.totals.values()))
+    for place, figures in below:
+        for figure in in_order(figures):
+            path = f"{place}.{figure.name}"
+            if path not in done:
                 done.add(path)
                 yield path, figure
-    for figure in in_order(quote.totals.values()):
-        path = f"totals.{figure.name}"
-        if path not in done and figure_at(quote, path) is figure and not figure.name.startswith("line"):
-            done.add(path)
-            yield path, figure
 
 
 def _numbers(text: str) -> Iterator[_Number]:
@@ -90,7 +101,9 @@ def _numbers(text: str) -> Iterator[_Number]:
         if whole is None and decimals is None:
             continue
         digits = f"{(whole or '0').replace(',', '')}{decimals or ''}"
-        yield _Number(float(digits), len(decimals or ".") - 1, tail == "k", bool(tail) and tail != "k")
+        yield _Number(
+            float(digits), len(decimals or ".") - 1, tail == "k", tail == "%", tail[:1] in ("c", "¢")
+        )
 
 
 def _number_score(figure: Figure, number: _Number) -> int:
@@ -98,13 +111,16 @@ def _number_score(figure: Figure, number: _Number) -> int:
         return 0
     amount = float(figure.value)
     wanted = number.value * (1000 if number.is_thousands else 1)
+    is_share = figure.unit in {"1", "1/yr"}
+    if (number.is_percent and not is_share) or (number.is_cents and figure.unit != "USD/kWh"):
+        return 0
     shifts = [1.0]
-    if figure.unit in {"1", "USD/kWh"}:
-        shifts = [100.0] if number.is_hundredths else [1.0, 100.0]
+    if is_share or figure.unit == "USD/kWh":
+        shifts = [100.0] if number.is_percent or number.is_cents else [1.0, 100.0]
     step = (1000 if number.is_thousands else 1) * 10.0**-number.decimals
     for shift in shifts:
         if abs(amount * shift - wanted) <= step / 2 + 1e-9:
-            return _EXACT if figure.unit != "1" or shift == 1.0 or number.is_hundredths else _NEAR
+            return _EXACT if not is_share or shift == 1.0 or number.is_percent else _NEAR
     if wanted and abs(amount - wanted) <= _NEARNESS * abs(wanted):
         return _NEAR
     return 0

@@ -28,8 +28,8 @@ TOTAL_MONEY: Final = (
     "rebate",
     "npv",
 )
-MOST_LINES_WITH_PASSED_OVER: Final = 20
-"""An audit longer than this gives the number of products passed over a line, not each with its reason."""
+MOST_LINES_IN_FULL: Final = 100
+"""A longer audit leaves out traces, what the options that are not chosen would save, and each product passed over."""
 
 
 def quote_json(
@@ -43,10 +43,10 @@ def quote_json(
         language: of the texts; sources stay as published.
     """
     words = words_in(language or (reading.language if reading is not None else "en"))
-    graph = _Graph(quote)
-    with_passed_over = len(quote.lines) <= MOST_LINES_WITH_PASSED_OVER
+    in_full = len(quote.lines) <= MOST_LINES_IN_FULL
+    graph = _Graph(quote) if in_full else None
     return {
-        "lines": [_line(line, words, graph, with_passed_over) for line in quote.lines],
+        "lines": [_line(line, words, graph) for line in quote.lines],
         "totals": _totals(quote),
         "hours_per_year": None if quote.hours_per_year is None else _number(quote.hours_per_year.value),
         "assumptions": [_assumption(a, words) for a in quote.assumptions],
@@ -59,8 +59,8 @@ def quote_json(
         "stop": _stop(quote.stop, words),
         "request": quote.request.stated(),
         "language": words.language,
-        "total_figures": graph.places(quote.totals),
-        "figures": graph.nodes(),
+        "total_figures": graph.places(quote.totals) if graph is not None else {},
+        "figures": graph.nodes() if graph is not None else [],
     }
 
 
@@ -108,20 +108,23 @@ class _Graph:
         return node
 
 
-def _line(line: QuoteLine, words: Words, graph: _Graph, with_passed_over: bool) -> dict[str, Any]:
+def _line(line: QuoteLine, words: Words, graph: _Graph | None) -> dict[str, Any]:
     out: dict[str, Any] = {
         "title": line_title(line.stated, words),
         "stated": line.stated.stated(),
         "existing": None if line.existing is None else _existing(line.existing),
-        "options": [_option(option, words, graph) for option in line.options],
+        "options": [
+            _option(option, words, graph, option.figures if graph or n == line.chosen else {})
+            for n, option in enumerate(line.options)
+        ],
         "chosen": line.chosen,
         "problem": None
         if line.problem is None
         else {"key": line.problem.key, "text": problem_text(line.problem, words)},
         "passed_over_count": len(line.passed_over),
-        "figures": graph.places(line.figures),
+        "figures": graph.places(line.figures) if graph is not None else {},
     }
-    if with_passed_over:
+    if graph is not None:
         out["passed_over"] = [
             {"part_number": p.part_number, **_reason("passed_over", p.reason, words)}
             for p in line.passed_over
@@ -144,9 +147,11 @@ def _existing(existing: Existing) -> dict[str, Any]:
     }
 
 
-def _option(option: Option, words: Words, graph: _Graph) -> dict[str, Any]:
+def _option(
+    option: Option, words: Words, graph: _Graph | None, figures: Mapping[str, Figure]
+) -> dict[str, Any]:
     product = option.product
-    price = option.figures.get("unit_price")
+    price = figures.get("unit_price")
     return {
         "part_number": product.part_number,
         "description": product.description,
@@ -163,12 +168,12 @@ def _option(option: Option, words: Words, graph: _Graph) -> dict[str, Any]:
         "lead_time_days": product.lead_time_days,
         "rebate_listed": product.rebate_listed,
         "light_ratio": None if option.light_ratio is None else _number(option.light_ratio.value),
-        "simple_payback_years": _float_of(option.figures, "simple_payback_years"),
-        "saved_per_year": _money_of(option.figures, "saved_per_year"),
-        "project_cost": _money_of(option.figures, "project_cost"),
+        "simple_payback_years": _float_of(figures, "simple_payback_years"),
+        "saved_per_year": _money_of(figures, "saved_per_year"),
+        "project_cost": _money_of(figures, "project_cost"),
         "reasons": [_reason("reasons", r, words) for r in option.reasons],
         "concerns": [_reason("concerns", r, words) for r in option.concerns],
-        "figures": graph.places(option.figures),
+        "figures": graph.places(figures) if graph is not None else {},
     }
 
 

@@ -8,8 +8,8 @@ from bot.replies import shown
 from bot.replies.pictures import svg
 from bot.replies.words import Words
 
-_WIDTH = 480
-_LEFT, _RIGHT, _ROW = 190, 400, 34
+_WIDTH = 560
+_LEFT, _RIGHT, _ROW = 280, 490, 34
 MOST_BARS = 8
 
 
@@ -64,6 +64,6 @@ def _width(bar: AssumptionBar) -> float:
     return 0.0 if both_never else abs(bar.high_years - bar.low_years)
 
 
-def shorter(name: str, limit: int = 22) -> str:
+def shorter(name: str, limit: int = 36) -> str:
     """A label that fits beside its bar."""
     return name if len(name) <= limit else name[: limit - 3].rstrip() + "..."

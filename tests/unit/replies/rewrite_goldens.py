@@ -42,7 +42,8 @@ def golden_path(sample: str, channel: str, language: str) -> Path:
 def reply(sample: str, channel, language) -> str:
     """The reply as it is now, ending in a line break."""
     quote, reading = SAMPLES[sample]()
-    return render(quote, reading, channel, language, (TEXT,)) + "\n"
+    texts = ("how did you get that",) if sample == "explain" else (TEXT,)
+    return render(quote, reading, channel, language, texts) + "\n"
 
 
 if __name__ == "__main__":
