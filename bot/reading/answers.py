@@ -29,6 +29,12 @@ class Asked:
             self.every = parts[1] == "*"
             self.line = int(parts[1]) if parts[1].lstrip("-").isdigit() else None
 
+    def filled(self, passages: list[Passage], job: dict[str, Said]) -> bool:
+        """Whether the message gives the slot that we asked about."""
+        if self.slot is None:
+            return False
+        return self.slot in job or any(self.slot in passage.slots for passage in passages)
+
     def scope(self) -> Scope | None:
         """Which lines the question was about."""
         if self.every:
@@ -60,8 +66,9 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
         work.flags["unsure"] = True
         return [], mentions
     whole = (0, len(work.text))
+    if kind in ("yes", "no"):
+        work.flags["yes_no"] = True
     if slot in _BOOLEAN and kind in ("yes", "no"):
-        work.flags["unsure"] = True
         if kind == "yes" and not any(slot in mention.slots for mention in mentions):
             return [Passage("change", {slot: Said(True, *whole, rule="yes")}, asked.scope())], mentions
         return [], mentions

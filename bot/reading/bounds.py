@@ -1,5 +1,6 @@
 """Values that can't be part of a job are faults with one plain line, never dropped in silence."""
 
+from dataclasses import replace
 from typing import Any, Literal
 
 from bot.reading.clause import Work
@@ -63,5 +64,5 @@ def within_bounds(
                 faults.append(Fault(f"lines.{number}.{slot}", (0, said.start, said.end), _line(slot, said.value, language)))
                 continue
             kept[slot] = said
-        out.append(Passage(passage.action, kept, passage.scope))
+        out.append(replace(passage, slots=kept))
     return out, tuple(faults)

@@ -15,6 +15,8 @@ def _is_fix(work: Work, index: int) -> bool:
     if text in ("actually", "rather", "make it", "meant"):
         return True
     # "25 foot. No, 30": a no that a mark or a number follows
+    if text == "no" and index > 0 and work.is_number(index + 1) and work.atoms[index - 1].kind not in ("s", "b"):
+        return False
     if text in _ANSWERS and (work.text_at(index + 1) in (",", ".", "...") or work.is_number(index + 1) or (index + 1 < len(work.atoms) and work.atoms[index + 1].kind == "n")):
         return index > 0
     return False
@@ -52,7 +54,7 @@ def _restrict(mention: Mention, slot: str) -> Mention | None:
     return None
 
 
-def amend(work: Work, mentions: list[Mention]) -> list[Mention]:
+def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list[Mention]:
     """Drop what was taken back, and give its role to what replaced it."""
     if not mentions:
         return mentions
@@ -61,7 +63,7 @@ def amend(work: Work, mentions: list[Mention]) -> list[Mention]:
     fixes = [index for index in range(len(work.atoms)) if work.atoms[index].kind in ("p", "w") and _is_fix(work, index)]
     for number, mention in enumerate(mentions):
         # negation: "not halide", "no de 400"
-        negated = _negated(work, mention)
+        negated = _negated(work, mention) and not (conversing and mention.slots & {"family", "size", "_scope"})
         if negated and _main_slot(mention) not in ("controls", "_led", "_noun", "_same", "_point"):
             slot = _main_slot(mention)
             dropped.add(number)
@@ -185,12 +187,8 @@ def _negated(work: Work, mention: Mention) -> bool:
         return work.text_at(mention.first - 1) in ("son", "es")
     if text == "no" and numeric:
         # "no 277" takes back; "no, 30" and "no 30 ft" give anew
-        return work.text_at(mention.first - 1) in ("de", "son", "es") or _has_reply(work, mention)
+        return work.text_at(mention.first - 1) in ("de", "son", "es") or (index > 0 and work.atoms[index - 1].kind not in ("s", "b"))
     return True
-
-
-def _has_reply(work: Work, mention: Mention) -> bool:
-    return False
 
 
 def _clause_stop(work: Work, at: int) -> int:

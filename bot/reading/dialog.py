@@ -1,14 +1,17 @@
 """Talk about the job so far: undo, start over, a new job, back to the first; add, drop, the same but."""
 
 import re
+from dataclasses import replace
 
 from bot.reading.answers import Asked
-from bot.reading.clause import Work
-from bot.reading.message import Command, Passage, Said, Scope
+from bot.reading.clause import Work, ends_clause
+from bot.reading.intents import short_answer
+from bot.reading.labels import labels_of
+from bot.reading.message import Command, Passage, Reply, Said, Scope
 
 _COMMANDS: tuple[tuple[Command, re.Pattern[str]], ...] = (
     ("previous_job", re.compile(
-        r"\b(?:back to|return to|go back to|switch back to|volvamos a|regresemos a|regresa a|volver a|vuelve a|de vuelta a|regresar a|lets do|reopen|pull up|bring back)"
+        r"\b(?:back to|back al|back a la|return to|go back to|switch back to|volvamos a|regresemos a|regresa a|volver a|vuelve a|de vuelta a|regresar a|lets do|reopen|pull up|bring back)"
         r" (?:the |that |my |our |el |la |lo )?(?:first|1st|original|previous|earlier|other|old|last|prior|primer|primero|primera|anterior|otro|otra)(?: one| job| quote| building| project| trabajo| cotizacion| pedido| edificio| order| list| thing)?\b(?! (?:count|number|height|color|voltage|version|figure|option))")),
     ("start_over", re.compile(
         r"\b(?:start over|start again|start from scratch|start fresh|clear (?:it|everything|all)(?: out)?|wipe (?:it|everything)|scrap (?:it all|everything|the whole thing|all of it|that whole)|forget (?:all|everything|the whole thing|it all|all of (?:it|that))|reset|begin again|from the top|empezar de nuevo|empecemos de nuevo|empieza de nuevo|empezamos de nuevo|empezar de cero|empecemos de cero|borra todo|borralo todo|olvida todo|desde cero|de nuevo desde|throw it all out|toss it all|clean slate|empieza otra vez|volver a empezar)\b")),
@@ -19,7 +22,7 @@ _COMMANDS: tuple[tuple[Command, re.Pattern[str]], ...] = (
         r"(?:new job|new quote|new project|new building|different building|different job|different project|separate quote|separate job|other job|next job|another job|another quote|another project|different quote|new one|new customer|different customer|different site|trabajo nuevo|nuevo trabajo|otro trabajo|otra cotizacion|nueva cotizacion|cotizacion nueva|otro proyecto|nuevo proyecto|proyecto nuevo|otro edificio|edificio distinto|otro cliente|cotizacion aparte|fresh quote|fresh job|second job|unrelated job|separate project|separate building|totally different|completely different|nuevo pedido)\b")),
 )  # fmt: skip
 _COPY = re.compile(
-    r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
+    r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|(?:has|have|gets?|needs?|with|uses?) the same(?! (?:time|thing))|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
 )
 _ORDINALS = {
     "first": 0, "1st": 0, "second": 1, "2nd": 1, "third": 2, "3rd": 2, "fourth": 3, "4th": 3, "fifth": 4, "last": -1,
@@ -53,12 +56,15 @@ def ordinal_scope(work: Work) -> Scope | None:
     return Scope("ordinal", match.start(), match.end(), ordinal=number)
 
 
-def _action_at(work: Work, stop: int) -> str | None:
-    """The action that the words before character ``stop`` announce."""
+def _action_at(work: Work, start: int) -> str | None:
+    """The action that the words just before character ``start`` announce, within the same clause."""
     found: str | None = None
     for atom in work.atoms:
-        if atom.start >= stop:
+        if atom.start >= start:
             break
+        if ends_clause(atom) or (atom.kind == "s" and atom.text == ","):
+            found = None
+            continue
         actions = atom.mean.get("action", ())
         for name in ("remove", "add", "change"):
             if name in actions:
@@ -67,56 +73,109 @@ def _action_at(work: Work, stop: int) -> str | None:
     return found
 
 
+_SAME_SLOTS = {
+    "voltage": ("voltage",), "volts": ("voltage",), "volt": ("voltage",), "voltaje": ("voltage",),
+    "height": ("height_ft",), "altura": ("height_ft",), "ht": ("height_ft",), "lamp": ("source", "watts"), "lamps": ("source", "watts"),
+    "bulb": ("source", "watts"), "bulbs": ("source", "watts"), "watts": ("watts",), "wattage": ("watts",), "finish": ("finish",),
+    "color": ("finish",), "colour": ("finish",), "mount": ("mount",), "mounting": ("mount",), "controls": ("controls",),
+    "optic": ("optic",), "optics": ("optic",), "distribution": ("optic",), "kelvin": ("cct_k",), "source": ("source",),
+}  # fmt: skip
+_SAME = re.compile(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
+_MORE = re.compile(r"(?<![a-z0-9])(?:\d{1,5}|[a-z]{3,9}) more(?![a-z])|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) ")
+
+
+def _same_slots(folded: str) -> tuple[str, ...]:
+    """Slots that are as before: "same voltage", "same lamp and height"."""
+    out: list[str] = []
+    for match in _SAME.finditer(folded):
+        for word in match.groups():
+            out.extend(slot for slot in _SAME_SLOTS.get(word or "", ()) if slot not in out)
+    return tuple(out)
+
+
+def _with_denied(work: Work, slots: dict[str, Said]) -> dict[str, Said]:
+    """Mark the values that the writer says it is not."""
+    denied = work.flags.get("denied", [])
+    out = dict(slots)
+    without = tuple(work.flags.get("without", ()))
+    if without and "controls" in out:
+        out["controls"] = replace(out["controls"], without=without)
+    for slot, value in denied:
+        if slot in out and out[slot].value != value:
+            out[slot] = replace(out[slot], instead_of=value)
+    return out
+
+
 def passages_in_conversation(work: Work, passages: list[Passage], asked: Asked) -> list[Passage]:
     """Give each passage its action and scope: a new type, a change of what is there, a copy, a removal."""
-    copy = _COPY.search(work.folded)
+    folded = work.folded
+    copy = _COPY.search(folded)
     ordinal = ordinal_scope(work)
+    more = bool(_MORE.search(folded))
+    gone = bool(_REMOVE_AFTER.search(folded))
+    same = _same_slots(folded)
+    labels = labels_of(folded)
     out: list[Passage] = []
-    removed_whole = bool(_REMOVE_AFTER.search(work.folded))
     for passage in passages:
-        slots = passage.slots
-        if copy is not None and passage.action == "state" and "family" not in slots and not any(done.action == "copy" for done in out):
-            out.append(Passage("copy", slots, passage.scope))
-            continue
-        if passage.scope is not None:
-            action = passage.action
-            out.append(Passage(action, slots, passage.scope))
-            continue
-        if passage.action == "remove":
-            out.append(passage)
-            continue
+        slots = _with_denied(work, passage.slots)
         start = min((said.start for said in slots.values()), default=0)
+        near = tuple(label.words for label in labels if not label.stands and abs(label.start - start) < 60)[:1]
+        if copy is not None and passage.action == "state" and passage.scope is None and not any(done.action == "copy" for done in out):
+            scope = None
+            if "family" in slots:
+                said = slots.pop("family")
+                scope = Scope("family", said.start, said.end, families=(said.value,))
+            out.append(Passage("copy", slots, scope, labels=tuple(label.words for label in labels)[:1]))
+            continue
+        if passage.scope is not None or passage.action == "remove":
+            out.append(replace(passage, slots=slots))
+            continue
         action_word = _action_at(work, start + 1)
         described = "family" in slots or "size" in slots
-        if described and "qty" in slots and action_word != "remove":
-            out.append(Passage("add" if action_word == "add" else "state", slots, None))
+        if described and gone and "family" in slots and not asked.path:
+            said = slots["family"]
+            kept = {slot: value for slot, value in slots.items() if slot == "qty"}
+            out.append(Passage("remove", kept, Scope("family", said.start, said.end, families=(said.value,))))
             continue
-        if described and action_word == "add" and len(slots) > 1:
-            out.append(Passage("add", slots, None))
+        if described and action_word == "remove" and "family" in slots:
+            said = slots["family"]
+            kept = {slot: value for slot, value in slots.items() if slot == "qty"}
+            out.append(Passage("remove", kept, Scope("family", said.start, said.end, families=(said.value,))))
+            continue
+        if described and ("qty" in slots or (action_word == "add" and len(slots) > 1)):
+            action = "add" if action_word == "add" or more else "state"
+            out.append(Passage(action, slots, None, labels=near, more=more, same=same))  # type: ignore[arg-type]
             continue
         if ordinal is not None:
             out.append(Passage("change", slots, ordinal))
             continue
         if described:
-            families = (slots["family"].value,) if "family" in slots else ()
-            if families:
-                said = slots["family"]
-                rest = {slot: value for slot, value in slots.items() if slot != "family"}
-                kind = "remove" if action_word == "remove" else "state"
-                if kind == "remove":
-                    out.append(Passage("remove", {slot: value for slot, value in rest.items() if slot == "qty"}, Scope("family", said.start, said.end, families=families)))
-                else:
-                    out.append(Passage("state", slots, Scope("family", said.start, said.end, families=families)))
-                continue
-        scope = asked.scope() if asked.slot in slots else None
-        out.append(Passage("change", slots, scope))
+            out.append(Passage("state", slots, None, labels=near, same=same))
+            continue
+        if more and "qty" in slots:
+            out.append(Passage("add", slots, None, more=True))
+            continue
+        out.append(Passage("change", slots, None))
     if copy is not None and not any(passage.action == "copy" for passage in out):
-        out.append(Passage("copy", {}, None))
-    if not out and removed_whole and ordinal is not None:
-        out.append(Passage("remove", {}, ordinal))
+        out.append(Passage("copy", {}, None, labels=tuple(label.words for label in labels)[:1]))
+    if not out and ordinal is not None:
+        remove = gone or any("remove" in atom.mean.get("action", ()) for atom in work.atoms)
+        out.append(Passage("remove" if remove else "change", {}, ordinal))
     return out
 
 
-def said_true(start: int, end: int, rule: str) -> Said:
-    """A slot that is simply true."""
-    return Said(True, start, end, rule=rule)
+def reply_of(work: Work, asked: Asked) -> Reply | None:
+    """A bare answer: yes, no, not known, the first or the second of what was offered."""
+    folded = work.folded
+    end = len(folded)
+    kind = short_answer(folded)
+    if kind is None:
+        if asked.path and (match := _NTH.fullmatch(folded.strip(" .!"))):
+            return Reply("nth", 0, end, _ORDINALS[match[1]])
+        return None
+    if kind == "unsure":
+        return Reply("unknown", 0, end)
+    return Reply(kind, 0, end)
+
+
+_NTH = re.compile(r"(?:the |el |la |lo )?(first|1st|second|2nd|third|3rd|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| option)?(?: please)?")

@@ -28,7 +28,9 @@ class Features(NamedTuple):
     asked: bool
     command: bool
     action: bool
+    added: bool
     answered: bool
+    unsure: bool
 
 
 @lru_cache(maxsize=1)
@@ -116,8 +118,10 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "compare"
     if "status" in covered and not described and not features.trade and heard.words <= 12:
         return "status"
+    if features.in_conversation and features.unsure:
+        return "other"
     if features.in_conversation and (features.lines or features.job or features.action or features.answered):
-        return "revise"
+        return "quote" if (features.asked and features.answered) or (features.added and not features.action) else "revise"
     if covered.get("other", 0) >= 2 and not described and not (features.trade and for_quote):
         return "other"
     if features.lines or features.job:
@@ -131,6 +135,15 @@ def intent_of(folded: str, features: Features) -> Intent:
     if for_quote and (features.trade or covered.get("quote", 0) >= 2) and not covered.get("other") and heard.words >= 2 and not features.in_conversation:
         return "quote" if features.trade or _asks_price(folded) else "other"
     return "other"
+
+
+def handoff_reason(folded: str) -> str:
+    """Why a person must take over: danger first, then the place, then the wish."""
+    covered = listen(folded).covered
+    for name, reason in (("handoff.danger", "danger"), ("handoff.place", "hazardous_location"), ("handoff.person", "person_wanted")):
+        if name in covered:
+            return reason
+    return ""
 
 
 def _asks_price(folded: str) -> bool:

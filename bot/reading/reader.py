@@ -1,13 +1,16 @@
 """The reader: one message in, all that it says out."""
 
+from dataclasses import replace
+
 from bot.reading.answers import Asked, answer
 from bot.reading.atoms import Atom, atomise
 from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
 from bot.reading.corrections import amend, only_asked
-from bot.reading.dialog import command_of, passages_in_conversation
+from bot.reading.dialog import command_of, passages_in_conversation, reply_of
 from bot.reading.hours import read_hours
-from bot.reading.intents import Features, intent_of
+from bot.reading.intents import Features, handoff_reason, intent_of
+from bot.reading.labels import labels_of
 from bot.reading.leftovers import building, language, unread
 from bot.reading.lines import describe, public
 from bot.reading.mail import own_words
@@ -37,6 +40,32 @@ def desk(text: str, folded: str) -> Work:
             work.job["po"] = Said(text[start:end], start, end, rule="po")
             work.used[index] = 1
     return work
+
+
+def which_job(folded: str) -> int | None:
+    """Which earlier job "back to the first one" means: 0 the first; ``None`` the one before this."""
+    return 0 if any(word in folded for word in ("first", "1st", "primer", "original")) else None
+
+
+def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
+    """The passages of a first message with the places that the writer names near them."""
+    labels = labels_of(folded)
+    if not labels or not passages:
+        return passages
+    spans = [
+        (min((said.start for said in passage.slots.values()), default=0), max((said.end for said in passage.slots.values()), default=0))
+        for passage in passages
+    ]
+    out = []
+    for number, passage in enumerate(passages):
+        start = spans[number][0]
+        floor = spans[number - 1][1] if number else 0
+        ceiling = spans[number + 1][0] if number + 1 < len(spans) else len(folded)
+        before = [label.words for label in labels if floor <= label.start < start]
+        after = [label.words for label in labels if start <= label.start < ceiling]
+        words = before[-1:] or after[:1]
+        out.append(replace(passage, labels=tuple(words)))
+    return out
 
 
 def _blank(folded: str, start: int, end: int) -> str:
@@ -80,15 +109,17 @@ def read_message(
     PlaceReader(work, question.slot == "place").run()
     job.update(work.job)
     work.job = job
-    mentions: list[Mention] = only_asked(work, amend(work, Roles(work).run()))
+    conversing = in_conversation and command != "new_job"
+    mentions: list[Mention] = only_asked(work, amend(work, Roles(work, conversing=conversing).run(), conversing))
     answered: list[Passage] = []
     if asked is not None:
         answered, mentions = answer(work, question, mentions)
-    conversing = in_conversation and command != "new_job"
-    stretches = plan(work, mentions, conversing)
+    stretches = plan(work, mentions, conversing, question.slot)
     passages = describe(stretches, rows, work)
     if conversing:
         passages = passages_in_conversation(work, passages, question)
+    else:
+        passages = with_labels(passages, prose)
     passages = [*answered, *passages]
     if "metric" in work.flags:
         first, last = work.flags["metric"]
@@ -104,8 +135,10 @@ def read_message(
         in_conversation=in_conversation,
         asked=asked is not None,
         command=command in ("undo", "start_over", "previous_job"),
-        action=any(passage.action in ("remove", "copy", "add") for passage in passages),
-        answered=bool(answered) or work.flags.get("unsure", False),
+        action=any(passage.action == "remove" for passage in passages),
+        added=any(passage.action in ("add", "copy") or (passage.action == "state" and "qty" in passage.slots and "family" in passage.slots) for passage in passages),
+        answered=bool(answered) or work.flags.get("yes_no", False) or question.filled(passages, work.job),
+        unsure=work.flags.get("unsure", False),
     )
     intent = intent_of(prose, features)
     if command == "new_job" and intent in ("revise", "other"):
@@ -115,11 +148,15 @@ def read_message(
         passages, work.job = [], {}
     return Message(
         intent,
-        tuple(Passage(passage.action, public(passage.slots), passage.scope) for passage in passages),
+        tuple(replace(passage, slots=public(passage.slots)) for passage in passages),
         work.job,
         command,
-        left,
-        faults,
-        building(work),
-        language(work),
+        unread=left,
+        faults=faults,
+        context=building(work),
+        language=language(work),
+        reason=handoff_reason(prose) if intent == "handoff" else "",
+        asked=asked,
+        reply=reply_of(work, question) if in_conversation or asked else None,
+        which_job=which_job(prose) if command == "previous_job" else None,
     )

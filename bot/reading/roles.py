@@ -4,8 +4,10 @@ from typing import Any
 
 from bot.reading.clause import Work, ends_clause
 from bot.reading.codes import lamp_tables
+from bot.reading.labels import labels_of
 from bot.reading.heads import holders, read_products
 from bot.reading.mentions import Mention, Option, gap_between
+from bot.reading.message import Scope
 from bot.reading.search import weights
 
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
@@ -17,11 +19,17 @@ _TELLING_VOLTS = frozenset({208, 277, 347, 480})
 _CCT = {2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500}
 _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
               6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
+_SIZES = {
+    "low": ("lowest", "height_ft"), "lower": ("lowest", "height_ft"), "short": ("lowest", "height_ft"), "shorter": ("lowest", "height_ft"),
+    "tall": ("highest", "height_ft"), "taller": ("highest", "height_ft"), "high": ("highest", "height_ft"), "higher": ("highest", "height_ft"),
+    "big": ("highest", "watts"), "bigger": ("highest", "watts"), "large": ("highest", "watts"), "small": ("lowest", "watts"),
+    "smaller": ("lowest", "watts"), "little": ("lowest", "watts"), "chicos": ("lowest", "watts"), "grandes": ("highest", "watts"),
+}  # fmt: skip
 _LEADING = frozenset(
     """have has had is are was were about only just like them they theyre total be some says say read reads get got and
     or to of so its it need needs want another over under than say son hay como con de que unos unas nearly almost us me
     there theres is its hung mounted run runs up down out those these still left here there's lights fixtures heads ones
-    roughly probably approx around exactly maybe think thinks counted count counting quantity all both same remaining
+    r re u n em ok no yes no, son es a estan roughly probably approx around exactly maybe think thinks counted count counting quantity all both same remaining
     more replace replacing replaced price quote quoting install do swap buy order""".split()
 )
 FEET_PER_METRE = 3.28084
@@ -41,8 +49,10 @@ def known_watts() -> frozenset[float]:
 class Roles:
     """Turns the atoms of one stretch into mentions."""
 
-    def __init__(self, work: Work, cell: bool = False) -> None:
+    def __init__(self, work: Work, cell: bool = False, conversing: bool = False) -> None:
         self.work = work
+        self.conversing = conversing
+        self.labels = {label.start: label for label in labels_of(work.folded) if label.stands} if conversing else {}
         self.cell = cell
         self.w = weights()
         self.out: list[Mention] = []
@@ -601,8 +611,14 @@ class Roles:
                 self.fix(at, at, rule, **{kind: mean[kind]}, **extra)
                 return at + 1
         if "controls" in mean:
-            value = ("none",) if "not" in work.cue(at - 1) else (mean["controls"],)
-            self.fix(at, at, rule, controls=value)
+            denied = any(
+                "not" in work.cue(n) or "remove" in (work.has(n, "action") or ())
+                for n in (at - 1, at - 2)
+                if n == at - 1 or work.text_at(at - 1) in ("the", "las", "los", "la", "el", "any")
+            )
+            if denied:
+                work.flags.setdefault("without", []).append(mean["controls"])
+            self.fix(at, at, rule, controls=("none",) if denied else (mean["controls"],))
             return at + 1
         if "flag" in mean:
             self.fix(at, at, rule, **{mean["flag"]: True})
@@ -701,6 +717,46 @@ class Roles:
             return True
         return before.kind == "b" or (before.kind == "s" and before.text in ";:]-*") or text.endswith("s") and before.kind == "s" or work.text_at(at - 1) in ("the",) and text.endswith("s")
 
+    def pointed(self, at: int) -> tuple[int, Scope] | None:
+        """Words that point at lines of the job so far: "the 400s", "the halide ones", "the low ones", "the back ones"."""
+        work = self.work
+        atom = work.atoms[at]
+        if work.used[at]:
+            return None
+        before = work.text_at(at - 1)
+        the = before in ("the", "those", "los", "las", "for", "on", "these")
+        if atom.kind == "n" and atom.value >= 20 and (the or (self.conversing and at == 0)):
+            end = at
+            if work.text_at(at + 1) == "s" and work.atoms[at + 1].glued:
+                end = at + 1
+            elif work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s":
+                end = at + 2
+            elif self.conversing and atom.text.endswith(("hundreds", "fifties", "thousands")):
+                end = at
+            elif not (self.conversing and the and work.unit(at + 1) == "w" and work.text_at(at + 2) in ("ones", "one")):
+                return None
+            else:
+                end = at + 2
+            if not self.conversing and (work.text_at(end + 1) not in ("are", "r", "is", "at", "get", "need", "have", "on") or not the):
+                return None
+            return end, Scope("family", atom.start, work.atoms[end].end, watts=atom.value)
+        if not self.conversing:
+            return None
+        if (atom.mean.get("source") or atom.mean.get("led")) and work.text_at(at + 1) in ("ones", "one"):
+            source = atom.mean.get("source") or "LED"
+            return at + 1, Scope("family", atom.start, work.atoms[at + 1].end, source=source)
+        label = self.labels.get(atom.start)
+        if label is not None:
+            last = at
+            while last + 1 < len(work.atoms) and work.atoms[last + 1].start < label.end:
+                last += 1
+            return last, Scope("family", label.start, label.end, labels=(label.words,))
+        if atom.text in _SIZES and work.text_at(at + 1) in ("ones", "one", "poles", "pole", "lights"):
+            which, slot = _SIZES[atom.text]
+            lowest, highest = (slot, "") if which == "lowest" else ("", slot)
+            return at + 1, Scope("family", atom.start, work.atoms[at + 1].end, lowest=lowest, highest=highest)
+        return None
+
     def run(self) -> list[Mention]:
         """All mentions of the stretch, in text order."""
         at = 0
@@ -708,6 +764,12 @@ class Roles:
         products = {product.first: product for product in (*read_products(work), *holders(work))}
         while at < len(work.atoms):
             atom = work.atoms[at]
+            pointed = self.pointed(at)
+            if pointed is not None:
+                last, scope = pointed
+                self.fix(at, last, "pointing", _scope=scope)
+                at = last + 1
+                continue
             price = self.prices.get(at)
             if price is not None:
                 slot, said = price

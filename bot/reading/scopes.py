@@ -71,6 +71,8 @@ def _key(mention: Mention) -> tuple[str, object] | None:
     """What a mention could point with: a family, a size, a source, plural watts."""
     if len(mention.options) == 1:
         slots = dict(mention.options[0].slots)
+        if "_scope" in slots:
+            return "scope", slots["_scope"]
         if "_point" in slots:
             return "family", slots["_point"]
         for slot in ("family", "size", "source"):
@@ -95,6 +97,8 @@ def _qty_before(work: Work, mentions: list[Mention], index: int) -> bool:
 
 def _scope_of(mention: Mention, key: tuple[str, object]) -> Scope:
     slot, value = key
+    if isinstance(value, Scope):
+        return value
     if slot == "family":
         families = ("area", "street", "post_top") if value == "area" and "_point" in mention.slots else (value,)
         return Scope("family", mention.start, mention.end, families=families)  # type: ignore[arg-type]
@@ -105,7 +109,7 @@ def _scope_of(mention: Mention, key: tuple[str, object]) -> Scope:
 
 def _pointed(work: Work, mention: Mention) -> bool:
     """Whether words around a luminaire word make it a pointer: "the poles are", "on the floods", "the T5 ones"."""
-    if "_point" in mention.slots:
+    if "_point" in mention.slots or "_scope" in mention.slots:
         return True
     before = work.text_at(mention.first - 1)
     before2 = work.text_at(mention.first - 2)
@@ -123,9 +127,47 @@ _REMOVE_NEVER = frozenset({"ditch", "get rid of", "replace", "scrap", "dont need
 def removes(work: Work, first: int, before: int) -> bool:
     """Whether the words of the clause before a luminaire word take it away: "forget the floods"."""
     for index in range(first, before):
+        if "not" in work.cue(index) and index >= before - (1 if work.text_at(index) in ("no", "sin", "not") else 2) and work.text_at(index) in ("no", "skip", "without", "not the", "not", "dont need", "dont want", "sin", "ya no quiero"):
+            return True
         if "remove" in (work.has(index, "action") or ()) and not (work.text_at(index) in _REMOVE_NEVER and work.is_number(index + 1)):
             return True
     return False
+
+
+_ADDING = frozenset({"also", "add", "plus", "another", "and", "also need", "need", "want", "got", "have", "agrega", "tambien"})
+_LINKS = frozenset({"r", "are", "is", "at", "@", "to", "=", "son", "theyre", "be", "es", "on", "up", "a"})
+
+
+def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None) -> bool:
+    """Whether a luminaire word in a conversation is what the clause speaks about, and no new type: it has no count of its own."""
+    mention = mentions[n]
+    key = _key(mention)
+    if key is None:
+        return False
+    if key[0] == "scope":
+        return True
+    if key[0] not in ("family", "size"):
+        return False
+    if asked in ("height_ft", "voltage", "watts", "lamps", "cct_k", "qty") and sum(1 for m in mentions if _key(m) is not None) >= 2:
+        return True
+    back = n - 1
+    if back >= 0 and mentions[back].options and any(o.slots[:1] and o.slots[0][0] == "qty" for o in mentions[back].options):
+        between = range(mentions[back].last + 1, mention.first)
+        plain = all(work.atoms[i].kind in ("w", "p") and work.text_at(i) not in _IS for i in between) and len(between) <= 2
+        linked = work.text_at(mentions[back].first - 1) in _LINKS
+        if plain and not linked:
+            return False
+        if work.text_at(mentions[back].last) in ("of the", "of those") or work.unit(mentions[back].last) == "each":
+            return False
+    if any(_has_qty(m) and m.options[0].rule != "bare count" for m in mentions):
+        return _pointed(work, mention) and work.text_at(mention.last + 1) in _IS
+    before = work.text_at(mention.first - 1)
+    after = work.text_at(mention.last + 1)
+    if len(mentions) == 1 or before in ("the", "those", "los", "las", "el", "la", "on", "for") or after in _IS or after in ("i", ",", "those"):
+        return True
+    # "wallpacks 277", "photocells on the wall packs": attributes only beside it
+    others = {o.slots[0][0] for m in mentions for o in m.options[:1] if o.slots and m is not mention}
+    return not (others & {"qty", "source", "watts", "family"}) and before not in _ADDING
 
 
 def _announced(mentions: list[Mention], upto: int) -> set[tuple[str, object]]:
@@ -133,7 +175,9 @@ def _announced(mentions: list[Mention], upto: int) -> set[tuple[str, object]]:
     return {key for mention in mentions[:upto] if (key := _key(mention)) is not None}
 
 
-def plan(work: Work, mentions: list[Mention], in_conversation: bool = False) -> list[Stretch]:
+def plan(
+    work: Work, mentions: list[Mention], in_conversation: bool = False, asked: str | None = None
+) -> list[Stretch]:
     """Split the mentions into descriptions and scoped clauses, in text order."""
     segments = _segments(work)
     by_segment: list[list[int]] = [[] for _ in segments]
@@ -187,6 +231,12 @@ def plan(work: Work, mentions: list[Mention], in_conversation: bool = False) -> 
             known = _announced(mentions, held[0]) if held else set()
             for n, key in keys:
                 mention = mentions[n]
+                if in_conversation and _subject(work, mentions, n, asked):
+                    pointers.append((n, key))
+                    continue
+                if key[0] == "scope":
+                    pointers.append((n, key))
+                    continue
                 if _qty_before(work, mentions, n) and n - 1 in held or (n in held and any(m in held and _has_qty(mentions[m]) for m in held)):
                     continue
                 pointed = _pointed(work, mention)
@@ -239,12 +289,13 @@ def plan(work: Work, mentions: list[Mention], in_conversation: bool = False) -> 
             continue
         slots = set().union(*(mentions[m].slots if len(mentions[m].options) == 1 else {option.slots[0][0] for option in mentions[m].options[:1] if option.slots} for m in held)) if held else set()
         attribute_only = bool(held) and not (slots & identity)
-        if attribute_only and current is not None:
+        loose = in_conversation and bool(held) and all(mentions[m].bare or not (mentions[m].slots & identity) for m in held)
+        if (attribute_only or loose) and current is not None:
             push(current, [mentions[m] for m in held], hard)
             continue
         whole_sentence = [n for seg, numbers in zip(segments, by_segment, strict=True) if seg.sentence == segment.sentence for n in numbers]
         sentence_slots = set().union(*({option.slots[0][0] for option in mentions[m].options[:1] if option.slots} for m in whole_sentence)) if whole_sentence else set()
-        if attribute_only and total_types >= 2 and not (sentence_slots & identity):
+        if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & identity):
             later = any(n > held[-1] for n in counted) or any(_key(m) for m in mentions[held[-1] + 1 :])
             earlier = described > 0
             if not (later and earlier):

@@ -89,7 +89,8 @@ def _join(slots: dict[str, Any], option: Option) -> dict[str, Any]:
     merged = dict(slots)
     for slot, value in option.slots:
         if slot == "controls" and slot in merged:
-            merged[slot] = merged[slot] + tuple(item for item in value if item not in merged[slot])
+            both = merged[slot] + tuple(item for item in value if item not in merged[slot])
+            merged[slot] = tuple(item for item in both if item != "none") or ("none",)
         elif slot == "source" and merged.get(slot) in ("PSMH", "CMH", "T5HO") and value in ("MH", "T5"):
             continue
         else:

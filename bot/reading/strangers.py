@@ -7,6 +7,8 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from bot.reading.words import lexicon
+
 Mask = tuple[int, int, Mapping[str, Any]]
 
 _MONTH = (
@@ -47,6 +49,11 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("degrees", r"(?<=\d) ?@ ?(?:180|90|120)(?!\d| ?v| ?ft|\.|')(?: ?deg(?:rees)?)?|(?:(?<=twin )|(?<=dual )|(?<=double ))180(?!\d)"),
     ("list", r"(?:(?<=\s)|(?<=\A))\(?[a-h]\)(?= )|(?:(?<=\n)|(?<=\A))[ \t]{0,6}(?:\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
 )  # fmt: skip
+_NO_STREET = frozenset({"on", "at", "in", "the", "of", "for", "along", "off", "by", "up", "to", "and", "down", "my", "our", "a", "en", "la", "el"})
+_STREET_OK = frozenset(
+    {"main", "high", "park", "lake", "north", "south", "east", "west", "first", "second", "third", "center", "mill", "church", "school",
+     "commerce", "industrial", "canal", "green", "state", "new", "old", "bay", "hall", "washington", "office", "plant", "college"}
+)
 _ALL = re.compile("|".join(f"(?P<g_{name}>{pattern})" for name, pattern in _PATTERNS))
 
 _CHUNK = re.compile(r"(?<![a-z0-9.'-])[a-z0-9]{1,24}(?:[-/][a-z0-9]{1,24}){1,6}(?![a-z0-9'-])")
@@ -85,6 +92,7 @@ def part_number(chunk: str) -> bool:
 def strangers(folded: str) -> list[Mask]:
     """The masked stretches of a folded text, in order, none overlapping; empty meanings where they state nothing."""
     found: list[Mask] = []
+    known = lexicon().known
     listed = 0
     for match in _ALL.finditer(folded):
         name = (match.lastgroup or "")[2:]
@@ -99,6 +107,10 @@ def strangers(folded: str) -> list[Mask]:
             continue
         if name in ("iso", "usdate", "md", "monthday", "daymonth", "ordinal"):
             mean = {"date": name}
+        elif name == "address":
+            words = match.group().split()[1:-1]
+            if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
+                continue
         elif name == "list":
             mean = {"bullet": True}
             listed += match.group().strip("( \t")[0].isdigit()

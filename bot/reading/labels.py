@@ -1,0 +1,45 @@
+"""What the writer calls a place of the job ("north lot", "back building", "stairs"): names to tell lines apart by."""
+
+import re
+from typing import NamedTuple
+
+_WHERE = r"north|south|east|west|front|back|rear|main|upper|lower|first|second|third|1st|2nd|3rd|old|new|side|far|inside|outside|left|right|big|small|little|norte|sur|atras|frente"
+_WHAT = (
+    r"lots?|parking lot|building|bldg|hall|wing|stairs?|stairwells?|offices?|warehouse|dock|docks|entrance|entry|entries|yard|gym|shop|garage"
+    r"|kitchen|hallways?|lobby|restrooms?|cafeteria|sanctuary|classrooms?|basement|annex|mezzanine|lunchroom|breakroom|drive|walkway|courtyard"
+    r"|loading dock|store|showroom|barn|shed|hangar|canopy|patio|corridors?|level \d|floor \d|bay \d|bldg [a-d1-9]|building [a-d1-9]|unit [a-d1-9]"
+    r"|edificio|bodega|oficina|oficinas|nave|patio|estacionamiento|pasillo|pasillos|escaleras|taller|tienda|cocina"
+)
+_LABEL = re.compile(
+    r"(?<![a-z0-9])(?:(?P<where>" + _WHERE + r") (?P<what>" + _WHAT + r")|(?P<lone>" + _WHAT + r")|(?P<dir>" + _WHERE + r"))(?![a-z0-9])"
+)
+_ONES = re.compile(r" (?:ones?|stuff|units|side|end)(?![a-z])")
+
+
+_DROPPED = ("lose the ", "drop the ", "forget the ", "skip the ", "scrap the ", "quita la ", "quita el ")
+
+
+class Label(NamedTuple):
+    """A place name: its words, its characters, and whether it stands for the luminaires there ("the back ones")."""
+
+    words: str
+    start: int
+    end: int
+    stands: bool
+
+
+def labels_of(folded: str) -> list[Label]:
+    """All place names of a folded text, in order. A bare direction counts only where it stands for the luminaires."""
+    out = []
+    for match in _LABEL.finditer(folded):
+        ones = _ONES.match(folded, match.end())
+        if match["dir"] is not None:
+            before = folded[max(0, match.start() - 5) : match.start()]
+            if not ones and not before.endswith(("down ", "the ", "up ")):
+                continue
+            if match["dir"] in ("first", "second", "third", "1st", "2nd", "3rd", "old", "new", "big", "small", "little", "left", "right"):
+                continue
+        words = match.group()
+        dropped = folded[max(0, match.start() - 12) : match.start()].endswith(_DROPPED)
+        out.append(Label(words, match.start(), ones.end() if ones else match.end(), bool(ones) or dropped))
+    return out
