@@ -10,6 +10,7 @@ from bot.replies.clean import one_line
 from bot.replies.describe import line_title
 from bot.replies.finding import find_figure
 from bot.replies.heard import Heard
+from bot.replies.reasoned import reason_text
 from bot.replies.trace import explain
 from bot.replies.view import MOST_LINES, faults_of, stated_views, unread_of
 from bot.replies.words import Words
@@ -27,6 +28,8 @@ _NOTE_CAUTIONS: Final = {
     "layout": ("light_level_not_designed",),
 }
 MOST_DEPTH: Final = 6
+MOST_REFUSED: Final = 3
+MOST_TEXT: Final = 600
 _WITHOUT_QUOTE: Final = {"accept": "accept_nothing", "compare": "nothing_read"}
 
 
@@ -76,9 +79,13 @@ def note(
     elif key == "accept":
         items = tuple(_order(line, words) for line in lines[:MOST_LINES])
     elif key == "compare":
-        items = tuple(row for line in lines[:MOST_LINES] for row in _side_by_side(line, len(lines), words))
+        offered = [row for line in lines[:MOST_LINES] for row in _side_by_side(line, len(lines), words)]
+        refused = _refused(lines, texts[-1] if texts and not short else "", words)
+        items = (*offered, *refused)
         if not any(len(line.options) > 1 for line in lines):
             key = "compare_nothing"
+    elif key == "other" and reading.reason == "wiring":
+        key = "wiring"
     elif key == "layout":
         items = tuple(row for line in lines[:MOST_LINES] if (row := _light(line, words)))
     elif key == "explain" and quote is not None and texts:
@@ -133,6 +140,20 @@ def _side_by_side(line: QuoteLine, count: int, words: Words) -> list[str]:
             row = f"{one_line(line_title(line.stated, words))}: {row}"
         rows.append(row)
     return rows
+
+
+def _refused(lines: Sequence[QuoteLine], text: str, words: Words) -> list[str]:
+    """Why others were passed over: those that ``text`` names, else one for each reason."""
+    asked = text[:MOST_TEXT].upper()
+    everything = [p for line in lines[:MOST_LINES] for p in line.passed_over]
+    chosen = [p for p in everything if p.part_number in asked]
+    if not chosen:
+        by_reason = {p.reason.key: p for p in reversed(everything) if p.reason.key != "behind_another"}
+        chosen = sorted(by_reason.values(), key=lambda p: p.part_number)
+    return [
+        words.say("refused_item", part=p.part_number, reason=reason_text("passed_over", p.reason, words))
+        for p in chosen[:MOST_REFUSED]
+    ]
 
 
 def _light(line: QuoteLine, words: Words) -> str:

@@ -1,8 +1,8 @@
 """A quote made ready to show: every number already written, every key already in words. Templates only arrange it."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from bot.replies import shown
 from bot.replies.asked import choice_words, line_index, question_text, slot_of
@@ -10,10 +10,11 @@ from bot.replies.assumed import AssumedView, assumption_views
 from bot.replies.clean import one_line
 from bot.replies.describe import job_details, line_details, line_kind, line_title, value_words
 from bot.replies.heard import Heard, HeardDoubt
+from bot.replies.money_view import MoneyView, money_view, whole_of
 from bot.replies.reasoned import days, problem_text, reason_text
 from bot.replies.words import Words, listing
 from engine.figure import Figure
-from engine.proposal import Existing, Option, Question, Quote, QuoteLine, Spread
+from engine.proposal import Existing, Option, Question, Quote, QuoteLine
 
 MOST_LINES: Final = 40
 """Lines shown one by one; a long audit's other lines are in its totals and in the JSON."""
@@ -39,15 +40,6 @@ GRAVEST_FIRST: Final = (
     "glare_trespass",
 )
 """Which of a job's own cautions a text message names when it has room for one or two."""
-COST_PARTS: Final = (
-    ("product_cost", "cost_product"),
-    ("labor_cost", "cost_labor"),
-    ("lift_cost", "cost_lift"),
-    ("disposal_cost", "cost_disposal"),
-    ("freight_cost", "cost_freight"),
-    ("sales_tax", "cost_tax"),
-    ("contingency", "cost_contingency"),
-)
 NOTES_SAID_ELSEWHERE: Final = frozenset({"never_pays_back", "some_lines_left_out", "lift_included"})
 STOCK_CONCERNS: Final = frozenset({"partial_stock", "not_in_stock"})
 """Said beside the price already."""
@@ -111,53 +103,6 @@ class LineView:
 
 
 @dataclass(frozen=True, slots=True)
-class MoneyView:
-    """The totals. Empty text where the quote has no such figure or it is zero.
-
-    Attributes:
-        payback: replacing working luminaires: "2.1 years"; "" where it never pays back.
-        knows_saving: False where nothing is known of the present luminaires.
-        payback_range: "between 1.6 and 2.9 years"; "" where it is not in question.
-        premium_extra, premium_payback, premium_range: buying new anyway; no extra where LED costs no more.
-        at_once: the rebate covers the cost.
-    """
-
-    saved: str
-    energy: str
-    demand: str
-    maintenance: str
-    extra_maintenance: str
-    kwh_before: str
-    kwh_after: str
-    kwh_saved: str
-    kwh_percent: str
-    kw_saved: str
-    project_cost: str
-    cost_parts: tuple[str, ...]
-    rebate: str
-    net_cost: str
-    payback: str
-    payback_range: str
-    payback_short: str
-    payback_short_range: str
-    at_once: bool
-    premium_extra: str
-    premium_payback: str
-    premium_range: str
-    has_premium: bool
-    npv: str
-    irr: str
-    monthly_payment: str
-    monthly_saving: str
-    loan_months: str
-    waiting: str
-    life_years: str
-    life_rate: str
-    knows_saving: bool
-    pays: bool
-
-
-@dataclass(frozen=True, slots=True)
 class QuestionView:
     """A question with the answers worth offering as buttons."""
 
@@ -213,13 +158,13 @@ def quote_view(
         line_count=shown.whole(count),
         unpriced=tuple(shown.whole(line.index + 1) for line in quote.lines if line.problem is not None),
         lines_left_out=str(count - MOST_LINES) if count > MOST_LINES else "",
-        qty=_whole(quote.totals, "qty"),
+        qty=whole_of(quote.totals, "qty"),
         job=job_details(quote.request.job, words),
         doubts=tuple(_doubt(d, words, metric) for d in reading.doubts if line_index(d.path) is None),
         assumptions=assumptions,
         minor=minor,
         assumed_short=tuple(a.short for a in assumptions),
-        money=_money(quote, words) if "project_cost" in quote.totals else None,
+        money=money_view(quote, words) if "project_cost" in quote.totals else None,
         notes=tuple(reason_text("notes", n, words) for n in quote.notes if n.key not in NOTES_SAID_ELSEWHERE),
         questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
         cautions=tuple(_caution(c.key, words) for c in quote.cautions),
@@ -370,102 +315,3 @@ def _question(question: Question, reading: Heard, words: Words) -> QuestionView:
         question_text(question, reading, words.language),
         tuple(choice_words(question, words)),
     )
-
-
-def _money(quote: Quote, words: Words) -> MoneyView:
-    t = quote.totals
-    before, saved_kwh = t.get("kwh_before_per_year"), t.get("kwh_saved_per_year")
-    percent = ""
-    if before is not None and saved_kwh is not None and before.value > 0 and saved_kwh.value > 0:
-        percent = shown.percent(100 * float(saved_kwh.value) / float(before.value))
-    payback, premium_payback = t.get("simple_payback_years"), t.get("premium_payback_years")
-    premium = t.get("premium_cost")
-    spread = quote.spreads.get("simple_payback_years")
-    saved = t.get("saved_per_year")
-    upkeep = t.get("maintenance_saved_per_year")
-    irr = t.get("irr")
-    pays = saved is not None and saved.value > 0
-    return MoneyView(
-        saved=_money_of(t, "saved_per_year"),
-        energy=_money_of(t, "energy_cost_saved_per_year"),
-        demand=_money_of(t, "demand_cost_saved_per_year", only_positive=True),
-        maintenance=_money_of(t, "maintenance_saved_per_year", only_positive=True),
-        extra_maintenance=shown.money(-upkeep.value) if upkeep is not None and upkeep.value < 0 else "",
-        kwh_before=_whole(t, "kwh_before_per_year"),
-        kwh_after=_whole(t, "kwh_after_per_year"),
-        kwh_saved=_whole(t, "kwh_saved_per_year"),
-        kwh_percent=percent,
-        kw_saved=shown.kilowatts(t["kw_saved"].value) if "kw_saved" in t else "",
-        project_cost=_money_of(t, "project_cost"),
-        cost_parts=_cost_parts(t, words),
-        rebate=_money_of(t, "rebate", only_positive=True),
-        net_cost=_money_of(t, "net_cost"),
-        payback=shown.years(payback.value, words) if payback is not None else "",
-        payback_range=_spread(spread, words),
-        payback_short=shown.short_years(payback.value, words) if payback is not None else "",
-        payback_short_range=_short_spread(spread, words),
-        at_once=pays and payback is not None and payback.value <= 0,
-        premium_extra=_money_of(t, "premium_cost", only_positive=True),
-        premium_payback=shown.years(premium_payback.value, words) if premium_payback is not None else "",
-        premium_range=_spread(quote.spreads.get("premium_payback_years"), words),
-        has_premium=premium is not None,
-        npv=_money_of(t, "npv"),
-        irr=shown.percent(100 * float(irr.value)) if irr is not None else "",
-        monthly_payment=_money_of(t, "monthly_payment"),
-        monthly_saving=_money_of(t, "monthly_saving"),
-        loan_months=_input_of(t.get("monthly_payment"), "loan_months", lambda v: shown.whole(v)),
-        waiting=_money_of(t, "cost_of_waiting", only_positive=True),
-        life_years=_input_of(t.get("npv"), "analysis_years", lambda v: shown.plain(v, 1)),
-        life_rate=_input_of(
-            t.get("npv"), "real_discount_rate", lambda v: f"{shown.plain(100 * float(v), 1)}%"
-        ),
-        knows_saving=saved is not None,
-        pays=pays,
-    )
-
-
-def _cost_parts(figures: Mapping[str, Figure], words: Words) -> tuple[str, ...]:
-    """What the project cost is made of; empty where it is one thing only."""
-    parts = [
-        words.say(phrase, value=_money_of(figures, name))
-        for name, phrase in COST_PARTS
-        if name in figures and figures[name].value > 0
-    ]
-    return tuple(parts) if len(parts) > 1 else ()
-
-
-def _input_of(figure: Figure | None, name: str, write: Callable[[Any], str]) -> str:
-    """One of the figures that ``figure`` was computed from, written; "" where it has none of that name."""
-    for each in figure.inputs if figure is not None else ():
-        if each.name == name:
-            return write(each.value)
-    return ""
-
-
-def _spread(spread: Spread | None, words: Words) -> str:
-    if spread is None or spread.low == spread.high:
-        return ""
-    return shown.years_between(max(spread.low, 0.0), spread.high, words)
-
-
-def _short_spread(spread: Spread | None, words: Words) -> str:
-    """For text messages: "1.6-2.9"."""
-    if spread is None or spread.low == spread.high:
-        return ""
-    low, high = (shown.short_years(max(v, 0.0), words) for v in (spread.low, spread.high))
-    if low == high:
-        return ""
-    unit = " " + low.rpartition(" ")[2]
-    return f"{low.removesuffix(unit) if high.endswith(unit) else low}-{high.removesuffix(unit) if low.endswith(unit) else high}"
-
-
-def _money_of(figures: Mapping[str, Figure], name: str, only_positive: bool = False) -> str:
-    figure = figures.get(name)
-    if figure is None or (only_positive and figure.value <= 0):
-        return ""
-    return shown.dollars(figure.value)
-
-
-def _whole(figures: Mapping[str, Any], name: str) -> str:
-    figure = figures.get(name)
-    return shown.whole(figure.value) if figure is not None else ""

@@ -1,4 +1,5 @@
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -202,3 +203,17 @@ def test_a_text_message_still_says_what_was_assumed(sample):
 def test_html_declares_its_language_and_plain_text_has_no_tags():
     assert '<html lang="es">' in said("wall_packs", "email_html", "es")
     assert "<" not in said("wall_packs", "email_text")
+
+
+def test_what_was_passed_over_can_be_asked_for_by_its_part_number():
+    text = said("compare", texts=("why not the sample/30?",))
+
+    assert "Not offered: SAMPLE/30. Too little light: 55% of the present one." in text
+
+
+def test_a_question_about_wiring_is_declined():
+    quote, reading = samples.asked("other")
+    text = render(quote, replace(reading, reason="wiring"), "terminal", "en")
+
+    assert "I don't give wiring instructions" in text
+    assert "licensed electrician" in text
