@@ -108,7 +108,8 @@ def _bounds(path: str) -> tuple[float, float] | None:
     """The least and the most that the slot takes; ``None`` for what is no number."""
     part, _, slot = path.rpartition(".")
     fields = StatedJob.model_fields if part == "job" else StatedLine.model_fields
-    low = high = None
+    low: Any = None
+    high: Any = None
     for rule in fields[slot].metadata:
         if isinstance(rule, Ge):
             low = rule.ge

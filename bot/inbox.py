@@ -18,6 +18,7 @@ from bot.assistant import Assistant, Conversation, Turn
 from bot.clock import Clock, stamp, utc_now
 from bot.conversation.stored import StoredStateUnusable, state_as_json, state_from_json
 from bot.pressing import Change
+from bot.replies import quote_json
 from bot.store.figures import Traces
 from bot.store.records import KeptQuote, KeptTurn, Store
 from engine.errors import WattclerkError
@@ -189,10 +190,8 @@ class Inbox:
 
 def quote_to_keep(name: str, at: str, turn: Turn) -> KeptQuote:
     """The quote of ``turn`` as it is kept."""
-    from bot.replies import quote_json
-
     assert turn.quote is not None  # noqa: S101  the caller looked
-    public: dict[str, Any] = quote_json(turn.quote)
+    public: dict[str, Any] = quote_json(turn.quote, turn.reading)
     return KeptQuote(
         id=name,
         made_at=at,

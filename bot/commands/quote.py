@@ -30,8 +30,9 @@ def run(arguments: argparse.Namespace) -> int:
         turn = answered(text_given(arguments.text), arguments)
     if turn.quote is None and arguments.json:
         raise UnusableInput(_why_no_quote(turn))
-    if arguments.json:
-        print(json.dumps(quote_json(turn.quote), ensure_ascii=False, allow_nan=False))
+    if turn.quote is not None and arguments.json:
+        public = quote_json(turn.quote, turn.reading)
+        print(json.dumps(public, ensure_ascii=False, allow_nan=False))
     else:
         print(render(turn.quote, turn.reading, "terminal", turn.reading.language, turn.conversation.texts))
     if arguments.save and turn.quote is not None:

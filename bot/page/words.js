@@ -138,7 +138,7 @@ const WORDS = {
     stock: "Existencias",
     colour: "Color",
     never: "Con estas cifras nunca se paga.",
-    at_once: "El reembolso lo cubre: se paga desde el primer día.",
+    at_once: "El incentivo lo cubre: se paga desde el primer día.",
     pays_in: "Se paga en",
     likely: "lo más probable {range}",
     saves_for: "Ahorra {saved_per_year} por {net_cost}. ",

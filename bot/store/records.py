@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from bot.replies.heard import Language
 from engine.errors import WattclerkError
 
 Json = Mapping[str, Any]
@@ -31,7 +32,7 @@ class KeptQuote:
     request: Json
     quote: Json
     figures: Json
-    language: str = "en"
+    language: Language = "en"
 
 
 @dataclass(frozen=True, slots=True)
