@@ -32,7 +32,15 @@ def said_of(group: Group, found: Found, index_of: dict[int, int]) -> Slots:
             old = out.get(slot)
             if old is not None and old.rule != "lexicon" and slot != "controls":
                 continue
+            if slot == "qty":
+                out["_score"] = Said(pick.option.score, pick.mention.start, pick.mention.end)
             out[slot] = Said(kept, pick.mention.start, pick.mention.end, others, why, margin, pick.option.rule)
+    for aside in group.asides:
+        for slot, value in aside.option.slots:
+            said = out.get(slot)
+            if said is not None and said.value != value and not slot.startswith("_"):
+                others = (*said.others, value) if value not in said.others else said.others
+                out[slot] = replace(said, others=others, why="two values were given", margin=min(said.margin, 0.5))
     return out
 
 
@@ -84,6 +92,41 @@ def hand_out(lines: list[Slots]) -> None:
             for slot in _HANDED:
                 if slot in after and slot not in slots:
                     slots[slot] = after[slot]
+
+
+_SURE_COUNT = 2.2
+"""Score from which a bare number is a count in its own right."""
+
+
+def merge_counts(lines: list[Slots]) -> list[Slots]:
+    """Two counts and one luminaire: the weaker count names something else ("truck 12, 8 shoeboxes") and is only a doubt."""
+    out: list[Slots] = []
+    for slots in lines:
+        if out and (merged := _merged(out[-1], slots)) is not None:
+            out[-1] = merged
+        else:
+            out.append(slots)
+    return out
+
+
+def _merged(one: Slots, two: Slots) -> Slots | None:
+    """Both as one type, where they differ in their counts only and one of the counts is weak; else ``None``."""
+    if "qty" not in one or "qty" not in two or "_same" in one or "_same" in two:
+        return None
+    own = [bool({"family", "size", "_noun"} & slots.keys()) for slots in (one, two)]
+    if all(own):
+        return None
+    differing = {slot for slot in one.keys() & two.keys() if one[slot].value != two[slot].value} - {"qty", "_score"}
+    if differing:
+        return None
+    scores = [float(slots["_score"].value) for slots in (one, two)]
+    weak, strong = (one, two) if scores[0] < scores[1] else (two, one)
+    if min(scores) >= _SURE_COUNT:
+        return None
+    merged = {**weak, **strong}
+    others = (*strong["qty"].others, weak["qty"].value)
+    merged["qty"] = replace(strong["qty"], others=others, why="two counts were given", margin=0.5)
+    return merged
 
 
 def drop_totals(lines: list[Slots]) -> None:
@@ -190,6 +233,7 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
     lines = groups_of(mentions)
     for slots in lines:
         led_asked(slots)
+    lines = merge_counts(lines)
     hand_out(lines)
     drop_totals(lines)
     if rows:

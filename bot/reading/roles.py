@@ -19,6 +19,7 @@ _TELLING_VOLTS = frozenset({208, 277, 347, 480})
 _CCT = {2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500}
 _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
               6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
+_SPOTS = frozenset({"in", "on", "at", "@", "along", "over", "outside", "inside", "upstairs", "downstairs", "around", "en", "for", "by"})
 _SIZES = {
     "low": ("lowest", "height_ft"), "lower": ("lowest", "height_ft"), "short": ("lowest", "height_ft"), "shorter": ("lowest", "height_ft"),
     "tall": ("highest", "height_ft"), "taller": ("highest", "height_ft"), "high": ("highest", "height_ft"), "higher": ("highest", "height_ft"),
@@ -209,6 +210,8 @@ class Roles:
                 score += q["named"] if work.text_at(prev) not in ("got", "we have", "we got", "tengo", "tenemos", "hay") else q["wanted"]
             if "want" in cues:
                 score += q["wanted"]
+            if self.clause_start(at) and work.text_at(at + 1) in _SPOTS:
+                score += q["placed"]
             if after_at:
                 score += q["after_at"]
             if work.text_at(at - 1) in "([" and work.text_at(at + 1) in (")", "]") and work.text_at(at - 1):

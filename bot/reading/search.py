@@ -32,10 +32,11 @@ class Pick(NamedTuple):
 
 
 class Group(NamedTuple):
-    """One luminaire type: its slots and the picks that gave them."""
+    """One luminaire type: its slots, the picks that gave them, and what was set aside because its slot was taken."""
 
     slots: dict[str, Any]
     picks: tuple[Pick, ...]
+    asides: tuple[Pick, ...] = ()
 
 
 class _State(NamedTuple):
@@ -43,6 +44,7 @@ class _State(NamedTuple):
     closed: tuple[Group, ...]
     slots: dict[str, Any]
     picks: tuple[Pick, ...]
+    asides: tuple[Pick, ...]
     choices: tuple[int, ...]
 
 
@@ -58,7 +60,7 @@ def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
     if "source" in slots or "watts" in slots:
         score += w["lamp"]
     if not any(slot in slots for slot in _CORE):
-        score += w["hollow"]
+        score += w["hollow"] if len(slots) > 1 else w["lone"]
     elif "qty" not in slots:
         if "family" not in slots and "size" not in slots:
             score += w["fragment"]
@@ -111,7 +113,8 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
     gaps, close = table["gap"], table["close"]
     join_cost = [table["join"][str(level)] for level in range(6)]
     open_cost = [gaps[str(level)] for level in range(6)]
-    states = [_State(0.0, (), {}, (), ())]
+    aside_cost, aside_default = table["aside"], table["aside"]["other"]
+    states = [_State(0.0, (), {}, (), (), ())]
     for mention in mentions:
         grown: list[_State] = []
         for state in states:
@@ -127,8 +130,17 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
                         cost += gaps["again"]
                     grown.append(
                         _State(state.score + option.score + cost, state.closed, _join(state.slots, option),
-                               state.picks + pick, choices)
+                               state.picks + pick, state.asides, choices)
                     )  # fmt: skip
+                elif not (set(dict(option.slots)) & {"qty"}):
+                    # the slot is taken: set it aside, as another value that it could be
+                    first = option.slots[0][0]
+                    cost = aside_cost.get(first, aside_default)
+                    if first == "family" and mention.gap == 0:
+                        cost = aside_cost["family_close"]
+                    grown.append(
+                        state._replace(score=state.score + cost, asides=(*state.asides, Pick(mention, option)), choices=(*state.choices, number + 100))
+                    )
                 if state.slots:
                     cost = open_cost[mention.gap]
                     first = option.slots[0][0]
@@ -139,8 +151,8 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
                     grown.append(
                         _State(
                             state.score + option.score + cost + _closing(state.slots, close),
-                            (*state.closed, Group(state.slots, state.picks)),
-                            dict(option.slots), pick, choices,
+                            (*state.closed, Group(state.slots, state.picks, state.asides)),
+                            dict(option.slots), pick, (), choices,
                         )
                     )  # fmt: skip
         if not grown:
@@ -151,7 +163,7 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
         (
             state._replace(
                 score=state.score + (_closing(state.slots, close) if state.slots else 0.0),
-                closed=(*state.closed, Group(state.slots, state.picks)) if state.slots else state.closed,
+                closed=(*state.closed, Group(state.slots, state.picks, state.asides)) if state.slots else state.closed,
             )
             for state in states
         ),
@@ -164,6 +176,6 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
             continue
         for state in final[1:]:
             if state.choices[index] != best.choices[index]:
-                margins[index] = (best.score - state.score, mention.options[state.choices[index]])
+                margins[index] = (best.score - state.score, mention.options[state.choices[index] % 100])
                 break
     return Found(best.closed, margins)
