@@ -38,7 +38,7 @@ stamped() {
 }
 
 install_lock() {
-    "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --no-input --no-deps --require-hashes \
+    "$venv/bin/python" -m pip install --quiet --quiet --disable-pip-version-check --no-input --no-deps --require-hashes \
         --only-binary :all: --requirement "$project/deploy/$1" >&2 ||
         die "The packages of deploy/$1 could not be installed; the lines above say why. Run it again once that is put right."
 }
