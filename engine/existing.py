@@ -21,6 +21,7 @@ from engine.tables.facts import (
 )
 from engine.tables.lamps import UsualLamp, lamp, maintenance, usual_lamps
 from engine.tables.miss import NoSuchRow, plain
+from engine.tables.provenance import part
 from engine.tables.rows import FamilyRow
 from engine.tables.tables import Tables
 from engine.tables.watts import system_watts
@@ -337,7 +338,7 @@ def _delivered(
             "luminaire_efficiency",
             facts.efficiency,
             "1",
-            facts.provenance,
+            part(facts.provenance, "efficiency"),
             f"families.csv: {facts.family}",
             facts.efficiency_low,
             facts.efficiency_high,

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from engine.catalog.product import Product
 from engine.figure import Figure, catalogued, defined, derive, stated
@@ -120,15 +121,21 @@ def light_figures(line: LineInputs, product: Product, pieces_each: int) -> dict[
     return out
 
 
+PAYBACKS: Final = (
+    ("simple_payback_years", "net_cost", "saved_per_year"),
+    ("premium_payback_years", "premium_cost", "saved_per_year"),
+    ("energy_payback_years", "net_cost", "energy_cost_saved_per_year"),
+)
+"""Name, what is paid, what comes back: full cost, the premium over like for like, and full cost on energy alone."""
+
+
 def payback_figures(figures: Mapping[str, Figure]) -> dict[str, Figure]:
-    """Simple payback on the full cost and on the premium, where money is spent and something comes back."""
+    """Simple paybacks [yr], where money is spent and something comes back."""
     out: dict[str, Figure] = {}
-    saved = figures.get("saved_per_year")
-    if saved is None or saved.value <= 0:
-        return out
-    for cost_name, name in (("net_cost", "simple_payback_years"), ("premium_cost", "premium_payback_years")):
-        cost = figures.get(cost_name)
-        if cost is None:
-            continue
-        out[name] = derive(name, "yr", f"greatest({cost_name}, 0) / greatest(saved_per_year, 0)", cost, saved)
+    for name, cost_name, saved_name in PAYBACKS:
+        cost, saved = figures.get(cost_name), figures.get(saved_name)
+        if cost is not None and saved is not None and saved.value > 0:
+            out[name] = derive(
+                name, "yr", f"greatest({cost_name}, 0) / greatest({saved_name}, 0)", cost, saved
+            )
     return out

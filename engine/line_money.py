@@ -24,6 +24,7 @@ from engine.quantities import decimal
 from engine.request import Request
 from engine.selection.choose import Pick
 from engine.tables.miss import NoSuchRow
+from engine.tables.provenance import part
 from engine.tables.rows import FamilyRow
 from engine.tables.tables import Tables
 from engine.terms import Terms
@@ -61,7 +62,7 @@ class MoneyFacts:
                 "labor_minutes",
                 facts.labor_minutes,
                 "min",
-                facts.provenance,
+                part(facts.provenance, "labor"),
                 f"families.csv: {facts.family}",
                 facts.labor_minutes_low,
                 facts.labor_minutes_high,

@@ -79,6 +79,7 @@ class Option:
         role: why it is among the (up to three) offered: closest light, lowest cost, or what sets it apart.
         cct_k, finish, mount: the choice to order, from what was stated or the catalogue's first.
         light_ratio: delivered lumens after / before (maintained); ``None`` where the present light is not known.
+        pieces_each: products that go into one luminaire: 1, or as many as there are lamps for a lamp swap.
         concerns: what a person should know before ordering ("special_order", "finish_not_offered", ...).
         figures: by name, the same names as `QuoteLine.figures`, as if this option were chosen.
     """
@@ -87,6 +88,7 @@ class Option:
     role: Literal["closest_light", "least_cost", "most_saving", "quickest", "brightest"]
     reasons: tuple[Reason, ...]
     concerns: tuple[Reason, ...]
+    pieces_each: int
     cct_k: int
     finish: Finish | None
     mount: Mount | None
@@ -195,6 +197,7 @@ class Quote:
         spreads: by figure name, the combined range of the totals.
         swings: what each uncertain figure alone does to the payback, the widest first.
         notes: what the money leaves out or caps (keys of `engine.keys.NOTE_KEYS`).
+        cash_band: cumulative cash at today's prices, undiscounted, years 0 to N [USD]: base and the range of the draws.
         life_cycle: the whole-life reckoning; ``None`` where nothing of the present lights is known.
     """
 
@@ -210,5 +213,6 @@ class Quote:
     stop: Reason | None
     notes: tuple[Reason, ...]
     life_cycle: LifeCycle | None
+    cash_band: tuple[Spread, ...]
     catalog_version: str
     tables_version: str

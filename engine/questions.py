@@ -50,8 +50,13 @@ def questions_for(
     base = spread.spreads.get("simple_payback_years")
     for swing in spread.swings("simple_payback_years"):
         asked = ASKABLE.get(swing.leaf.name)
-        if asked is not None:
-            add(asked[0], swing.width, False, asked[1])
+        if asked is None:
+            continue
+        path, options = asked
+        if swing.leaf.name == "hours_per_year" and request.job.schedule == "dusk_to_dawn":
+            # The schedule was said; how long the night is there follows from the place.
+            path, options = "job.place", ()
+        add(path, swing.width, False, options)
     for item in supposed:
         width, changes = swings.get(item.path, (0.0, False))
         add(item.path, width, changes, (item.value, *item.others))

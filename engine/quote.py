@@ -14,7 +14,7 @@ from engine.figure import Figure
 from engine.job import JobFacts, job_facts
 from engine.job_money import job_money
 from engine.line_money import money_facts
-from engine.money.ranges import ranges
+from engine.money.ranges import cumulative_band, ranges
 from engine.money.tariff import Tariff
 from engine.notes import notes_for
 from engine.proposal import Quote, QuoteLine
@@ -36,6 +36,7 @@ RANGED: Final = (
     "net_cost",
     "simple_payback_years",
     "premium_payback_years",
+    "energy_payback_years",
     "npv",
 )
 """Results whose combined range is reported."""
@@ -89,6 +90,7 @@ def make_quote(
         stop=None,
         notes=notes_for(request, facts, made, job),
         life_cycle=job.life_cycle,
+        cash_band=() if job.life_cycle is None else cumulative_band(spread, len(job.life_cycle.table) - 1),
         catalog_version=catalogue.version,
         tables_version=tables.version,
     )

@@ -151,6 +151,7 @@ class LineMaker:
             role=pick.role,
             reasons=pick.reasons,
             concerns=pick.concerns,
+            pieces_each=pick.pieces_each,
             cct_k=pick.cct_k,
             finish=pick.finish,
             mount=pick.mount,

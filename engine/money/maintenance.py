@@ -11,6 +11,7 @@ from typing import Final, Literal
 from engine.figure import Figure, defined, derive, looked_up
 from engine.money.allowances import allowance
 from engine.tables import NoSuchRow, Tables, lamp, maintenance
+from engine.tables.provenance import part
 from engine.tables.rows import MaintenanceRow
 from engine.vocabulary import HID_SOURCES, LINEAR_SOURCES, LampSource
 
@@ -130,17 +131,23 @@ class UpkeepOfJob:
     def _relamp_cost(self, source: LampSource, row: MaintenanceRow, reach: Access) -> Figure:
         ref = f"maintenance_costs.csv: {row.group}"
         price = looked_up(
-            "lamp_price", row.lamp_usd, "USD", row.provenance, ref, row.lamp_usd_low, row.lamp_usd_high
+            "lamp_price",
+            row.lamp_usd,
+            "USD",
+            part(row.provenance, "prices"),
+            ref,
+            row.lamp_usd_low,
+            row.lamp_usd_high,
         )
         spot = looked_up(
-            "spot_minutes", row.spot_minutes, "min", row.provenance, ref, row.spot_minutes_low, row.spot_minutes_high
+            "spot_minutes", row.spot_minutes, "min", part(row.provenance, "times"), ref, row.spot_minutes_low, row.spot_minutes_high
         )  # fmt: skip
         terms = ["lamp_price"]
         inputs = [price, spot, self.rates.labor_usd_per_hour]
         labor = self.rates.labor_usd_per_hour.name
         if self.practice == "group":
             group = looked_up(
-                "group_minutes", row.group_minutes, "min", row.provenance, ref, row.group_minutes_low, row.group_minutes_high
+                "group_minutes", row.group_minutes, "min", part(row.provenance, "times"), ref, row.group_minutes_low, row.group_minutes_high
             )  # fmt: skip
             early = allowance("early_failures_share")
             terms += [
@@ -169,7 +176,7 @@ class UpkeepOfJob:
         if row.ballast_usd is None:
             return None
         price = looked_up(
-            "ballast_price", row.ballast_usd, "USD", row.provenance, f"maintenance_costs.csv: {row.group}",
+            "ballast_price", row.ballast_usd, "USD", part(row.provenance, "prices"), f"maintenance_costs.csv: {row.group}",
             row.ballast_usd_low, row.ballast_usd_high,
         )  # fmt: skip
         minutes = allowance("reballast_minutes")

@@ -119,6 +119,24 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     return Ranges(spreads, columns, of_results)
 
 
+def cumulative_band(found: Ranges, years: int) -> tuple[Spread, ...]:
+    """Cumulative cash of a project, undiscounted and at today's prices, for years 0 to ``years`` [USD].
+
+    Empty where cost and saving are not both among the results.
+    """
+    if "net_cost" not in found.values or "saved_per_year" not in found.values:
+        return ()
+    cost, saved = found.draws("net_cost"), found.draws("saved_per_year")
+    base_cost, base_saved = found.spreads["net_cost"].base, found.spreads["saved_per_year"].base
+    out = []
+    for year in range(years + 1):
+        drawn = np.sort(saved * year - cost)
+        out.append(
+            Spread(base_saved * year - base_cost, _at_share(drawn, LOW_SHARE), _at_share(drawn, HIGH_SHARE))
+        )
+    return tuple(out)
+
+
 def _bounds(leaf: Figure) -> tuple[float, float, float]:
     origin = leaf.origin
     if origin is None or origin.low is None or origin.high is None:
