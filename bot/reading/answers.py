@@ -9,9 +9,25 @@ from bot.reading.message import Passage, Said, Scope
 
 _BOOLEAN = frozenset({"emergency_backup", "keep_housing", "dark_sky"})
 _WHOLE = frozenset({"qty", "lamps", "voltage", "cct_k", "cri"})
-_NUMERIC = _WHOLE | {"watts", "height_ft", "spacing_ft", "lamp_feet", "input_watts", "led_watts", "led_lumens", "price_now"}
+_NUMERIC = _WHOLE | {
+    "watts",
+    "height_ft",
+    "spacing_ft",
+    "lamp_feet",
+    "input_watts",
+    "led_watts",
+    "led_lumens",
+    "price_now",
+}
 _JOB_NUMBERS = frozenset(
-    {"rate_per_kwh", "demand_rate_per_kw", "rebate_per_luminaire", "labor_per_luminaire", "budget", "payback_limit_years"}
+    {
+        "rate_per_kwh",
+        "demand_rate_per_kw",
+        "rebate_per_luminaire",
+        "labor_per_luminaire",
+        "budget",
+        "payback_limit_years",
+    }
 )
 
 
@@ -85,7 +101,12 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
     out: list[Mention] = []
     for mention in mentions:
         value = _number(mention)
-        if mention in bare and value is not None and _fits(slot, value) and not any(slot in other.slots for other in mentions if other is not mention and not other.bare):
+        if (
+            mention in bare
+            and value is not None
+            and _fits(slot, value)
+            and not any(slot in other.slots for other in mentions if other is not mention and not other.bare)
+        ):
             typed: Any = int(value) if slot in _WHOLE else value
             option = Option(((slot, typed),), 6.0, "answer")
             out.append(mention._replace(options=(option,)))
@@ -95,7 +116,13 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
 
 
 def _fits(slot: str, value: float) -> bool:
-    limits = {"lamps": (1, 12), "height_ft": (3, 150), "voltage": (100, 600), "cct_k": (1800, 7000), "lamp_feet": (1, 10)}
+    limits = {
+        "lamps": (1, 12),
+        "height_ft": (3, 150),
+        "voltage": (100, 600),
+        "cct_k": (1800, 7000),
+        "lamp_feet": (1, 10),
+    }
     low, high = limits.get(slot, (0.5, 1e6))
     return low <= value <= high
 

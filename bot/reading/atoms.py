@@ -97,7 +97,9 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
         first, last = tokens[position], tokens[position + spoken.words - 1]
         other = (float(seconds[index]),) if seconds and seconds[index] != spoken.value else ()
         text = " ".join(words[position : position + spoken.words])
-        out.append(Atom("n", first.start, last.end, text, float(spoken.value), glued=first.glued, others=other))
+        out.append(
+            Atom("n", first.start, last.end, text, float(spoken.value), glued=first.glued, others=other)
+        )
         position += spoken.words
     # "eleven point five", "point one one": the decimals are said digit by digit
     if to < len(words) and words[to] == "point":
@@ -135,7 +137,7 @@ def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> in
 
 
 def _stuck(token: Token) -> list[Atom] | None:
-    """"twelvewallpacks": a number word that lost its space."""
+    """ "twelvewallpacks": a number word that lost its space."""
     text = token.text
     if len(text) < 8:
         return None
@@ -164,7 +166,9 @@ def _code(token: Token) -> list[Atom]:
         if head in ("x", "qty", "at", "ht", "only", "need", "and", "got", "all", "by", "of", "w"):
             mean = _single(head)
             return [
-                Atom("p" if mean else "w", token.start, middle, head, mean=mean or _NOTHING, glued=token.glued),
+                Atom(
+                    "p" if mean else "w", token.start, middle, head, mean=mean or _NOTHING, glued=token.glued
+                ),
                 Atom("n", middle, token.end, tail, float(tail), glued=True),
             ]
     if bulb_shape(text):

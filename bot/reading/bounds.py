@@ -61,7 +61,11 @@ def within_bounds(
         for slot, said in passage.slots.items():
             limits = _LIMITS.get(slot)
             if limits and isinstance(said.value, (int, float)) and not limits[0] <= said.value <= limits[1]:
-                faults.append(Fault(f"lines.{number}.{slot}", (0, said.start, said.end), _line(slot, said.value, language)))
+                faults.append(
+                    Fault(
+                        f"lines.{number}.{slot}", (0, said.start, said.end), _line(slot, said.value, language)
+                    )
+                )
                 continue
             kept[slot] = said
         out.append(replace(passage, slots=kept))

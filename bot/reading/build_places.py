@@ -19,7 +19,9 @@ def lines() -> list[str]:
         if row["zip_code_type"] == "MILITARY":
             continue
         name = fold(row["city"]).strip()
-        if name and all(part.isalpha() for part in name.replace("-", " ").replace("'", " ").replace(".", " ").split()):
+        if name and all(
+            part.isalpha() for part in name.replace("-", " ").replace("'", " ").replace(".", " ").split()
+        ):
             states[name][row["state"]] += 1
     out = []
     for name in sorted(states):

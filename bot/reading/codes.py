@@ -58,7 +58,11 @@ def lamp_code(code: str) -> dict[str, Any] | None:
             slots["lamp_feet"] = number / 12
         return slots
     if match := _TUBE_ONLY.match(code):
-        return {"source": "T5HO" if match[1] == "5ho" or (match[1] == "5" and match[2] == "ho") else f"T{match[1]}"}
+        return {
+            "source": "T5HO"
+            if match[1] == "5ho" or (match[1] == "5" and match[2] == "ho")
+            else f"T{match[1]}"
+        }
     if (match := _BALLAST.match(code)) and match[1] in tables.ballast:
         source, watts = tables.ballast[match[1]]
         return {"source": source, "watts": watts}

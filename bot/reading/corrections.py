@@ -15,15 +15,26 @@ def _is_fix(work: Work, index: int) -> bool:
     if text in ("actually", "rather", "make it", "meant"):
         return True
     # "25 foot. No, 30": a no that a mark or a number follows
-    if text == "no" and index > 0 and work.is_number(index + 1) and work.atoms[index - 1].kind not in ("s", "b"):
+    if (
+        text == "no"
+        and index > 0
+        and work.is_number(index + 1)
+        and work.atoms[index - 1].kind not in ("s", "b")
+    ):
         return False
-    if text in _ANSWERS and (work.text_at(index + 1) in (",", ".", "...") or work.is_number(index + 1) or (index + 1 < len(work.atoms) and work.atoms[index + 1].kind == "n")):
+    if text in _ANSWERS and (
+        work.text_at(index + 1) in (",", ".", "...")
+        or work.is_number(index + 1)
+        or (index + 1 < len(work.atoms) and work.atoms[index + 1].kind == "n")
+    ):
         return index > 0
     return False
 
 
 def _is_not(work: Work, index: int) -> bool:
-    return "not" in work.cue(index) and not (work.text_at(index) in _ANSWERS and work.text_at(index + 1) == ",")
+    return "not" in work.cue(index) and not (
+        work.text_at(index) in _ANSWERS and work.text_at(index + 1) == ","
+    )
 
 
 def _main_slot(mention: Mention) -> str | None:
@@ -48,7 +59,17 @@ def _restrict(mention: Mention, slot: str) -> Mention | None:
         return mention._replace(options=(Option(kept[0].slots, 4.0, "second thought"),))
     if mention.bare:
         raw = next((option.slots[0][1] for option in mention.options if option.slots), None)
-        if isinstance(raw, (int, float)) and slot in ("qty", "height_ft", "watts", "voltage", "lamps", "cct_k", "input_watts", "spacing_ft", "lamp_feet"):
+        if isinstance(raw, (int, float)) and slot in (
+            "qty",
+            "height_ft",
+            "watts",
+            "voltage",
+            "lamps",
+            "cct_k",
+            "input_watts",
+            "spacing_ft",
+            "lamp_feet",
+        ):
             value: float = int(raw) if slot in ("qty", "lamps", "voltage", "cct_k") else float(raw)
             return mention._replace(options=(Option(((slot, value),), 4.0, "second thought"),))
     return None
@@ -60,10 +81,16 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         return mentions
     out: list[Mention] = []
     dropped: set[int] = set()
-    fixes = [index for index in range(len(work.atoms)) if work.atoms[index].kind in ("p", "w") and _is_fix(work, index)]
+    fixes = [
+        index
+        for index in range(len(work.atoms))
+        if work.atoms[index].kind in ("p", "w") and _is_fix(work, index)
+    ]
     for number, mention in enumerate(mentions):
         # negation: "not halide", "no de 400"
-        negated = _negated(work, mention) and not (conversing and mention.slots & {"family", "size", "_scope"})
+        negated = _negated(work, mention) and not (
+            conversing and mention.slots & {"family", "size", "_scope"}
+        )
         if negated and _main_slot(mention) not in ("controls", "_led", "_noun", "_same", "_point"):
             slot = _main_slot(mention)
             dropped.add(number)
@@ -137,7 +164,9 @@ def _new_family(mentions: list[Mention], after: list[int], n: int) -> bool:
         return False
     following = [m for m in after if m > n][:3]
     named = {_value(mention, "family") for mention in mentions[:n]} - {None}
-    return any((family := _value(mentions[m], "family")) is not None and family not in named for m in following)
+    return any(
+        (family := _value(mentions[m], "family")) is not None and family not in named for m in following
+    )
 
 
 def _slot_in(mention: Mention, slot: str) -> bool:
@@ -148,9 +177,18 @@ def _numeric(mention: Mention | None) -> bool:
     if mention is None:
         return False
     slot = _main_slot(mention)
-    return slot in ("qty", "height_ft", "watts", "voltage", "lamps", "cct_k", "input_watts", "spacing_ft", "lamp_feet", "led_watts") and not any(
-        name in ("source", "family") for option in mention.options[:1] for name, _ in option.slots
-    )
+    return slot in (
+        "qty",
+        "height_ft",
+        "watts",
+        "voltage",
+        "lamps",
+        "cct_k",
+        "input_watts",
+        "spacing_ft",
+        "lamp_feet",
+        "led_watts",
+    ) and not any(name in ("source", "family") for option in mention.options[:1] for name, _ in option.slots)
 
 
 def _best_role(work: Work, mention: Mention) -> str | None:
@@ -173,10 +211,24 @@ def _plausible(role: str | None, mention: Mention) -> bool:
 def _negated(work: Work, mention: Mention) -> bool:
     """Whether "not" stands right before the mention ("not halide", "no de 400", "isn't 277")."""
     index = mention.first - 1
-    if work.text_at(index) in ("the", "a", "de", "son", "at", "es", "those", "really", "any", "los", "las", "on"):
+    if work.text_at(index) in (
+        "the",
+        "a",
+        "de",
+        "son",
+        "at",
+        "es",
+        "those",
+        "really",
+        "any",
+        "los",
+        "las",
+        "on",
+    ):
         index -= 1
     if work.text_at(index) in ("about", "around") and any(
-        "fix" in work.cue(n) or "remove" in (work.has(n, "action") or ()) for n in range(max(0, index - 4), index)
+        "fix" in work.cue(n) or "remove" in (work.has(n, "action") or ())
+        for n in range(max(0, index - 4), index)
     ):
         return True
     if index < 0 or not _is_not(work, index):
@@ -187,7 +239,9 @@ def _negated(work: Work, mention: Mention) -> bool:
         return work.text_at(mention.first - 1) in ("son", "es")
     if text == "no" and numeric:
         # "no 277" takes back; "no, 30" and "no 30 ft" give anew
-        return work.text_at(mention.first - 1) in ("de", "son", "es") or (index > 0 and work.atoms[index - 1].kind not in ("s", "b"))
+        return work.text_at(mention.first - 1) in ("de", "son", "es") or (
+            index > 0 and work.atoms[index - 1].kind not in ("s", "b")
+        )
     return True
 
 
@@ -206,7 +260,19 @@ def _clause_stop(work: Work, at: int) -> int:
 
 
 _ASKABLE = frozenset(
-    {"finish", "controls", "optic", "mount", "cct_k", "dark_sky", "emergency_backup", "damp_or_wet", "voltage", "cri", "keep_housing"}
+    {
+        "finish",
+        "controls",
+        "optic",
+        "mount",
+        "cct_k",
+        "dark_sky",
+        "emergency_backup",
+        "damp_or_wet",
+        "voltage",
+        "cri",
+        "keep_housing",
+    }
 )
 
 

@@ -31,7 +31,9 @@ _ORDINALS = {
 _ORDINAL = re.compile(
     r"\b(?:the |el |la |los |las |on |that |those )?(first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| ones| line| type| item| set| group| batch| fixture| linea)(?![a-z])|\b(?:line|item|linea|number|type) ?(?:#|no\.? ?)?([1-9])\b"
 )
-_REMOVE_AFTER = re.compile(r"\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|take (?:those|them|it|em) (?:off|out)|dont need|closed|off the list")
+_REMOVE_AFTER = re.compile(
+    r"\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|take (?:those|them|it|em) (?:off|out)|dont need|closed|off the list"
+)
 
 
 def command_of(work: Work) -> tuple[Command | None, int]:
@@ -48,7 +50,7 @@ def command_of(work: Work) -> tuple[Command | None, int]:
 
 
 def ordinal_scope(work: Work) -> Scope | None:
-    """"the second one", "line 2", "the last one"."""
+    """ "the second one", "line 2", "the last one"."""
     match = _ORDINAL.search(work.folded)
     if match is None:
         return None
@@ -81,7 +83,9 @@ _SAME_SLOTS = {
     "optic": ("optic",), "optics": ("optic",), "distribution": ("optic",), "kelvin": ("cct_k",), "source": ("source",),
 }  # fmt: skip
 _SAME = re.compile(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
-_MORE = re.compile(r"(?<![a-z0-9])(?:\d{1,5}|[a-z]{3,9}) more(?![a-z])|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) ")
+_MORE = re.compile(
+    r"(?<![a-z0-9])(?:\d{1,5}|[a-z]{3,9}) more(?![a-z])|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) "
+)
 
 
 def _same_slots(folded: str) -> tuple[str, ...]:
@@ -119,8 +123,15 @@ def passages_in_conversation(work: Work, passages: list[Passage], asked: Asked) 
     for passage in passages:
         slots = _with_denied(work, passage.slots)
         start = min((said.start for said in slots.values()), default=0)
-        near = tuple(label.words for label in labels if not label.stands and abs(label.start - start) < 60)[:1]
-        if copy is not None and passage.action == "state" and passage.scope is None and not any(done.action == "copy" for done in out):
+        near = tuple(label.words for label in labels if not label.stands and abs(label.start - start) < 60)[
+            :1
+        ]
+        if (
+            copy is not None
+            and passage.action == "state"
+            and passage.scope is None
+            and not any(done.action == "copy" for done in out)
+        ):
             scope = None
             if "family" in slots:
                 said = slots.pop("family")
@@ -178,4 +189,6 @@ def reply_of(work: Work, asked: Asked) -> Reply | None:
     return Reply(kind, 0, end)
 
 
-_NTH = re.compile(r"(?:the |el |la |lo )?(first|1st|second|2nd|third|3rd|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| option)?(?: please)?")
+_NTH = re.compile(
+    r"(?:the |el |la |lo )?(first|1st|second|2nd|third|3rd|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| option)?(?: please)?"
+)

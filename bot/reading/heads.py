@@ -63,7 +63,7 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
 
 
 def _per_pole(work: Work, taken: set[int]) -> tuple[int, int, int] | None:
-    """"2 heads per pole", "12 per pole", "two heads each": (first, last, factor)."""
+    """ "2 heads per pole", "12 per pole", "two heads each": (first, last, factor)."""
     for at in range(len(work.atoms)):
         if not work.is_number(at) or at in taken:
             continue
@@ -76,7 +76,12 @@ def _per_pole(work: Work, taken: set[int]) -> tuple[int, int, int] | None:
             atom = work.atoms[index]
             if work.text_at(index) in _EACH or "per_head" in work.cue(index):
                 return at, index, int(value)
-            if atom.kind in ("n", "b") or (atom.kind == "s" and atom.text in ".,;:") or atom.mean.get("source") or work.unit(index) in ("ft", "w", "lamps"):
+            if (
+                atom.kind in ("n", "b")
+                or (atom.kind == "s" and atom.text in ".,;:")
+                or atom.mean.get("source")
+                or work.unit(index) in ("ft", "w", "lamps")
+            ):
                 break
     return None
 
@@ -87,7 +92,9 @@ def read_products(work: Work) -> list[Product]:
     if rows:
         return rows
     counts = _pole_counts(work)
-    styles = [(index, factor) for index in range(len(work.atoms)) if (factor := _style(work, index)) is not None]
+    styles = [
+        (index, factor) for index in range(len(work.atoms)) if (factor := _style(work, index)) is not None
+    ]
     numbered = [
         (index - 1, index, int(work.atoms[index - 1].value) * factor)
         for index, factor in styles
@@ -102,7 +109,9 @@ def read_products(work: Work) -> list[Product]:
         numbered += [
             (index - 2, index, int(work.atoms[index - 2].value) * factor)
             for index, factor in styles
-            if work.is_number(index - 2) and work.unit(index - 1) == "each" and not any(n[1] == index for n in numbered)
+            if work.is_number(index - 2)
+            and work.unit(index - 1) == "each"
+            and not any(n[1] == index for n in numbered)
         ]
     if len(numbered) >= 2:
         # "5 quads and 3 singles", "four of them twin head, three single"
@@ -142,12 +151,12 @@ def read_products(work: Work) -> list[Product]:
 
 
 def _plain_heads(work: Work, index: int) -> bool:
-    """"2 heads" alone is a count of heads and no style."""
+    """ "2 heads" alone is a count of heads and no style."""
     return work.text_at(index).endswith("heads") and "single" not in work.cue(index) and False
 
 
 def _stated_heads(work: Work) -> int | None:
-    """"so 23 heads": the total that the writer worked out."""
+    """ "so 23 heads": the total that the writer worked out."""
     for at in range(len(work.atoms)):
         if work.is_number(at) and work.text_at(at + 1) in ("heads", "total", "fixtures", "altogether"):
             return at
@@ -155,7 +164,7 @@ def _stated_heads(work: Work) -> int | None:
 
 
 def _rows(work: Work) -> list[Product]:
-    """"6 rows of 9"; a total said elsewhere stands."""
+    """ "6 rows of 9"; a total said elsewhere stands."""
     for at in range(len(work.atoms)):
         if not work.is_number(at) or "rows" not in work.cue(at + 1):
             continue
@@ -183,7 +192,7 @@ _HOLDERS = frozenset(
 
 
 def _each(work: Work, per: tuple[int, int, int]) -> list[Product]:
-    """"17 doors with a pair of sconces at each one": holders times what each holds."""
+    """ "17 doors with a pair of sconces at each one": holders times what each holds."""
     return holders(work)
 
 
@@ -196,23 +205,37 @@ def holders(work: Work) -> list[Product]:
         holder = next((n for n in range(at + 1, min(at + 4, count)) if work.text_at(n) in _HOLDERS), None)
         if holder is None or any(work.atoms[n].kind in ("n", "s", "b") for n in range(at + 1, holder)):
             continue
-        each = [n for n in range(max(0, at - 8), min(count, at + 16)) if work.text_at(n) in ("each", "apiece", "per", "every", "ea", "cada", "each one") or "per_head" in work.cue(n)]
+        each = [
+            n
+            for n in range(max(0, at - 8), min(count, at + 16))
+            if work.text_at(n) in ("each", "apiece", "per", "every", "ea", "cada", "each one")
+            or "per_head" in work.cue(n)
+        ]
         if not each:
             continue
         for n in range(max(0, at - 8), min(count, at + 16)):
             value: float | None = None
             last = n
-            if n != at and work.is_number(n) and work.unit(n + 1) not in ("w", "ft", "v", "lamps", "hours", "m"):
+            if (
+                n != at
+                and work.is_number(n)
+                and work.unit(n + 1) not in ("w", "ft", "v", "lamps", "hours", "m")
+            ):
                 value = work.atoms[n].value
             elif work.unit(n) == "pair" and not work.used[n]:
                 value = 2
             if value is None or not 1 <= value <= 40:
                 continue
             ahead = [work.atoms[m].mean for m in range(n + 1, min(n + 6, count))]
-            if not any("family" in mean or "size" in mean or "family_weak" in mean or "generic" in mean for mean in ahead):
+            if not any(
+                "family" in mean or "size" in mean or "family_weak" in mean or "generic" in mean
+                for mean in ahead
+            ):
                 continue
             qty = int(work.atoms[at].value * value)
-            if any(work.is_number(m) and work.atoms[m].value == qty and m not in (at, n) for m in range(count)):
+            if any(
+                work.is_number(m) and work.atoms[m].value == qty and m not in (at, n) for m in range(count)
+            ):
                 work.use(at, at)
                 work.use(n, last)
                 return []

@@ -115,8 +115,10 @@ def _clock_ranges(work: Work) -> list[_Found]:
 
 
 def _measures(work: Work, at: int) -> bool:
-    return work.unit(at) is not None and work.unit(at) not in ("days", "week") or any(
-        work.has(at, kind) is not None for kind in ("family", "source", "size")
+    return (
+        work.unit(at) is not None
+        and work.unit(at) not in ("days", "week")
+        or any(work.has(at, kind) is not None for kind in ("family", "source", "size"))
     )
 
 
@@ -150,15 +152,15 @@ def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
             unit = work.unit(step)
             if unit == "days" and (hours or work.unit(step + 2) == "week" or work.unit(step + 1) == "week"):
                 end = step
-                if work.text_at(step + 1) in ("a", "per", "/", "out", "por", "each", "of", "la", "x") and work.unit(step + 2) == "week":
+                if (
+                    work.text_at(step + 1) in ("a", "per", "/", "out", "por", "each", "of", "la", "x")
+                    and work.unit(step + 2) == "week"
+                ):
                     end = step + 2
                 elif work.unit(step + 1) == "week":
                     end = step + 1
                 found.append((work.atoms[at].value, at, end, False))
-            elif (
-                work.text_at(at + 1) in ("x", "days", "d")
-                and False
-            ):
+            elif work.text_at(at + 1) in ("x", "days", "d") and False:
                 continue
     whole = [item for item in found if not item[3]]
     if whole:
@@ -184,7 +186,11 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
             continue
         value = work.atoms[at].value
         first, other = at, None
-        if at >= 2 and work.is_number(at - 2) and ("range" in work.cue(at - 1) or work.text_at(at - 1) == "-"):
+        if (
+            at >= 2
+            and work.is_number(at - 2)
+            and ("range" in work.cue(at - 1) or work.text_at(at - 1) == "-")
+        ):
             first, other = at - 2, value
             value = work.atoms[first].value
         if work.atoms[at - 1].text == "half" if at else False:
@@ -201,13 +207,45 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
             if unit == "week":
                 per, last = "week", look
                 break
-            if unit == "days" or text in ("daily", "nightly", "night", "diario", "diarias", "nite", "dia", "noche", "evening", "shift"):
+            if unit == "days" or text in (
+                "daily",
+                "nightly",
+                "night",
+                "diario",
+                "diarias",
+                "nite",
+                "dia",
+                "noche",
+                "evening",
+                "shift",
+            ):
                 per, last = "day", look
                 break
-            if work.has(look, "days") == 7 and text not in ("7 days", "7 days a week", "seven days", "seven days a week"):
+            if work.has(look, "days") == 7 and text not in (
+                "7 days",
+                "7 days a week",
+                "seven days",
+                "seven days a week",
+            ):
                 per, last = "day", step
                 break
-            if text in ("a", "per", "/", "each", "every", "al", "por", "an", "la", "el", "in", "out", "of", "on", "the"):
+            if text in (
+                "a",
+                "per",
+                "/",
+                "each",
+                "every",
+                "al",
+                "por",
+                "an",
+                "la",
+                "el",
+                "in",
+                "out",
+                "of",
+                "on",
+                "the",
+            ):
                 look += 1
                 continue
             break
@@ -252,7 +290,10 @@ def read_hours(work: Work) -> None:
         (
             at
             for at in range(len(work.atoms) - 1, -1, -1)
-            if work.has(at, "schedule") and not work.used[at] and not _negated(work, at) and not _luminaire(work, at)
+            if work.has(at, "schedule")
+            and not work.used[at]
+            and not _negated(work, at)
+            and not _luminaire(work, at)
         ),
         None,
     )
@@ -297,7 +338,16 @@ def read_hours(work: Work) -> None:
         first, last = min(first, days_first), max(last, days_last)
     if length and length[4] is not None and "hours_per_day" in value:
         other_value = dict(value, hours_per_day=length[4])
-        work.say("schedule", value, first, last, rule, others=(other_value,), why="the hours were given as a range", margin=1.0)
+        work.say(
+            "schedule",
+            value,
+            first,
+            last,
+            rule,
+            others=(other_value,),
+            why="the hours were given as a range",
+            margin=1.0,
+        )
     else:
         work.job["schedule"] = _said(work, value, first, last, rule)
         work.use(work_first := first, work_first)
@@ -312,12 +362,21 @@ def _said(work: Work, value: Any, first: int, last: int, rule: str) -> Any:
 def _week_hours(work: Work, ranges: list[_Found]) -> float | None:
     """Hours a week where several clock ranges hold on different days; ``None`` where a range names no days."""
     total = 0.0
-    bounds = [-1, *[(left.last + right.first) / 2 for left, right in zip(ranges, ranges[1:], strict=False)], len(work.atoms)]
+    bounds = [
+        -1,
+        *[(left.last + right.first) / 2 for left, right in zip(ranges, ranges[1:], strict=False)],
+        len(work.atoms),
+    ]
     for number, found in enumerate(ranges):
         days = None
         low, high = bounds[number], bounds[number + 1]
         for at in range(max(0, found.first - 6), min(len(work.atoms), found.last + 7)):
-            if not low <= at <= high and not (work.has(at, "days") and number + 1 < len(ranges) and found.last < at < ranges[number + 1].first and ranges[number + 1].first - at > at - found.last):
+            if not low <= at <= high and not (
+                work.has(at, "days")
+                and number + 1 < len(ranges)
+                and found.last < at < ranges[number + 1].first
+                and ranges[number + 1].first - at > at - found.last
+            ):
                 continue
             named = work.has(at, "days")
             if named is not None:

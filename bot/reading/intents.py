@@ -55,6 +55,11 @@ def words_of(folded: str) -> list[str]:
     return [word.replace("'", "") for word in _WORD.findall(folded)]
 
 
+_CALL = re.compile(
+    r"(?<![a-z])(?:have|get|can|could|would|let|tell|ask) (?!you\b|u\b|i\b|we\b)[a-z]{2,12}(?: [a-z]{2,12}){0,2} (?:to )?(?:call|phone|ring)(?: me| us| back|$|[.!?])"
+)
+
+
 class Heard(NamedTuple):
     """Phrases heard: intent -> how many words of the text they cover, and the words in all."""
 
@@ -78,9 +83,12 @@ def listen(folded: str) -> Heard:
                 hits.append((at, to, names))
     covered: dict[str, int] = {}
     first: dict[str, int] = {}
+    if _CALL.search(folded):
+        covered["handoff.person"] = 3
+        first["handoff.person"] = 0
     for at, to, names in hits:
         for name in names:
-            if name.startswith("handoff") and all(hidden[at:to]):
+            if name.startswith("handoff") and any(hidden[at:to]):
                 continue
             covered[name] = covered.get(name, 0) + to - at
             first.setdefault(name, at)
@@ -111,7 +119,11 @@ def intent_of(folded: str, features: Features) -> Intent:
     if opening[:1] == ["why"] or opening == ["por", "que"] or opening[:1] == ["porque"]:
         covered.setdefault("explain", 1)
         heard.first.setdefault("explain", 0)
-    if "explain" in covered and not described and (features.question or features.in_conversation or heard.first["explain"] < 4):
+    if (
+        "explain" in covered
+        and not described
+        and (features.question or features.in_conversation or heard.first["explain"] < 4)
+    ):
         if not (features.asked and features.answered):
             return "explain"
     if "compare" in covered and not described and not (features.job and not features.question):
@@ -121,7 +133,11 @@ def intent_of(folded: str, features: Features) -> Intent:
     if features.in_conversation and features.unsure:
         return "other"
     if features.in_conversation and (features.lines or features.job or features.action or features.answered):
-        return "quote" if (features.asked and features.answered) or (features.added and not features.action) else "revise"
+        return (
+            "quote"
+            if (features.asked and features.answered) or (features.added and not features.action)
+            else "revise"
+        )
     if covered.get("other", 0) >= 2 and not described and not (features.trade and for_quote):
         return "other"
     if features.lines or features.job:
@@ -132,7 +148,13 @@ def intent_of(folded: str, features: Features) -> Intent:
         rest = heard.words - covered["greet"]
         if rest <= 3 + heard.words // 2 or heard.first["greet"] == 0 and not for_quote:
             return "greet"
-    if for_quote and (features.trade or covered.get("quote", 0) >= 2) and not covered.get("other") and heard.words >= 2 and not features.in_conversation:
+    if (
+        for_quote
+        and (features.trade or covered.get("quote", 0) >= 2)
+        and not covered.get("other")
+        and heard.words >= 2
+        and not features.in_conversation
+    ):
         return "quote" if features.trade or _asks_price(folded) else "other"
     return "other"
 
@@ -140,22 +162,39 @@ def intent_of(folded: str, features: Features) -> Intent:
 def handoff_reason(folded: str) -> str:
     """Why a person must take over: danger first, then the place, then the wish."""
     covered = listen(folded).covered
-    for name, reason in (("handoff.danger", "danger"), ("handoff.place", "hazardous_location"), ("handoff.person", "person_wanted")):
+    for name, reason in (
+        ("handoff.danger", "danger"),
+        ("handoff.place", "hazardous_location"),
+        ("handoff.person", "person_wanted"),
+    ):
         if name in covered:
             return reason
     return ""
 
 
 def _asks_price(folded: str) -> bool:
-    return any(word in folded for word in ("quote", "price", "pricing", "estimate", "cotiza", "precio", "cuanto", "how much"))
+    return any(
+        word in folded
+        for word in ("quote", "price", "pricing", "estimate", "cotiza", "precio", "cuanto", "how much")
+    )
 
 
 def _go_ahead_and_price(folded: str) -> bool:
-    return bool(re.search(r"go ahead (?:and|&|n) (?:price|quote|work|figure|give|get me|run|put together|send me (?:a|the) (?:price|quote))", folded))
+    return bool(
+        re.search(
+            r"go ahead (?:and|&|n) (?:price|quote|work|figure|give|get me|run|put together|send me (?:a|the) (?:price|quote))",
+            folded,
+        )
+    )
 
 
 def _asks_status(folded: str) -> bool:
-    return bool(re.search(r"ship|where|status|any word|update on|track|eta|still waiting|did (?:my|our|the)|ya (?:salio|llego)|donde", folded))
+    return bool(
+        re.search(
+            r"ship|where|status|any word|update on|track|eta|still waiting|did (?:my|our|the)|ya (?:salio|llego)|donde",
+            folded,
+        )
+    )
 
 
 def _opens_with_change(heard: Heard, features: Features) -> bool:
@@ -167,7 +206,9 @@ def _opens_with_change(heard: Heard, features: Features) -> bool:
 
 
 Kind = Literal["yes", "no", "unsure"]
-_YES = frozenset("yes yep yeah yup sure correct right affirmative ok okay si claro simon yea ya definitely absolutely please".split())
+_YES = frozenset(
+    "yes yep yeah yup sure correct right affirmative ok okay si claro simon yea ya definitely absolutely please".split()
+)
 _NO = frozenset("no nope nah negative none neither ninguno ninguna not".split())
 _UNSURE = re.compile(
     r"\b(?:not sure|dont know|don't know|no idea|no clue|idk|dunno|unsure|no se\b|ni idea|can't tell|cant tell|couldn't say|"

@@ -11,7 +11,15 @@ _WHAT = (
     r"|edificio|bodega|oficina|oficinas|nave|patio|estacionamiento|pasillo|pasillos|escaleras|taller|tienda|cocina"
 )
 _LABEL = re.compile(
-    r"(?<![a-z0-9])(?:(?P<where>" + _WHERE + r") (?P<what>" + _WHAT + r")|(?P<lone>" + _WHAT + r")|(?P<dir>" + _WHERE + r"))(?![a-z0-9])"
+    r"(?<![a-z0-9])(?:(?P<where>"
+    + _WHERE
+    + r") (?P<what>"
+    + _WHAT
+    + r")|(?P<lone>"
+    + _WHAT
+    + r")|(?P<dir>"
+    + _WHERE
+    + r"))(?![a-z0-9])"
 )
 _ONES = re.compile(r" (?:ones?|stuff|units|side|end)(?![a-z])")
 
@@ -37,7 +45,21 @@ def labels_of(folded: str) -> list[Label]:
             before = folded[max(0, match.start() - 5) : match.start()]
             if not ones and not before.endswith(("down ", "the ", "up ")):
                 continue
-            if match["dir"] in ("first", "second", "third", "1st", "2nd", "3rd", "old", "new", "big", "small", "little", "left", "right"):
+            if match["dir"] in (
+                "first",
+                "second",
+                "third",
+                "1st",
+                "2nd",
+                "3rd",
+                "old",
+                "new",
+                "big",
+                "small",
+                "little",
+                "left",
+                "right",
+            ):
                 continue
         words = match.group()
         dropped = folded[max(0, match.start() - 12) : match.start()].endswith(_DROPPED)

@@ -34,13 +34,17 @@ def said_of(group: Group, found: Found, index_of: dict[int, int]) -> Slots:
                 continue
             if slot == "qty":
                 out["_score"] = Said(pick.option.score, pick.mention.start, pick.mention.end)
-            out[slot] = Said(kept, pick.mention.start, pick.mention.end, others, why, margin, pick.option.rule)
+            out[slot] = Said(
+                kept, pick.mention.start, pick.mention.end, others, why, margin, pick.option.rule
+            )
     for aside in group.asides:
         for slot, value in aside.option.slots:
             said = out.get(slot)
             if said is not None and said.value != value and not slot.startswith("_"):
                 others = (*said.others, value) if value not in said.others else said.others
-                out[slot] = replace(said, others=others, why="two values were given", margin=min(said.margin, 0.5))
+                out[slot] = replace(
+                    said, others=others, why="two values were given", margin=min(said.margin, 0.5)
+                )
     return out
 
 
@@ -77,7 +81,12 @@ def hand_out(lines: list[Slots]) -> None:
                 if slot not in slots and slot not in _COPY_NEVER:
                     slots[slot] = said
             continue
-        if "family" in slots or "size" in slots or "_noun" in slots or not ("qty" in slots or "watts" in slots):
+        if (
+            "family" in slots
+            or "size" in slots
+            or "_noun" in slots
+            or not ("qty" in slots or "watts" in slots)
+        ):
             continue
         if before is not None and ("family" in before or "size" in before):
             lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
@@ -116,7 +125,10 @@ def _merged(one: Slots, two: Slots) -> Slots | None:
     own = [bool({"family", "size", "_noun"} & slots.keys()) for slots in (one, two)]
     if all(own):
         return None
-    differing = {slot for slot in one.keys() & two.keys() if one[slot].value != two[slot].value} - {"qty", "_score"}
+    differing = {slot for slot in one.keys() & two.keys() if one[slot].value != two[slot].value} - {
+        "qty",
+        "_score",
+    }
     if differing:
         return None
     scores = [float(slots["_score"].value) for slots in (one, two)]
@@ -130,11 +142,17 @@ def _merged(one: Slots, two: Slots) -> Slots | None:
 
 
 def drop_totals(lines: list[Slots]) -> None:
-    """"40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
+    """ "40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
     for index, slots in enumerate(lines):
         if "qty" not in slots or "family" not in slots:
             continue
-        rest = [line for line in lines[index + 1 :] if line.get("family") is not None and line["family"].value == slots["family"].value and "qty" in line]
+        rest = [
+            line
+            for line in lines[index + 1 :]
+            if line.get("family") is not None
+            and line["family"].value == slots["family"].value
+            and "qty" in line
+        ]
         if len(rest) >= 2 and sum(line["qty"].value for line in rest) == slots["qty"].value:
             for line in rest:
                 for slot, said in slots.items():
@@ -161,7 +179,12 @@ def _spread_fragments(lines: list[Slots]) -> None:
 def _mend(slots: Slots, work: Work) -> None:
     """What follows from two slots together: a 54 W T5 is a high-output one."""
     source, watts = slots.get("source"), slots.get("watts")
-    if source is not None and watts is not None and source.value == "T5" and watts.value in (24, 39, 49, 54, 80):
+    if (
+        source is not None
+        and watts is not None
+        and source.value == "T5"
+        and watts.value in (24, 39, 49, 54, 80)
+    ):
         slots["source"] = replace(source, value="T5HO", rule="watts of a T5HO")
     if "family" not in slots and "_noun" in slots and "qty" in slots:
         garage = next((atom for atom in work.atoms if atom.mean.get("building") == "parking_garage"), None)
@@ -169,7 +192,9 @@ def _mend(slots: Slots, work: Work) -> None:
             slots["family"] = Said("garage", garage.start, garage.end, rule="fixtures of a garage")
     if "family" not in slots and "watts" in slots and "size" not in slots:
         spot = slots["watts"].start
-        near = [atom for atom in work.atoms if "poles" in atom.mean.get("cue", ()) and abs(atom.start - spot) < 90]
+        near = [
+            atom for atom in work.atoms if "poles" in atom.mean.get("cue", ()) and abs(atom.start - spot) < 90
+        ]
         if near and near[0].text not in ("standards", "posts"):
             slots["family"] = Said("area", near[0].start, near[0].end, rule="heads on poles")
 
@@ -332,5 +357,6 @@ def _parallel(mentions: list[Mention], count: int) -> tuple[str, list[Said]] | N
     if name == "qty":
         return None
     return name, [
-        Said(value, mention.start, mention.end, rule="in turn") for value, mention in zip(values, mentions, strict=True)
+        Said(value, mention.start, mention.end, rule="in turn")
+        for value, mention in zip(values, mentions, strict=True)
     ]

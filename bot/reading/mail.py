@@ -5,7 +5,9 @@ import re
 _HISTORY = re.compile(
     r"\n(?:-{2,12} ?original message ?-{2,12}|on [^\n]{6,120} wrote:|el [^\n]{6,120} escribio:|_{10,60}|from: [^\n]{3,120}\n(?:sent|date): )"
 )
-_FORWARD = re.compile(r"forwarded message|\bfwd?:|begin forwarded|mensaje reenviado|\bfw:|see below|please (?:price|quote) (?:the )?below")
+_FORWARD = re.compile(
+    r"forwarded message|\bfwd?:|begin forwarded|mensaje reenviado|\bfw:|see below|please (?:price|quote) (?:the )?below"
+)
 _SIGNATURE = re.compile(
     r"\n[ \t]{0,4}(?:--|regards|best regards|kind regards|warm regards|best|sincerely|cheers|respectfully|saludos|atentamente|thanks|thank you|thx|many thanks|kindly|yours truly|cordially|sent from my [^\n]{1,40})[ ,.!]{0,3}(?=\n|$)"
 )

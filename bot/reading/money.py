@@ -30,7 +30,11 @@ def _after_units(work: Work, at: int) -> tuple[int, set[str]]:
         elif work.text_at(index) == "k" and index == at + 1 and work.atoms[index].glued:
             seen.add("thousand")
             last = index
-        elif work.text_at(index) == "-" and work.unit(index + 1) in ("kwh", "kw", "year") or work.text_at(index) in _PER:
+        elif (
+            work.text_at(index) == "-"
+            and work.unit(index + 1) in ("kwh", "kw", "year")
+            or work.text_at(index) in _PER
+        ):
             pass
         elif work.text_at(index) in ("month", "mo", "power", "juice") and seen:
             last = index
@@ -92,11 +96,13 @@ def _rate(work: Work, at: int, last: int, value: float, cents: bool, first: int,
     rounded = round(per_kwh, 6)
     others = () if other is None else (round(other / 100 if cents else other, 6),)
     why = "the rate was given as a range" if others else ""
-    work.say("rate_per_kwh", rounded, first, last, "rate", others=others, why=why, margin=1.0 if others else 9.0)
+    work.say(
+        "rate_per_kwh", rounded, first, last, "rate", others=others, why=why, margin=1.0 if others else 9.0
+    )
 
 
 def _dime(work: Work, at: int) -> None:
-    """"a dime a kilowatt": a coin's name as a rate."""
+    """ "a dime a kilowatt": a coin's name as a rate."""
     coins = {"dime": 0.10, "nickel": 0.05, "penny": 0.01, "quarter": 0.25}
     value = coins.get(work.text_at(at))
     if value is not None and work.text_at(at + 1) in _PER and work.unit(at + 2) in ("kwh", "kw"):
@@ -135,7 +141,11 @@ def read_money(work: Work) -> None:
         if "kwh" in units or "cents" in units:
             low = at
             # "9 to 11 cents": the first of the two, the other in doubt
-            if at >= 2 and ("range" in work.cue(at - 1) or work.text_at(at - 1) == "-") and work.is_number(at - 2):
+            if (
+                at >= 2
+                and ("range" in work.cue(at - 1) or work.text_at(at - 1) == "-")
+                and work.is_number(at - 2)
+            ):
                 low, other = at - 2, value
                 value = atoms[low].value
                 first = low
@@ -182,7 +192,11 @@ def read_money(work: Work) -> None:
             _rate(work, at, last, value, True, first, None)
         elif kind == "price_now" and adjacent and cue_at < at:
             nxt = work.cue(at + 1)
-            each = "per_head" in nxt or work.unit(at + 1) == "each" or work.text_at(at + 1) in ("for", "por", "on")
+            each = (
+                "per_head" in nxt
+                or work.unit(at + 1) == "each"
+                or work.text_at(at + 1) in ("for", "por", "on")
+            )
             if each and value >= 10:
                 _amount(work, kind, value, first, last)
             elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
@@ -203,7 +217,11 @@ def _bare(work: Work, at: int) -> bool:
     if at + 1 >= len(work.atoms):
         return True
     nxt = work.atoms[at + 1]
-    return nxt.kind in ("s", "b") and nxt.text not in ("'", '"', "x", "-", "/") or nxt.text in ("and", "y", "power")
+    return (
+        nxt.kind in ("s", "b")
+        and nxt.text not in ("'", '"', "x", "-", "/")
+        or nxt.text in ("and", "y", "power")
+    )
 
 
 def _has_other_unit(work: Work, at: int) -> bool:
@@ -228,7 +246,7 @@ def _amount(work: Work, kind: str, value: float, first: int, last: int) -> None:
 
 
 def read_payback(work: Work) -> None:
-    """"under 2 years payback", "3 yr payback", "payback in 2.5 years"."""
+    """ "under 2 years payback", "3 yr payback", "payback in 2.5 years"."""
     for at, atom in enumerate(work.atoms):
         if atom.kind != "n" or work.used[at]:
             continue

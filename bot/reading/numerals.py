@@ -19,7 +19,16 @@ _TENS = {
     "ochenta": 80, "noventa": 90, "twelves": 12, "twenties": 20, "thirties": 30, "forties": 40, "fifties": 50,
     "sixties": 60, "seventies": 70, "eighties": 80, "nineties": 90, "fifteens": 15,
 }  # fmt: skip
-_PLURAL_UNITS = {"fives": 5, "sevens": 7, "eights": 8, "nines": 9, "twos": 2, "fours": 4, "sixes": 6, "threes": 3}
+_PLURAL_UNITS = {
+    "fives": 5,
+    "sevens": 7,
+    "eights": 8,
+    "nines": 9,
+    "twos": 2,
+    "fours": 4,
+    "sixes": 6,
+    "threes": 3,
+}
 _HUNDREDS = {
     "cien": 100, "ciento": 100, "doscientos": 200, "doscientas": 200, "trescientos": 300, "trescientas": 300,
     "cuatrocientos": 400, "cuatrocientas": 400, "quinientos": 500, "quinientas": 500, "seiscientos": 600,
@@ -30,9 +39,7 @@ _THOUSAND = frozenset({"thousand", "thousands", "mil", "thousan"})
 _ZERO = frozenset({"oh", "zero"})
 _ANDS = frozenset({"and", "n", "y", "-"})
 
-FAMILIAR = frozenset(
-    {120, 208, 240, 277, 347, 480, 150, 175, 250, 310, 320, 350, 100, 400, 750, 1000, 1500}
-)
+FAMILIAR = frozenset({120, 208, 240, 277, 347, 480, 150, 175, 250, 310, 320, 350, 100, 400, 750, 1000, 1500})
 """Lamp watts and supply voltages that people say as "two fifty", "four eighty"."""
 
 WORDS = frozenset([*_UNITS, *_TEENS, *_TENS, *_HUNDREDS, *_HUNDRED, *_THOUSAND, *_PLURAL_UNITS])
@@ -154,5 +161,7 @@ def split(words: list[str]) -> tuple[list[Spoken], list[Spoken] | None]:
     final = sorted(best[count], key=lambda item: (item[0], len(item[1])))
     if not final:
         return [], None
-    second = next((list(done) for cost, done in final[1:] if cost - final[0][0] < 0.25 and done != final[0][1]), None)
+    second = next(
+        (list(done) for cost, done in final[1:] if cost - final[0][0] < 0.25 and done != final[0][1]), None
+    )
     return list(final[0][1]), second

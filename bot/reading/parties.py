@@ -28,7 +28,9 @@ _ORG = frozenset(
     veterinary veterinarian pediatrics orthodontics physical therapy orchard orchards mills mill lumber steel
     distributing produce packing tire tires collision body rentals rental self condos condominiums""".split()
 )
-_STOP_WORDS = re.compile(r" (?:and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- ")
+_STOP_WORDS = re.compile(
+    r" (?:and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- "
+)
 
 _DAYS = r"(?:mon|tues|wednes|thurs|fri|satur|sun)day|mon|tue|tues|wed|thu|thur|thurs|fri|lunes|martes|miercoles|jueves|viernes|sabado|domingo"
 _HOLIDAY = r"thanksgiving|christmas|xmas|easter|labor day|memorial day|new years?(?: day)?|halloween|july 4th|fourth of july|4th of july|spring break|navidad|the holidays|winter break|opening day|homecoming"
@@ -49,8 +51,12 @@ _WHEN = (
 _NEEDED = re.compile(
     r"(?<![a-z])(?P<cue>(?:(?:need|needs|needed|want|wants|must have|gotta have|got to have|get|deliver(?:ed|y)?|due|have|required|install(?:ed)?|done|finish(?:ed)?|complete(?:d)?|ship(?:ped)?|here|in hand|on ?site|ready|wrapped up|arrive)"
     r"(?: (?:it|them|em|these|those|done|all|this|everything|fixtures|lights|material|delivered|in|here|on site|onsite|finished|installed|up|the job|be|to be|is|date|date is|ok|quote|a quote|price|pricing|on|hand|complete|completed|replaced|for)){0,4} (?:by|before|no later than)"
-    r"|no later than|due(?: date)?:?|deadline(?: is|:)?|need date:?|need (?:it |them |em |these |this |this done )?(?:by )?(?=" + _DAYS + r"|tomorrow|asap)|by|before"
-    r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|" + _DAYS + r"))) ?(?:el |la )?"
+    r"|no later than|due(?: date)?:?|deadline(?: is|:)?|need date:?|need (?:it |them |em |these |this |this done )?(?:by )?(?="
+    + _DAYS
+    + r"|tomorrow|asap)|by|before"
+    r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|"
+    + _DAYS
+    + r"))) ?(?:el |la )?"
     + _WHEN
 )
 _MONTH_NUMBER = {name[:3]: number for number, name in enumerate(
@@ -108,14 +114,31 @@ def read_needed_by(work: Work, asked: bool = False) -> None:
     start, end = match.span("when")
     value = _full_date(match) or work.text[start:end].lower()
     for prefix in ("the ", "el ", "la "):
-        if value.startswith(prefix) and not value.startswith(("the end", "the first", "the last", "the middle", "the beginning")) and prefix != "the ":
+        if (
+            value.startswith(prefix)
+            and not value.startswith(("the end", "the first", "the last", "the middle", "the beginning"))
+            and prefix != "the "
+        ):
             value = value[len(prefix) :]
     work.job["needed_by"] = Said(value, start, end, rule="needed by")
     _use_characters(work, match.start(), end)
 
 
 def _weak_when(when: str) -> bool:
-    return when in ("may", "mar", "fall", "spring", "summer", "winter", "sun", "sat", "mon", "noon", "hoy", "today")
+    return when in (
+        "may",
+        "mar",
+        "fall",
+        "spring",
+        "summer",
+        "winter",
+        "sun",
+        "sat",
+        "mon",
+        "noon",
+        "hoy",
+        "today",
+    )
 
 
 def read_parties(work: Work) -> None:
@@ -131,9 +154,24 @@ def read_parties(work: Work) -> None:
                 words.pop()
             name = " ".join(words)
             folded = [word.lower().strip(",'") for word in words]
-            if len(words) < 2 or folded[0] in ("building", "bldg", "unit", "type", "phase", "area", "led", "mh", "hps", "the"):
+            if len(words) < 2 or folded[0] in (
+                "building",
+                "bldg",
+                "unit",
+                "type",
+                "phase",
+                "area",
+                "led",
+                "mh",
+                "hps",
+                "the",
+            ):
                 continue
-            if folded[-1] in _ORG or folded[0] in _ORG or (len(words) >= 3 and folded[-1] not in ("oh", "ohio")):
+            if (
+                folded[-1] in _ORG
+                or folded[0] in _ORG
+                or (len(words) >= 3 and folded[-1] not in ("oh", "ohio"))
+            ):
                 start = match.start("name")
                 work.job["customer"] = Said(name, start, start + len(name), rule="for")
                 _use_characters(work, start, start + len(name))

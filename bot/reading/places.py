@@ -21,9 +21,50 @@ STATES = {
     "rhode island": "RI", "puerto rico": "PR",
 }  # fmt: skip
 _CODES = frozenset(STATES.values()) | {"DC"}
-_WORDS = frozenset({"IN", "OR", "ME", "OK", "HI", "OH", "LA", "DE", "ID", "PA", "MA", "AL", "CO", "MT", "NE", "PR", "MS", "AR", "AS", "MO"})
+_WORDS = frozenset(
+    {
+        "IN",
+        "OR",
+        "ME",
+        "OK",
+        "HI",
+        "OH",
+        "LA",
+        "DE",
+        "ID",
+        "PA",
+        "MA",
+        "AL",
+        "CO",
+        "MT",
+        "NE",
+        "PR",
+        "MS",
+        "AR",
+        "AS",
+        "MO",
+    }
+)
 """State codes that are words, units or abbreviations of something else when written small."""
-_BEFORE = frozenset({"in", "near", "from", "at", "en", "de", "outside", "around", "were", "downtown", "serving", "to", "por", "cerca", "over"})
+_BEFORE = frozenset(
+    {
+        "in",
+        "near",
+        "from",
+        "at",
+        "en",
+        "de",
+        "outside",
+        "around",
+        "were",
+        "downtown",
+        "serving",
+        "to",
+        "por",
+        "cerca",
+        "over",
+    }
+)
 _NO_CITY = frozenset({"the", "our", "my", "a", "an", "this", "that", "your", "back", "front", "place", "general", "total", "price", "la",
                       "el", "los", "las", "mount", "mobile", "normal", "bay", "commerce", "industry", "enterprise", "energy", "power",
                       "light", "oil", "trial", "defiance", "friendship", "early", "winter", "summer", "hurricane", "surprise", "best",
@@ -81,7 +122,11 @@ class PlaceReader:
 
     def name(self, first: int, last: int) -> str:
         """The folded words ``first`` to ``last``."""
-        return self.work.folded[self.work.atoms[first].start : self.work.atoms[last].end].replace("-", " ").replace(".", "")
+        return (
+            self.work.folded[self.work.atoms[first].start : self.work.atoms[last].end]
+            .replace("-", " ")
+            .replace(".", "")
+        )
 
     def wordlike(self, at: int) -> bool:
         """Whether the atom could be a word of a city's name."""
@@ -132,8 +177,14 @@ class PlaceReader:
             return None
         best: str | None = None
         for name, rest in cities().items():
-            if name[:1] == word[:1] and abs(len(name) - len(word)) <= 1 and state in rest.partition("|")[0].split(","):
-                if OSA.distance(name, word, score_cutoff=1) <= 1 and (best is None or (-size(rest), name) < (-size(cities()[best]), best)):
+            if (
+                name[:1] == word[:1]
+                and abs(len(name) - len(word)) <= 1
+                and state in rest.partition("|")[0].split(",")
+            ):
+                if OSA.distance(name, word, score_cutoff=1) <= 1 and (
+                    best is None or (-size(rest), name) < (-size(cities()[best]), best)
+                ):
                     best = name
         return best
 
@@ -162,7 +213,9 @@ class PlaceReader:
             if atom.kind not in ("w", "p") or work.used[at]:
                 continue
             raw = work.text[atom.start : atom.start + 1]
-            if atom.kind == "w" and (atom.text in STATES or atom.text in ("new", "north", "south", "west", "rhode", "puerto")):
+            if atom.kind == "w" and (
+                atom.text in STATES or atom.text in ("new", "north", "south", "west", "rhode", "puerto")
+            ):
                 return True
             if atom.kind == "w" and atom.text not in lexicon().plain and len(atom.text) >= 4:
                 return True
@@ -230,15 +283,36 @@ class PlaceReader:
             return True
         words = name.split()
         plain = lexicon().plain
-        common = all(word in plain or work.atoms[first + n].kind == "p" for n, word in enumerate(words[: last - first + 1]))
+        common = all(
+            word in plain or work.atoms[first + n].kind == "p"
+            for n, word in enumerate(words[: last - first + 1])
+        )
         capital = self.original(first)[:1].isupper() and not self.caps
         previous = work.text_at(first - 1)
-        led_in = previous in _BEFORE and previous not in ("to", "at", "around", "de", "from", "over") or (
-            previous in ("at", "de", "from", "to", "around") and not common
+        led_in = (
+            previous in _BEFORE
+            and previous not in ("to", "at", "around", "de", "from", "over")
+            or (previous in ("at", "de", "from", "to", "around") and not common)
         )
         after_address = work.text_at(first - 1) == "," and first >= 2 and work.atoms[first - 2].kind == "x"
-        after_address = after_address or (first >= 1 and work.atoms[first - 1].kind == "x" and work.atoms[first - 1].end - work.atoms[first - 1].start > 6)
-        if work.has(last + 1, "family") or work.text_at(last + 1) in ("church", "school", "chapel", "street", "st", "rd", "road", "ave", "hills", "county", "blvd"):
+        after_address = after_address or (
+            first >= 1
+            and work.atoms[first - 1].kind == "x"
+            and work.atoms[first - 1].end - work.atoms[first - 1].start > 6
+        )
+        if work.has(last + 1, "family") or work.text_at(last + 1) in (
+            "church",
+            "school",
+            "chapel",
+            "street",
+            "st",
+            "rd",
+            "road",
+            "ave",
+            "hills",
+            "county",
+            "blvd",
+        ):
             led_in = led_in and capital
             if not led_in:
                 return False
@@ -249,13 +323,20 @@ class PlaceReader:
         if common:
             return False
         if capital and first and work.text_at(first - 1) not in (".", "\n", "!", "?", ":"):
-            return size(rest) >= 3 and not self.original(first - 1)[:1].isupper() and not self.name_follows(last)
+            return (
+                size(rest) >= 3 and not self.original(first - 1)[:1].isupper() and not self.name_follows(last)
+            )
         return size(rest) >= 8 and not self.name_follows(last)
 
     def name_follows(self, last: int) -> bool:
         """Whether the next word is capitalised too: then this is rather part of somebody's name."""
         nxt = last + 1
-        return nxt < len(self.work.atoms) and not self.caps and self.original(nxt)[:1].isupper() and self.work.atoms[nxt].kind == "w"
+        return (
+            nxt < len(self.work.atoms)
+            and not self.caps
+            and self.original(nxt)[:1].isupper()
+            and self.work.atoms[nxt].kind == "w"
+        )
 
     def zip_code(self, place: dict[str, str], spans: list[tuple[int, int]]) -> None:
         """A ZIP code: after a place, after the word, or where we asked."""
@@ -265,7 +346,8 @@ class PlaceReader:
                 continue
             before = {work.text_at(at - 1), work.text_at(at - 2)}
             cue = not before.isdisjoint({"zip", "zipcode", "cp", "postal", "code", "ship", "deliver"}) or (
-                work.text_at(at - 1) in ("to", "in") and work.text_at(at - 2) in ("ship", "deliver", "going", "delivered", "shipping", "were")
+                work.text_at(at - 1) in ("to", "in")
+                and work.text_at(at - 2) in ("ship", "deliver", "going", "delivered", "shipping", "were")
             )
             follows = any(0 < at - last <= 2 for _, last in spans)
             if cue or follows or self.asked:

@@ -53,7 +53,10 @@ def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
     if not labels or not passages:
         return passages
     spans = [
-        (min((said.start for said in passage.slots.values()), default=0), max((said.end for said in passage.slots.values()), default=0))
+        (
+            min((said.start for said in passage.slots.values()), default=0),
+            max((said.end for said in passage.slots.values()), default=0),
+        )
         for passage in passages
     ]
     out = []
@@ -110,7 +113,9 @@ def read_message(
     job.update(work.job)
     work.job = job
     conversing = in_conversation and command != "new_job"
-    mentions: list[Mention] = only_asked(work, amend(work, Roles(work, conversing=conversing).run(), conversing))
+    mentions: list[Mention] = only_asked(
+        work, amend(work, Roles(work, conversing=conversing).run(), conversing)
+    )
     answered: list[Passage] = []
     if asked is not None:
         answered, mentions = answer(work, question, mentions)
@@ -125,18 +130,28 @@ def read_message(
         first, last = work.flags["metric"]
         work.job["metric"] = Said(True, work.atoms[first].start, work.atoms[last].end, rule="metres")
     passages, faults = within_bounds(passages, work, language(work))
-    counted = any("qty" in passage.slots and ("family" in passage.slots or "size" in passage.slots or len(passage.slots) > 2) for passage in passages)
+    counted = any(
+        "qty" in passage.slots
+        and ("family" in passage.slots or "size" in passage.slots or len(passage.slots) > 2)
+        for passage in passages
+    )
     features = Features(
         lines=sum(1 for passage in passages if passage.slots or passage.action != "state"),
         counted=counted,
-        trade=bool(passages) or any("family" in atom.mean or "source" in atom.mean or "led" in atom.mean for atom in work.atoms),
-        job=bool(set(work.job) - {"metric", "po", "place", "needed_by"}) or (bool(work.job) and in_conversation),
+        trade=bool(passages)
+        or any("family" in atom.mean or "source" in atom.mean or "led" in atom.mean for atom in work.atoms),
+        job=bool(set(work.job) - {"metric", "po", "place", "needed_by"})
+        or (bool(work.job) and in_conversation),
         question="?" in text,
         in_conversation=in_conversation,
         asked=asked is not None,
         command=command in ("undo", "start_over", "previous_job"),
         action=any(passage.action == "remove" for passage in passages),
-        added=any(passage.action in ("add", "copy") or (passage.action == "state" and "qty" in passage.slots and "family" in passage.slots) for passage in passages),
+        added=any(
+            passage.action in ("add", "copy")
+            or (passage.action == "state" and "qty" in passage.slots and "family" in passage.slots)
+            for passage in passages
+        ),
         answered=bool(answered) or work.flags.get("yes_no", False) or question.filled(passages, work.job),
         unsure=work.flags.get("unsure", False),
     )

@@ -19,7 +19,24 @@ _TELLING_VOLTS = frozenset({208, 277, 347, 480})
 _CCT = {2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500}
 _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
               6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
-_SPOTS = frozenset({"in", "on", "at", "@", "along", "over", "outside", "inside", "upstairs", "downstairs", "around", "en", "for", "by"})
+_SPOTS = frozenset(
+    {
+        "in",
+        "on",
+        "at",
+        "@",
+        "along",
+        "over",
+        "outside",
+        "inside",
+        "upstairs",
+        "downstairs",
+        "around",
+        "en",
+        "for",
+        "by",
+    }
+)
 _SIZES = {
     "low": ("lowest", "height_ft"), "lower": ("lowest", "height_ft"), "short": ("lowest", "height_ft"), "shorter": ("lowest", "height_ft"),
     "tall": ("highest", "height_ft"), "taller": ("highest", "height_ft"), "high": ("highest", "height_ft"), "higher": ("highest", "height_ft"),
@@ -43,7 +60,9 @@ def known_watts() -> frozenset[float]:
     global _ALL_WATTS
     if not _ALL_WATTS:
         table = lamp_tables().watts
-        _ALL_WATTS = frozenset().union(*(table[source] for source in ("MH", "PSMH", "HPS", "MV", "LPS"))) | {500.0}
+        _ALL_WATTS = frozenset().union(*(table[source] for source in ("MH", "PSMH", "HPS", "MV", "LPS"))) | {
+            500.0
+        }
     return _ALL_WATTS
 
 
@@ -53,14 +72,18 @@ class Roles:
     def __init__(self, work: Work, cell: bool = False, conversing: bool = False) -> None:
         self.work = work
         self.conversing = conversing
-        self.labels = {label.start: label for label in labels_of(work.folded) if label.stands} if conversing else {}
+        self.labels = (
+            {label.start: label for label in labels_of(work.folded) if label.stands} if conversing else {}
+        )
         self.cell = cell
         self.w = weights()
         self.out: list[Mention] = []
         self.prices = {first: (slot, said) for first, slot, said in work.flags.get("line_slots", ())}
         self.last = -1
 
-    def add(self, first: int, last: int, *options: Option, bare: bool = False, others: tuple[Any, ...] = ()) -> None:
+    def add(
+        self, first: int, last: int, *options: Option, bare: bool = False, others: tuple[Any, ...] = ()
+    ) -> None:
         """Append a mention; its options are put best first."""
         work = self.work
         gap = gap_between(work, self.last, first) if self.last >= 0 else 0
@@ -89,7 +112,11 @@ class Roles:
             return None, step
         if text == "what" and not work.used[step]:
             return "w", step
-        if text == "in" and not work.atoms[step].glued and work.text_at(step + 1) not in ("can", "cans", "downlights"):
+        if (
+            text == "in"
+            and not work.atoms[step].glued
+            and work.text_at(step + 1) not in ("can", "cans", "downlights")
+        ):
             unit = None
         if text in ("c", "ct", "cts") and unit == "cents":
             unit = None
@@ -175,11 +202,37 @@ class Roles:
         plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
         whole = value == int(value)
         # "one" counts only before a luminaire, or as "just the one"
-        if atom.text in ("one", "uno", "una") and noun not in ("noun", "lamp", "number", "led") and not (
-            work.text_at(prev) in ("the", "only", "just") and (work.text_at(prev - 1) in ("just", "only") or work.text_at(prev) != "the")
+        if (
+            atom.text in ("one", "uno", "una")
+            and noun not in ("noun", "lamp", "number", "led")
+            and not (
+                work.text_at(prev) in ("the", "only", "just")
+                and (work.text_at(prev - 1) in ("just", "only") or work.text_at(prev) != "the")
+            )
         ):
             return [Option((), 0.0, "a word")]
-        if atom.text == "one" and work.text_at(prev) in ("the", "that", "which", "second", "first", "cheaper", "other", "next", "this", "better", "last", "no", "every", "2nd", "3rd") and work.text_at(prev - 1) not in ("just", "only"):
+        if (
+            atom.text == "one"
+            and work.text_at(prev)
+            in (
+                "the",
+                "that",
+                "which",
+                "second",
+                "first",
+                "cheaper",
+                "other",
+                "next",
+                "this",
+                "better",
+                "last",
+                "no",
+                "every",
+                "2nd",
+                "3rd",
+            )
+            and work.text_at(prev - 1) not in ("just", "only")
+        ):
             return [Option((), 0.0, "a word")]
         label = self.label(at)
         if label == "v" and value >= 12:
@@ -207,7 +260,11 @@ class Roles:
             if self.clause_start(at):
                 score += q["clause_start"]
             if "qty" in cues or work.text_at(at - 1) == "#":
-                score += q["named"] if work.text_at(prev) not in ("got", "we have", "we got", "tengo", "tenemos", "hay") else q["wanted"]
+                score += (
+                    q["named"]
+                    if work.text_at(prev) not in ("got", "we have", "we got", "tengo", "tenemos", "hay")
+                    else q["wanted"]
+                )
             if "want" in cues:
                 score += q["wanted"]
             if self.clause_start(at) and work.text_at(at + 1) in _SPOTS:
@@ -216,13 +273,19 @@ class Roles:
                 score += q["after_at"]
             if work.text_at(at - 1) in "([" and work.text_at(at + 1) in (")", "]") and work.text_at(at - 1):
                 score += q["parens"]
-            if at and "family" in work.atoms[at - 1].mean or (work.text_at(at - 1) in (",", ":", "-") and work.has(at - 2, "family")):
+            if (
+                at
+                and "family" in work.atoms[at - 1].mean
+                or (work.text_at(at - 1) in (",", ":", "-") and work.has(at - 2, "family"))
+            ):
                 score += q["after_noun"]
             if noun == "" and value not in known_watts() and value not in _VOLTS:
                 score += q["odd_watts"]
             options.append(Option((("qty", int(value)),), score, "bare count"))
         # watts
-        source = work.has(at + 1, "source") or (work.atoms[at + 1].mean.get("source") if at + 1 < len(work.atoms) else None)
+        source = work.has(at + 1, "source") or (
+            work.atoms[at + 1].mean.get("source") if at + 1 < len(work.atoms) else None
+        )
         if source is None and (back := work.has(prev, "source")) and prev == at - 1:
             source = back
         if source is None and work.text_at(at + 1) == "-":
@@ -266,11 +329,30 @@ class Roles:
                 score += volts["at_end"]
             options.append(Option((("voltage", int(value)),), score, "bare volts"))
         if value in _CCT and value >= 2700:
-            options.append(Option((("cct_k", int(value)),), w["cct"]["usual"] + (1.0 if noun in ("", "led") else 0), "bare colour"))
-        if work.text_at(prev) in ("says", "say", "reads", "marked", "label", "tag", "stamped", "sticker", "dice") and value >= 30:
-            options = [Option(option.slots, option.score + 2.0, option.rule) if option.slots[0][0] == "watts" else option for option in options]
+            options.append(
+                Option(
+                    (("cct_k", int(value)),),
+                    w["cct"]["usual"] + (1.0 if noun in ("", "led") else 0),
+                    "bare colour",
+                )
+            )
+        if (
+            work.text_at(prev)
+            in ("says", "say", "reads", "marked", "label", "tag", "stamped", "sticker", "dice")
+            and value >= 30
+        ):
+            options = [
+                Option(option.slots, option.score + 2.0, option.rule)
+                if option.slots[0][0] == "watts"
+                else option
+                for option in options
+            ]
         # lamps in a luminaire
-        inside = "for" in cues and work.text_at(prev) in ("w", "with", "in", "con", "de") or "have" in work.text_at(prev)
+        inside = (
+            "for" in cues
+            and work.text_at(prev) in ("w", "with", "in", "con", "de")
+            or "have" in work.text_at(prev)
+        )
         ahead = whole and 1 <= value <= 8 and self.lamps_ahead(at)
         if ahead:
             noun = "tube"
@@ -279,15 +361,27 @@ class Roles:
             score = lamps["beside_tube"] if noun == "tube" else 0.0
             if ahead and options and options[0].slots[0][0] == "qty":
                 options[0] = options[0]._replace(score=options[0].score - 1.0)
-                if any("per_head" in work.cue(n) or work.text_at(n) == "each" for n in range(at + 1, min(at + 7, len(work.atoms)))):
+                if any(
+                    "per_head" in work.cue(n) or work.text_at(n) == "each"
+                    for n in range(at + 1, min(at + 7, len(work.atoms)))
+                ):
                     score += 2.0
             if inside:
                 score += lamps["inside"]
             options.append(Option((("lamps", int(value)),), score, "lamps"))
         # "press 3", "Truck 12": a number after a plain word that leads to nothing of the trade is rather a name
-        named = prev == at - 1 and prev >= 0 and work.atoms[prev].kind == "w" and noun == "" and work.text_at(prev) not in _LEADING
+        named = (
+            prev == at - 1
+            and prev >= 0
+            and work.atoms[prev].kind == "w"
+            and noun == ""
+            and work.text_at(prev) not in _LEADING
+        )
         if named:
-            options = [option._replace(score=option.score - 1.0) if option.slots[0][0] == "qty" else option for option in options]
+            options = [
+                option._replace(score=option.score - 1.0) if option.slots[0][0] == "qty" else option
+                for option in options
+            ]
         options.append(Option((), w["other"]["named"] if named else w["other"]["nothing"], "nothing"))
         options.sort(key=lambda option: -option.score)
         return options[:5]
@@ -305,22 +399,55 @@ class Roles:
         return None
 
     def lamps_each(self, at: int) -> int | None:
-        """"4 to a fixture", "2 F96T12 each", "2 focos PL de 26w": the last atom of the count itself where lamps are counted."""
+        """ "4 to a fixture", "2 F96T12 each", "2 focos PL de 26w": the last atom of the count itself where lamps are counted."""
         work = self.work
         nxt = at + 1
         cues = work.cue(nxt)
-        if "per_head" in cues and work.text_at(nxt) in ("to a fixture", "in each", "per fixture", "in each one", "in every one", "per can", "per troffer", "per strip", "per wrap", "in ea"):
+        if "per_head" in cues and work.text_at(nxt) in (
+            "to a fixture",
+            "in each",
+            "per fixture",
+            "in each one",
+            "in every one",
+            "per can",
+            "per troffer",
+            "per strip",
+            "per wrap",
+            "in ea",
+        ):
             return nxt
-        if work.has(nxt, "generic") == "light" and work.text_at(nxt) in ("foco", "focos", "lampara", "lamparas"):
+        if work.has(nxt, "generic") == "light" and work.text_at(nxt) in (
+            "foco",
+            "focos",
+            "lampara",
+            "lamparas",
+        ):
             for index in range(nxt + 1, min(nxt + 6, len(work.atoms))):
-                if work.atoms[index].mean.get("source") in _TUBES | {"INC"} and not work.has(nxt - 1, "family"):
-                    return nxt if any("family" in work.atoms[n].mean or "size" in work.atoms[n].mean for n in range(0, at)) else None
+                if work.atoms[index].mean.get("source") in _TUBES | {"INC"} and not work.has(
+                    nxt - 1, "family"
+                ):
+                    return (
+                        nxt
+                        if any(
+                            "family" in work.atoms[n].mean or "size" in work.atoms[n].mean
+                            for n in range(0, at)
+                        )
+                        else None
+                    )
                 if work.atoms[index].kind in ("s", "b"):
                     break
-            if "per_head" in work.cue(nxt + 1) or any("per_head" in work.cue(n) for n in range(nxt, min(nxt + 6, len(work.atoms))) if work.atoms[n].kind != "b"):
+            if "per_head" in work.cue(nxt + 1) or any(
+                "per_head" in work.cue(n)
+                for n in range(nxt, min(nxt + 6, len(work.atoms)))
+                if work.atoms[n].kind != "b"
+            ):
                 return nxt if any("family" in work.atoms[n].mean for n in range(0, at)) else None
         if (work.atoms[nxt].mean.get("source") if nxt < len(work.atoms) else None) in _TUBES:
-            if "per_head" in work.cue(nxt + 1) or work.unit(nxt + 1) == "each" and work.text_at(nxt + 1) in ("each", "ea"):
+            if (
+                "per_head" in work.cue(nxt + 1)
+                or work.unit(nxt + 1) == "each"
+                and work.text_at(nxt + 1) in ("each", "ea")
+            ):
                 return at
         return None
 
@@ -343,12 +470,24 @@ class Roles:
         for index in range(at + 1, min(at + 6, len(work.atoms))):
             atom = work.atoms[index]
             if work.unit(index) == "lamps" and index > at + 1:
-                return not (work.atoms[index - 1].kind == "n" or (work.text_at(index - 1) == "-" and work.atoms[index - 2].kind == "n"))
+                return not (
+                    work.atoms[index - 1].kind == "n"
+                    or (work.text_at(index - 1) == "-" and work.atoms[index - 2].kind == "n")
+                )
             if atom.text == "pls" and work.unit(index - 1) == "w":
                 return True
             if atom.kind == "c" or atom.mean.get("source") in _TUBES:
-                return atom.mean.get("source") in _TUBES and index > at + 1 and not any("family" in work.atoms[n].mean for n in range(at, index))
-            if "family" in atom.mean or "size" in atom.mean or atom.kind in ("s", "b") and atom.text not in ("-", "'", '"'):
+                return (
+                    atom.mean.get("source") in _TUBES
+                    and index > at + 1
+                    and not any("family" in work.atoms[n].mean for n in range(at, index))
+                )
+            if (
+                "family" in atom.mean
+                or "size" in atom.mean
+                or atom.kind in ("s", "b")
+                and atom.text not in ("-", "'", '"')
+            ):
                 return False
             if atom.kind == "n" and (work.unit(index + 1) != "w" or index > at + 1):
                 return False
@@ -382,9 +521,14 @@ class Roles:
         prev = self.before(at)
         # counts by the dozen, pairs
         if unit == "dozen":
-            self.add(at, step, Option((("qty", int(round(value * 12))),), 4.0, "dozens"), Option((), -3.0, "nothing"))
+            self.add(
+                at,
+                step,
+                Option((("qty", int(round(value * 12))),), 4.0, "dozens"),
+                Option((), -3.0, "nothing"),
+            )
             return step + 1
-        if unit == "w" or (unit is None and work.text_at(step) == "w" ):
+        if unit == "w" or (unit is None and work.text_at(step) == "w"):
             return self.watts(at, step, value)
         if self.drawn(at, step, unit) and value >= 15 and unit in (None, "each"):
             last = step if unit == "each" else at
@@ -426,27 +570,52 @@ class Roles:
                 self.fix(at, at + 1, "colour", cct_k=_SHORT_CCT[value])
                 return at + 2
         if value == int(value) and 1 <= value <= 8 and (lamps_last := self.lamps_each(at)):
-            self.add(at, lamps_last, Option((("lamps", int(value)),), 4.0, "lamps in each"), Option((), -3.0, "nothing"))
+            self.add(
+                at,
+                lamps_last,
+                Option((("lamps", int(value)),), 4.0, "lamps in each"),
+                Option((), -3.0, "nothing"),
+            )
             return lamps_last + 1
         if unit == "each" or (unit == "pair"):
             factor = 2 if unit == "pair" else 1
             if value == int(value) and value >= 1:
-                options = [Option((("qty", int(value) * factor),), self.w["qty"]["counted"], "counted"), Option((), -3.0, "nothing")]
-                if unit == "each" and work.text_at(step) in ("of", "of them", "of those", "of the") and work.text_at(step + 1) in ("the", "our", "my", "those", "these") and work.is_number(step + 2):
+                options = [
+                    Option((("qty", int(value) * factor),), self.w["qty"]["counted"], "counted"),
+                    Option((), -3.0, "nothing"),
+                ]
+                if (
+                    unit == "each"
+                    and work.text_at(step) in ("of", "of them", "of those", "of the")
+                    and work.text_at(step + 1) in ("the", "our", "my", "those", "these")
+                    and work.is_number(step + 2)
+                ):
                     work.use(step + 2, step + 2)
                 if unit == "each" and work.text_at(step) in ("of", "ea", "each", "units", "count"):
-                    options += [option for option in self.bare_roles(at) if option.slots and option.slots[0][0] in ("watts", "voltage", "lamps")]
+                    options += [
+                        option
+                        for option in self.bare_roles(at)
+                        if option.slots and option.slots[0][0] in ("watts", "voltage", "lamps")
+                    ]
                 self.add(at, step, *options)
                 return step + 1
         if unit in ("other", "percent", "inch", "days", "year", "hours", "week", "shifts", "kwh", "kw"):
             work.use(at, step)
             return step + 1
         if "x" in work.cue(at - 1) and not (at >= 2 and work.atoms[at - 2].kind == "n"):
-            self.add(at, at, Option((("qty", int(value)),), self.w["qty"]["counted"], "x N"), Option((), -3.0, "nothing"))
+            self.add(
+                at,
+                at,
+                Option((("qty", int(value)),), self.w["qty"]["counted"], "x N"),
+                Option((), -3.0, "nothing"),
+            )
             return at + 1
         if "x" in work.cue(at + 1) and work.atoms[at + 1].text in ("x", "times"):
             tube = self.tube_follows(at + 2)
-            options = [Option((("qty", int(value)),), 1.5 if tube else 2.5, "N x"), Option((), -3.0, "nothing")]
+            options = [
+                Option((("qty", int(value)),), 1.5 if tube else 2.5, "N x"),
+                Option((), -3.0, "nothing"),
+            ]
             if tube and value <= 8:
                 options.append(Option((("lamps", int(value)),), 2.8, "N x lamp"))
             self.add(at, at + 1, *options)
@@ -462,7 +631,8 @@ class Roles:
         if (
             work.text_at(at + 1) in ("/", "-", "to", "thru")
             and work.is_number(at + 2)
-            and (int(value), int(work.atoms[at + 2].value)) in ((120, 277), (347, 480), (100, 277), (277, 480), (120, 240), (120, 208))
+            and (int(value), int(work.atoms[at + 2].value))
+            in ((120, 277), (347, 480), (100, 277), (277, 480), (120, 240), (120, 208))
         ):
             pair = (int(value), int(work.atoms[at + 2].value))
             end = at + 2
@@ -474,7 +644,7 @@ class Roles:
                 self.fix(at, end, "volts", voltage=pair[0] if pair != (277, 480) else 277)
             return end + 1
         # ranges of counts and watts
-        if work.is_number(at + 2) and (work.text_at(at + 1) in ("-", "to", "or")) :
+        if work.is_number(at + 2) and (work.text_at(at + 1) in ("-", "to", "or")):
             other = work.atoms[at + 2].value
             glued = work.atoms[at + 1].glued or work.text_at(at + 1) in ("to", "or")
             follow, follow_at = self.unit_after(at + 2)
@@ -486,9 +656,15 @@ class Roles:
                 if follow == "ft":
                     work.used[at + 2] = 1
                     return self.length(at, follow_at, "ft", value)
-                options = self.bare_roles(at) if follow is None else [Option((("qty", int(value)),), 4.5, "counted")]
+                options = (
+                    self.bare_roles(at)
+                    if follow is None
+                    else [Option((("qty", int(value)),), 4.5, "counted")]
+                )
                 last = at + 2 if follow is None else follow_at
-                qty = [option for option in options if option.slots and option.slots[0][0] in ("qty", "watts")]
+                qty = [
+                    option for option in options if option.slots and option.slots[0][0] in ("qty", "watts")
+                ]
                 if qty:
                     whole = int(other) if other == int(other) else other
                     self.add(at, last, *qty, Option((), -2.0, "nothing"), others=(whole,))
@@ -508,7 +684,11 @@ class Roles:
         work = self.work
         prev = self.before(at)
         near_after = range(step + 1, min(step + 4, len(work.atoms)))
-        if any("equivalent" in work.cue(index) for index in near_after if not any(work.atoms[k].kind in ("n", "b") for k in range(step + 1, index))):
+        if any(
+            "equivalent" in work.cue(index)
+            for index in near_after
+            if not any(work.atoms[k].kind in ("n", "b") for k in range(step + 1, index))
+        ):
             work.use(at, step)
             return step + 1
         draws = "draws" in work.cue(prev) or "draws" in work.cue(prev - 1) or "draws" in work.cue(step + 1)
@@ -518,10 +698,18 @@ class Roles:
         if value <= 0:
             return step + 1
         nxt = step + 1
-        if work.has(nxt, "led") and not any("existing" in work.cue(n) for n in (at - 1, at - 2, nxt + 1, nxt + 2)):
+        if work.has(nxt, "led") and not any(
+            "existing" in work.cue(n) for n in (at - 1, at - 2, nxt + 1, nxt + 2)
+        ):
             self.fix(at, nxt, "watts of the LED asked for", led_watts=value)
             return nxt + 1
-        if work.has(at - 1, "led") and not any("existing" in work.cue(n) for n in (at - 2, at - 3, nxt, nxt + 1)) and self.out and self.out[-1].last == at - 1 and "_led" in self.out[-1].slots:
+        if (
+            work.has(at - 1, "led")
+            and not any("existing" in work.cue(n) for n in (at - 2, at - 3, nxt, nxt + 1))
+            and self.out
+            and self.out[-1].last == at - 1
+            and "_led" in self.out[-1].slots
+        ):
             self.fix(at, step, "watts of the LED asked for", led_watts=value)
             return step + 1
         self.fix(at, step, "watts", watts=value)
@@ -536,7 +724,9 @@ class Roles:
         index = step + 1 if unit is not None else at + 1
         for look in (index, index + 1):
             if "draws" in work.cue(look):
-                return work.text_at(look) not in ("system", "input", "measured", "metered") or unit is not None
+                return (
+                    work.text_at(look) not in ("system", "input", "measured", "metered") or unit is not None
+                )
             if self.work.text_at(look) not in ("each", "ea", "apiece", "watts", "w", "total"):
                 break
         return False
@@ -549,10 +739,21 @@ class Roles:
         look = step + 1
         if work.text_at(look) == "-" and work.is_number(look + 1):
             look += 1
-        if unit == "ft" and work.is_number(look) and work.atoms[look].value < 12 and work.unit(look + 1) == "inch":
+        if (
+            unit == "ft"
+            and work.is_number(look)
+            and work.atoms[look].value < 12
+            and work.unit(look + 1) == "inch"
+        ):
             value += work.atoms[look].value / 12
             last = look + 1
-        elif unit == "ft" and work.text_at(step) == "'" and work.is_number(look) and work.atoms[look].glued and work.atoms[look].value < 12:
+        elif (
+            unit == "ft"
+            and work.text_at(step) == "'"
+            and work.is_number(look)
+            and work.atoms[look].glued
+            and work.atoms[look].value < 12
+        ):
             value += work.atoms[look].value / 12
             last = look
         metric = unit == "m"
@@ -564,10 +765,41 @@ class Roles:
             work.use(last + 1, last + 1)
             self.fix(at, last + 1, "mounting height", height_ft=feet)
             return last + 2
-        if after in ("arm", "arms", "base", "bases", "wide", "long", "ladder", "lift", "aisle", "aisles", "bucket", "whip", "cord", "cable", "conduit", "mast arm", "davit arm", "of", "run", "deep", "rows", "brazo"):
+        if after in (
+            "arm",
+            "arms",
+            "base",
+            "bases",
+            "wide",
+            "long",
+            "ladder",
+            "lift",
+            "aisle",
+            "aisles",
+            "bucket",
+            "whip",
+            "cord",
+            "cable",
+            "conduit",
+            "mast arm",
+            "davit arm",
+            "of",
+            "run",
+            "deep",
+            "rows",
+            "brazo",
+        ):
             work.use(at, last)
             return last + 1
-        if "spacing" in work.cue(last + 1) or ("spacing" in work.cue(last + 2) and not work.has(last + 1, "join") and work.atoms[last + 1].kind == "w") or "spacing" in work.cue(self.before(at)):
+        if (
+            "spacing" in work.cue(last + 1)
+            or (
+                "spacing" in work.cue(last + 2)
+                and not work.has(last + 1, "join")
+                and work.atoms[last + 1].kind == "w"
+            )
+            or "spacing" in work.cue(self.before(at))
+        ):
             self.fix(at, last, "spacing", spacing_ft=feet)
             return last + 1
         up_after = "up" in work.cue(last + 1)
@@ -591,7 +823,11 @@ class Roles:
             mean = work.atoms[index].mean
             if mean.get("source") in _LINEAR or mean.get("family") in _LINEAR_FAMILIES:
                 return True
-            if mean.get("family_weak") == "strip" or mean.get("generic") == "fluorescent" or mean.get("unit") == "lamps":
+            if (
+                mean.get("family_weak") == "strip"
+                or mean.get("generic") == "fluorescent"
+                or mean.get("unit") == "lamps"
+            ):
                 return True
         return False
 
@@ -608,7 +844,9 @@ class Roles:
         rule = "fuzzy" if atom.fuzzy else "lexicon"
         for kind in _FIXED:
             if kind in mean:
-                extra: dict[str, Any] = {"_led": True} if kind == "family" and "led" in atom.text.split() else {}
+                extra: dict[str, Any] = (
+                    {"_led": True} if kind == "family" and "led" in atom.text.split() else {}
+                )
                 if kind == "family" and ("recessed" in atom.text or "empotra" in atom.text):
                     extra["mount"] = "recessed"
                 self.fix(at, at, rule, **{kind: mean[kind]}, **extra)
@@ -664,12 +902,62 @@ class Roles:
         return at + 1
 
     def led(self, at: int) -> int:
-        """"LED": what hangs there now, what is asked for directly, or only what the quote is about."""
+        """ "LED": what hangs there now, what is asked for directly, or only what the quote is about."""
         work = self.work
-        near = [n for n in range(max(0, at - 5), min(len(work.atoms), at + 6)) if not any(ends_clause(work.atoms[k]) for k in range(min(n, at), max(n, at)))]
+        near = [
+            n
+            for n in range(max(0, at - 5), min(len(work.atoms), at + 6))
+            if not any(ends_clause(work.atoms[k]) for k in range(min(n, at), max(n, at)))
+        ]
         existing = any("existing" in work.cue(n) for n in near if n != at)
-        wanted = any("want" in work.cue(n) and work.text_at(n) in ("to", "want", "go to", "going to", "to led", "replace with", "switch to", "convert to", "upgrade to", "go with", "wants", "en") for n in range(max(0, at - 4), at))
-        if work.text_at(at + 1) in ("replacement", "replacements", "upgrade", "upgrades", "retrofit", "retrofits", "version", "versions", "equivalent", "price", "pricing", "quote", "conversion", "option", "options", "equal", "run", "cost", "save", "?", "swap", "driver", "drivers", "instead", "kit", "kits", "tape"):
+        wanted = any(
+            "want" in work.cue(n)
+            and work.text_at(n)
+            in (
+                "to",
+                "want",
+                "go to",
+                "going to",
+                "to led",
+                "replace with",
+                "switch to",
+                "convert to",
+                "upgrade to",
+                "go with",
+                "wants",
+                "en",
+            )
+            for n in range(max(0, at - 4), at)
+        )
+        if work.text_at(at + 1) in (
+            "replacement",
+            "replacements",
+            "upgrade",
+            "upgrades",
+            "retrofit",
+            "retrofits",
+            "version",
+            "versions",
+            "equivalent",
+            "price",
+            "pricing",
+            "quote",
+            "conversion",
+            "option",
+            "options",
+            "equal",
+            "run",
+            "cost",
+            "save",
+            "?",
+            "swap",
+            "driver",
+            "drivers",
+            "instead",
+            "kit",
+            "kits",
+            "tape",
+        ):
             work.use(at, at)
             return at + 1
         bound = False
@@ -677,10 +965,23 @@ class Roles:
             if not 0 <= n < len(work.atoms):
                 continue
             lo, hi = min(n, at), max(n, at)
-            if any(ends_clause(work.atoms[k]) or work.atoms[k].text in (",", "to", "with", "en", "por", "on", "for", "of", "in", "at", "para", "de", "is", "or") and not (n < at and work.atoms[k].text in ("de",)) for k in range(lo + 1, hi)):
+            if any(
+                ends_clause(work.atoms[k])
+                or work.atoms[k].text
+                in (",", "to", "with", "en", "por", "on", "for", "of", "in", "at", "para", "de", "is", "or")
+                and not (n < at and work.atoms[k].text in ("de",))
+                for k in range(lo + 1, hi)
+            ):
                 continue
             mean = work.atoms[n].mean
-            if "family" in mean or "size" in mean or mean.get("unit") in ("w", "lumens") or mean.get("generic") == "light" or "family_weak" in mean or "colour" in mean:
+            if (
+                "family" in mean
+                or "size" in mean
+                or mean.get("unit") in ("w", "lumens")
+                or mean.get("generic") == "light"
+                or "family_weak" in mean
+                or "colour" in mean
+            ):
                 if abs(n - at) <= 2 or mean.get("unit") == "w" or "family" in mean:
                     bound = True
                     break
@@ -699,9 +1000,26 @@ class Roles:
         before, after = work.text_at(at - 1), work.text_at(at + 1)
         if before in ("the", "those", "los", "las", "el", "la", "my", "our"):
             return True
-        if work.has(at - 1, "scope") == "except" or (before in ("on", "for", "only", "and") and not work.is_number(at + 1)):
+        if work.has(at - 1, "scope") == "except" or (
+            before in ("on", "for", "only", "and") and not work.is_number(at + 1)
+        ):
             return True
-        return after in ("are", "r", "is", "get", "need", "ones", "at", "=", "have", "should", "stay", "son", "go", ":")
+        return after in (
+            "are",
+            "r",
+            "is",
+            "get",
+            "need",
+            "ones",
+            "at",
+            "=",
+            "have",
+            "should",
+            "stay",
+            "son",
+            "go",
+            ":",
+        )
 
     def strong(self, at: int) -> bool:
         """Whether a weak luminaire word has company that makes it one."""
@@ -714,11 +1032,22 @@ class Roles:
             return text.endswith("s")
         if before.kind == "n" and not text.endswith(("lot", "street", "yard", "grid")):
             return True
-        if before.mean.get("source") or before.mean.get("unit") in ("w", "lamps", "ft", "inch") or before.mean.get("led"):
+        if (
+            before.mean.get("source")
+            or before.mean.get("unit") in ("w", "lamps", "ft", "inch")
+            or before.mean.get("led")
+        ):
             return True
         if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
             return True
-        return before.kind == "b" or (before.kind == "s" and before.text in ";:]-*") or text.endswith("s") and before.kind == "s" or work.text_at(at - 1) in ("the",) and text.endswith("s")
+        return (
+            before.kind == "b"
+            or (before.kind == "s" and before.text in ";:]-*")
+            or text.endswith("s")
+            and before.kind == "s"
+            or work.text_at(at - 1) in ("the",)
+            and text.endswith("s")
+        )
 
     def pointed(self, at: int) -> tuple[int, Scope] | None:
         """Words that point at lines of the job so far: "the 400s", "the halide ones", "the low ones", "the back ones"."""
@@ -736,11 +1065,18 @@ class Roles:
                 end = at + 2
             elif self.conversing and atom.text.endswith(("hundreds", "fifties", "thousands")):
                 end = at
-            elif not (self.conversing and the and work.unit(at + 1) == "w" and work.text_at(at + 2) in ("ones", "one")):
+            elif not (
+                self.conversing
+                and the
+                and work.unit(at + 1) == "w"
+                and work.text_at(at + 2) in ("ones", "one")
+            ):
                 return None
             else:
                 end = at + 2
-            if not self.conversing and (work.text_at(end + 1) not in ("are", "r", "is", "at", "get", "need", "have", "on") or not the):
+            if not self.conversing and (
+                work.text_at(end + 1) not in ("are", "r", "is", "at", "get", "need", "have", "on") or not the
+            ):
                 return None
             return end, Scope("family", atom.start, work.atoms[end].end, watts=atom.value)
         if not self.conversing:

@@ -99,7 +99,10 @@ class RowReader:
                 continue
             work = self.work(cell)
             found = self.number(work)
-            if found is None or (role in ("watts", "lamps", "height_ft", "voltage") and any(a.mean for a in work.atoms if a.kind == "c")):
+            if found is None or (
+                role in ("watts", "lamps", "height_ft", "voltage")
+                and any(a.mean for a in work.atoms if a.kind == "c")
+            ):
                 parts.append((cell, "text"))
                 continue
             value, atom = found
@@ -112,12 +115,18 @@ class RowReader:
                 self.job["schedule"] = Said({role: value}, atom.start, atom.end, rule="column")
             elif role == "voltage" and rich > 1 and not any(a.mean.get("unit") == "v" for a in work.atoms):
                 parts.append((cell, "text"))
-            elif role in ("watts", "lamps", "qty") and any("source" in a.mean or "family" in a.mean for a in work.atoms):
+            elif role in ("watts", "lamps", "qty") and any(
+                "source" in a.mean or "family" in a.mean for a in work.atoms
+            ):
                 parts.append((cell, "text"))
             elif role == "height_ft":
                 metric = any(a.mean.get("unit") == "m" for a in work.atoms)
                 mention = next((m for m in Roles(work).run() if "height_ft" in m.slots), None)
-                options = {o.slots[0][1] for o in mention.options if o.slots and o.slots[0][0] == "height_ft"} if mention else set()
+                options = (
+                    {o.slots[0][1] for o in mention.options if o.slots and o.slots[0][0] == "height_ft"}
+                    if mention
+                    else set()
+                )
                 slots[role] = Said(options.pop() if options else value, atom.start, atom.end, rule="column")
                 if metric:
                     self.metric = (atom.start, atom.end)
@@ -125,7 +134,9 @@ class RowReader:
                 whole: Any = int(value) if role in ("qty", "lamps", "voltage", "cct_k") else value
                 slots[role] = Said(whole, atom.start, atom.end, rule="column")
         if poles is not None and per_pole is not None:
-            slots["qty"] = Said(int(poles * per_pole), cells[0].start, cells[-1].end, rule="poles times heads")
+            slots["qty"] = Said(
+                int(poles * per_pole), cells[0].start, cells[-1].end, rule="poles times heads"
+            )
         elif poles is not None and "qty" not in slots:
             slots["qty"] = Said(int(poles), cells[0].start, cells[-1].end, rule="poles")
         return self.parts(parts, slots)
@@ -146,9 +157,20 @@ class RowReader:
                     name = option.slots[0][0] if option.slots else ""
                     if role in ("qty",) and name != "qty":
                         continue
-                    if name == "qty" and ("qty" in slots or self.table.heads is not None and "qty" in self.table.heads):
-                        if option.rule not in ("counted", "bare count") and "lamps" not in slots and option.slots[0][1] <= 8 or self.inside(cell, mention):
-                            kept.append(Option((("lamps", option.slots[0][1]),), option.score - 1.0, "lamps in a cell"))
+                    if name == "qty" and (
+                        "qty" in slots or self.table.heads is not None and "qty" in self.table.heads
+                    ):
+                        if (
+                            option.rule not in ("counted", "bare count")
+                            and "lamps" not in slots
+                            and option.slots[0][1] <= 8
+                            or self.inside(cell, mention)
+                        ):
+                            kept.append(
+                                Option(
+                                    (("lamps", option.slots[0][1]),), option.score - 1.0, "lamps in a cell"
+                                )
+                            )
                         continue
                     if name in slots and name != "controls":
                         continue
@@ -163,7 +185,14 @@ class RowReader:
                 out.setdefault(slot, said)
         if "source" not in out:
             # a table of what hangs there names its lamps: LED alone in a cell is what is there now
-            lone = next((cell for cell, role in parts if role == "text" and self.folded[cell.start : cell.end].strip() in ("led", "leds")), None)
+            lone = next(
+                (
+                    cell
+                    for cell, role in parts
+                    if role == "text" and self.folded[cell.start : cell.end].strip() in ("led", "leds")
+                ),
+                None,
+            )
             if lone is not None:
                 out["source"] = Said("LED", lone.start, lone.end, rule="column")
         led_asked(out)

@@ -7,7 +7,27 @@ from bot.reading.mentions import Mention
 from bot.reading.message import Scope
 
 _SENTENCE = frozenset(".;!?")
-_POINTING = frozenset({"the", "those", "these", "on", "for", "my", "our", "that", "only", "just", "los", "las", "el", "la", "para", "en", "them"})
+_POINTING = frozenset(
+    {
+        "the",
+        "those",
+        "these",
+        "on",
+        "for",
+        "my",
+        "our",
+        "that",
+        "only",
+        "just",
+        "los",
+        "las",
+        "el",
+        "la",
+        "para",
+        "en",
+        "them",
+    }
+)
 _IS = frozenset({"are", "is", "r", "get", "gets", "have", "has", "need", "needs", "should", "want", "theyre", "were", "can", "take",
                  "ones", "one", "go", "son", "van", "estan", "be", "at", "run", "which", "that", "those", "=", "-", ":", "llevan", "es",
                  "stay", "will", "would", "go", "being", "being", "only", "all"})  # fmt: skip
@@ -88,7 +108,10 @@ def _has_qty(mention: Mention) -> bool:
 def _qty_before(work: Work, mentions: list[Mention], index: int) -> bool:
     """Whether a count stands before the luminaire word at ``index`` within the same noun phrase."""
     for back in range(index - 1, max(index - 5, -1), -1):
-        if any(option.slots and option.slots[0][0] == "qty" and option.score > 0 for option in mentions[back].options):
+        if any(
+            option.slots and option.slots[0][0] == "qty" and option.score > 0
+            for option in mentions[back].options
+        ):
             return True
         if mentions[back + 1].gap >= 1:
             return False
@@ -100,7 +123,9 @@ def _scope_of(mention: Mention, key: tuple[str, object]) -> Scope:
     if isinstance(value, Scope):
         return value
     if slot == "family":
-        families = ("area", "street", "post_top") if value == "area" and "_point" in mention.slots else (value,)
+        families = (
+            ("area", "street", "post_top") if value == "area" and "_point" in mention.slots else (value,)
+        )
         return Scope("family", mention.start, mention.end, families=families)  # type: ignore[arg-type]
     if slot == "size":
         return Scope("family", mention.start, mention.end, size=str(value))
@@ -117,7 +142,12 @@ def _pointed(work: Work, mention: Mention) -> bool:
     if after in ("ones", "one") and before in ("the", "those", "los", "las"):
         return True
     if before in ("the", "those", "los", "las", "el", "la"):
-        return after in _IS or before2 in ("on", "for", "in", "only", "except", "but", "to", "at", "en", "para", "all") or after == "" or not after.isalpha()
+        return (
+            after in _IS
+            or before2 in ("on", "for", "in", "only", "except", "but", "to", "at", "en", "para", "all")
+            or after == ""
+            or not after.isalpha()
+        )
     return before in ("on", "for", "para") and after in ("", ".", ",", ";", "\n", "ones", "only")
 
 
@@ -127,14 +157,23 @@ _REMOVE_NEVER = frozenset({"ditch", "get rid of", "replace", "scrap", "dont need
 def removes(work: Work, first: int, before: int) -> bool:
     """Whether the words of the clause before a luminaire word take it away: "forget the floods"."""
     for index in range(first, before):
-        if "not" in work.cue(index) and index >= before - (1 if work.text_at(index) in ("no", "sin", "not") else 2) and work.text_at(index) in ("no", "skip", "without", "not the", "not", "dont need", "dont want", "sin", "ya no quiero"):
+        if (
+            "not" in work.cue(index)
+            and index >= before - (1 if work.text_at(index) in ("no", "sin", "not") else 2)
+            and work.text_at(index)
+            in ("no", "skip", "without", "not the", "not", "dont need", "dont want", "sin", "ya no quiero")
+        ):
             return True
-        if "remove" in (work.has(index, "action") or ()) and not (work.text_at(index) in _REMOVE_NEVER and work.is_number(index + 1)):
+        if "remove" in (work.has(index, "action") or ()) and not (
+            work.text_at(index) in _REMOVE_NEVER and work.is_number(index + 1)
+        ):
             return True
     return False
 
 
-_ADDING = frozenset({"also", "add", "plus", "another", "and", "also need", "need", "want", "got", "have", "agrega", "tambien"})
+_ADDING = frozenset(
+    {"also", "add", "plus", "another", "and", "also need", "need", "want", "got", "have", "agrega", "tambien"}
+)
 _LINKS = frozenset({"r", "are", "is", "at", "@", "to", "=", "son", "theyre", "be", "es", "on", "up", "a"})
 
 
@@ -148,22 +187,40 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None) -> 
         return True
     if key[0] not in ("family", "size"):
         return False
-    if asked in ("height_ft", "voltage", "watts", "lamps", "cct_k", "qty") and sum(1 for m in mentions if _key(m) is not None) >= 2:
+    if (
+        asked in ("height_ft", "voltage", "watts", "lamps", "cct_k", "qty")
+        and sum(1 for m in mentions if _key(m) is not None) >= 2
+    ):
         return True
     back = n - 1
-    if back >= 0 and mentions[back].options and any(o.slots[:1] and o.slots[0][0] == "qty" for o in mentions[back].options):
+    if (
+        back >= 0
+        and mentions[back].options
+        and any(o.slots[:1] and o.slots[0][0] == "qty" for o in mentions[back].options)
+    ):
         between = range(mentions[back].last + 1, mention.first)
-        plain = all(work.atoms[i].kind in ("w", "p") and work.text_at(i) not in _IS for i in between) and len(between) <= 2
+        plain = (
+            all(work.atoms[i].kind in ("w", "p") and work.text_at(i) not in _IS for i in between)
+            and len(between) <= 2
+        )
         linked = work.text_at(mentions[back].first - 1) in _LINKS
         if plain and not linked:
             return False
-        if work.text_at(mentions[back].last) in ("of the", "of those") or work.unit(mentions[back].last) == "each":
+        if (
+            work.text_at(mentions[back].last) in ("of the", "of those")
+            or work.unit(mentions[back].last) == "each"
+        ):
             return False
     if any(_has_qty(m) and m.options[0].rule != "bare count" for m in mentions):
         return _pointed(work, mention) and work.text_at(mention.last + 1) in _IS
     before = work.text_at(mention.first - 1)
     after = work.text_at(mention.last + 1)
-    if len(mentions) == 1 or before in ("the", "those", "los", "las", "el", "la", "on", "for") or after in _IS or after in ("i", ",", "those"):
+    if (
+        len(mentions) == 1
+        or before in ("the", "those", "los", "las", "el", "la", "on", "for")
+        or after in _IS
+        or after in ("i", ",", "those")
+    ):
         return True
     # "wallpacks 277", "photocells on the wall packs": attributes only beside it
     others = {o.slots[0][0] for m in mentions for o in m.options[:1] if o.slots and m is not mention}
@@ -187,16 +244,33 @@ def plan(
             cursor += 1
         by_segment[cursor].append(number)
     counted = [number for number, mention in enumerate(mentions) if _has_qty(mention)]
-    sentence_qty = {segment.sentence for segment, held in zip(segments, by_segment, strict=True) if any(_has_qty(mentions[n]) for n in held)}
+    sentence_qty = {
+        segment.sentence
+        for segment, held in zip(segments, by_segment, strict=True)
+        if any(_has_qty(mentions[n]) for n in held)
+    }
     stretches: list[Stretch] = []
     current: Scope | None = None
     current_sentence = -1
     hard = True
     negative = False
-    identity = {"family", "source", "watts", "size", "qty", "_noun", "led_watts", "lamps", "_same", "input_watts", "_led"}
+    identity = {
+        "family",
+        "source",
+        "watts",
+        "size",
+        "qty",
+        "_noun",
+        "led_watts",
+        "lamps",
+        "_same",
+        "input_watts",
+        "_led",
+    }
     described = 0
     total_types = sum(
-        1 for number, mention in enumerate(mentions)
+        1
+        for number, mention in enumerate(mentions)
         if _has_qty(mention) or (mention.slots & {"family"} and not _qty_before(work, mentions, number))
     )
 
@@ -215,7 +289,12 @@ def plan(
                 nxt = work.atoms[index + 1] if index + 1 < len(work.atoms) else None
                 if nxt is not None and nxt.kind == "n" and kind != "both" and index + 1 <= segment.last:
                     follow = [mentions[n] for n in held if mentions[n].first == index + 1]
-                    if follow and _has_qty(follow[0]) and len(work.atoms) > index + 2 and "at" not in work.cue(index + 1):
+                    if (
+                        follow
+                        and _has_qty(follow[0])
+                        and len(work.atoms) > index + 2
+                        and "at" not in work.cue(index + 1)
+                    ):
                         continue
                 atom = work.atoms[index]
                 name = "all" if kind == "both" else kind
@@ -237,12 +316,34 @@ def plan(
                 if key[0] == "scope":
                     pointers.append((n, key))
                     continue
-                if _qty_before(work, mentions, n) and n - 1 in held or (n in held and any(m in held and _has_qty(mentions[m]) for m in held)):
+                if (
+                    _qty_before(work, mentions, n)
+                    and n - 1 in held
+                    or (n in held and any(m in held and _has_qty(mentions[m]) for m in held))
+                ):
                     continue
                 pointed = _pointed(work, mention)
                 repeated = key in known
-                if segment.excepted or (removes(work, segment.first, mention.first) and (repeated or in_conversation or n == held[0]) and key[0] in ("family", "size")) or (repeated and (pointed or (key[0] in ("family", "size") and segment.sentence not in sentence_qty) or (key[0] in ("family", "size") and work.text_at(mention.last + 1) in _IS))) or (
-                    in_conversation and key[0] in ("family", "size") and (pointed or work.text_at(mention.last + 1) in _IS)
+                if (
+                    segment.excepted
+                    or (
+                        removes(work, segment.first, mention.first)
+                        and (repeated or in_conversation or n == held[0])
+                        and key[0] in ("family", "size")
+                    )
+                    or (
+                        repeated
+                        and (
+                            pointed
+                            or (key[0] in ("family", "size") and segment.sentence not in sentence_qty)
+                            or (key[0] in ("family", "size") and work.text_at(mention.last + 1) in _IS)
+                        )
+                    )
+                    or (
+                        in_conversation
+                        and key[0] in ("family", "size")
+                        and (pointed or work.text_at(mention.last + 1) in _IS)
+                    )
                 ):
                     pointers.append((n, key))
                     if segment.excepted:
@@ -275,7 +376,11 @@ def plan(
             rest = [mentions[m] for m in held]
             if current is not None and current.kind == "all" and False:
                 pass
-            if any(_has_qty(m) for m in rest) and any("family" in m.slots for m in rest) and scope_at is not None:
+            if (
+                any(_has_qty(m) for m in rest)
+                and any("family" in m.slots for m in rest)
+                and scope_at is not None
+            ):
                 # "20 shoeboxes 400w all bronze": the types before the scope word are described, the rest is scoped
                 before = [m for m in rest if m.first < scope_at]
                 after = [m for m in rest if m.first > scope_at]
@@ -287,14 +392,43 @@ def plan(
                 push(scope, rest, True)
             current, hard = scope, True
             continue
-        slots = set().union(*(mentions[m].slots if len(mentions[m].options) == 1 else {option.slots[0][0] for option in mentions[m].options[:1] if option.slots} for m in held)) if held else set()
+        slots = (
+            set().union(
+                *(
+                    mentions[m].slots
+                    if len(mentions[m].options) == 1
+                    else {option.slots[0][0] for option in mentions[m].options[:1] if option.slots}
+                    for m in held
+                )
+            )
+            if held
+            else set()
+        )
         attribute_only = bool(held) and not (slots & identity)
-        loose = in_conversation and bool(held) and all(mentions[m].bare or not (mentions[m].slots & identity) for m in held)
+        loose = (
+            in_conversation
+            and bool(held)
+            and all(mentions[m].bare or not (mentions[m].slots & identity) for m in held)
+        )
         if (attribute_only or loose) and current is not None:
             push(current, [mentions[m] for m in held], hard)
             continue
-        whole_sentence = [n for seg, numbers in zip(segments, by_segment, strict=True) if seg.sentence == segment.sentence for n in numbers]
-        sentence_slots = set().union(*({option.slots[0][0] for option in mentions[m].options[:1] if option.slots} for m in whole_sentence)) if whole_sentence else set()
+        whole_sentence = [
+            n
+            for seg, numbers in zip(segments, by_segment, strict=True)
+            if seg.sentence == segment.sentence
+            for n in numbers
+        ]
+        sentence_slots = (
+            set().union(
+                *(
+                    {option.slots[0][0] for option in mentions[m].options[:1] if option.slots}
+                    for m in whole_sentence
+                )
+            )
+            if whole_sentence
+            else set()
+        )
         if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & identity):
             later = any(n > held[-1] for n in counted) or any(_key(m) for m in mentions[held[-1] + 1 :])
             earlier = described > 0

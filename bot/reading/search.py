@@ -13,7 +13,18 @@ from bot.reading.codes import lamp_tables
 from bot.reading.mentions import Mention, Option
 from bot.reading.words import FOLDER
 
-_CORE = ("family", "source", "watts", "size", "led_watts", "lamps", "_led", "_noun", "input_watts", "led_lumens")
+_CORE = (
+    "family",
+    "source",
+    "watts",
+    "size",
+    "led_watts",
+    "lamps",
+    "_led",
+    "_noun",
+    "input_watts",
+    "led_lumens",
+)
 _QUIET = frozenset({"_noun", "_led", "_point", "controls"})
 _IDENTITY = frozenset({"qty", "family", "source", "watts", "size", "led_watts", "_noun", "_same"})
 
@@ -126,7 +137,11 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
                     continue
                 if not _conflict(state.slots, option):
                     cost = join_cost[mention.gap] if state.slots else 0.0
-                    if mention.gap >= 1 and all(slot in state.slots for slot, _ in option.slots) and option.slots[0][0] not in _QUIET:
+                    if (
+                        mention.gap >= 1
+                        and all(slot in state.slots for slot, _ in option.slots)
+                        and option.slots[0][0] not in _QUIET
+                    ):
                         cost += gaps["again"]
                     grown.append(
                         _State(state.score + option.score + cost, state.closed, _join(state.slots, option),
@@ -139,7 +154,11 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
                     if first == "family" and mention.gap == 0:
                         cost = aside_cost["family_close"]
                     grown.append(
-                        state._replace(score=state.score + cost, asides=(*state.asides, Pick(mention, option)), choices=(*state.choices, number + 100))
+                        state._replace(
+                            score=state.score + cost,
+                            asides=(*state.asides, Pick(mention, option)),
+                            choices=(*state.choices, number + 100),
+                        )
                     )
                 if state.slots:
                     cost = open_cost[mention.gap]
@@ -163,7 +182,9 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
         (
             state._replace(
                 score=state.score + (_closing(state.slots, close) if state.slots else 0.0),
-                closed=(*state.closed, Group(state.slots, state.picks, state.asides)) if state.slots else state.closed,
+                closed=(*state.closed, Group(state.slots, state.picks, state.asides))
+                if state.slots
+                else state.closed,
             )
             for state in states
         ),

@@ -29,7 +29,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ref|permit|rfq|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone|local|lote)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
     ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b"),
     ("spot", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:aisle|pump|press|bay|dock|gate|level|warehouse|plant|gym|hangar|zone|pier|court|field|line|machine|door|salon|sala|nivel|oven|tank|booth|stage|phase|panel|breaker|pole|fixture|light|lane|hole|shop|pod|silo|cell) ?\d{1,4}(?=[,.:;)!?\n]| has\b| have\b| need| is\b| are\b| went| fell| keeps| on the| in the|$| - )(?!\.\d)"),
-    ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & |, ?)\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
+    ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & )\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
     ("location", r"(?<![a-z])(?:ticket|claim|job|reference|quote|order|contract|wo|work order|bid|cust(?:omer)?|truck|item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
     ("class", r"(?<![a-z])(?:class|clase|cl) ?(?:i{1,3}|[123])(?![a-z0-9])(?:[ ,/]{1,3}(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9]))?|(?<![a-z])(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9])"),
@@ -49,10 +49,60 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("degrees", r"(?<=\d) ?@ ?(?:180|90|120)(?!\d| ?v| ?ft|\.|')(?: ?deg(?:rees)?)?|(?:(?<=twin )|(?<=dual )|(?<=double ))180(?!\d)"),
     ("list", r"(?:(?<=\s)|(?<=\A))\(?[a-h]\)(?= )|(?:(?<=\n)|(?<=\A))[ \t]{0,6}(?:\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
 )  # fmt: skip
-_NO_STREET = frozenset({"on", "at", "in", "the", "of", "for", "along", "off", "by", "up", "to", "and", "down", "my", "our", "a", "en", "la", "el"})
+_NO_STREET = frozenset(
+    {
+        "on",
+        "at",
+        "in",
+        "the",
+        "of",
+        "for",
+        "along",
+        "off",
+        "by",
+        "up",
+        "to",
+        "and",
+        "down",
+        "my",
+        "our",
+        "a",
+        "en",
+        "la",
+        "el",
+    }
+)
 _STREET_OK = frozenset(
-    {"main", "high", "park", "lake", "north", "south", "east", "west", "first", "second", "third", "center", "mill", "church", "school",
-     "commerce", "industrial", "canal", "green", "state", "new", "old", "bay", "hall", "washington", "office", "plant", "college"}
+    {
+        "main",
+        "high",
+        "park",
+        "lake",
+        "north",
+        "south",
+        "east",
+        "west",
+        "first",
+        "second",
+        "third",
+        "center",
+        "mill",
+        "church",
+        "school",
+        "commerce",
+        "industrial",
+        "canal",
+        "green",
+        "state",
+        "new",
+        "old",
+        "bay",
+        "hall",
+        "washington",
+        "office",
+        "plant",
+        "college",
+    }
 )
 _ALL = re.compile("|".join(f"(?P<g_{name}>{pattern})" for name, pattern in _PATTERNS))
 
@@ -72,12 +122,21 @@ def part_number(chunk: str) -> bool:
     parts = chunk.replace("/", "-").split("-")
     if not (any(char.isdigit() for char in chunk) and any(char.isalpha() for char in chunk)):
         return len(parts) >= 3 and all(part.isdigit() for part in parts) and sum(map(len, parts)) >= 8
-    if re.match(r"^(?:f[bo]?\d{2,3}t\d|(?:mh|m|lu|mvr|s|h|cf|pl|hps|t)\d{1,4}(?:/|-ho)|\d{2,4}w?/?(?:mh|hps))", chunk):
+    if re.match(
+        r"^(?:f[bo]?\d{2,3}t\d|(?:mh|m|lu|mvr|s|h|cf|pl|hps|t)\d{1,4}(?:/|-ho)|\d{2,4}w?/?(?:mh|hps))", chunk
+    ):
         return False
     if not all(_PART_OK.match(part) for part in parts):
         return True
+    if len(parts) >= 3 and sum(part.isalpha() for part in parts) >= 2 and not any(part in lexicon().known and len(part) > 2 for part in parts):
+        return True
     # short letters first, then numbers: LP2-14, EL-13304, WO-2213, SB4-400-480
-    if len(parts) >= 3 and parts[0].isalpha() and len(parts[0]) <= 5 and sum(part.isdigit() for part in parts) >= 2:
+    if (
+        len(parts) >= 3
+        and parts[0].isalpha()
+        and len(parts[0]) <= 5
+        and sum(part.isdigit() for part in parts) >= 2
+    ):
         return parts[0] not in ("qty", "mh", "hps", "mv", "m", "dusk")
     return bool(
         len(parts) == 2
@@ -85,8 +144,42 @@ def part_number(chunk: str) -> bool:
         and len(parts[0]) <= 3
         and parts[1].isdigit()
         and len(parts[1]) >= 3
-        and parts[0] not in ("mh", "hps", "mv", "led", "psm", "lu", "lps", "qty", "inc", "cfl", "t", "x", "at", "all", "pl")
+        and parts[0]
+        not in (
+            "mh",
+            "hps",
+            "mv",
+            "led",
+            "psm",
+            "lu",
+            "lps",
+            "qty",
+            "inc",
+            "cfl",
+            "t",
+            "x",
+            "at",
+            "all",
+            "pl",
+        )
     )
+
+
+_NEXT = re.compile(r"[ -]{1,3}([a-z0-9]{1,24})")
+
+
+def _counts(folded: str, end: int) -> bool:
+    """Whether a luminaire follows the number that ends at ``end``: then it counts ("building 40 troffers")."""
+    match = _NEXT.match(folded, end)
+    if match is None:
+        return False
+    word = match[1]
+    if word[0].isdigit():
+        return word[:3] in ("2x4", "2x2", "1x4") or word.endswith("w")
+    for rest, mean in lexicon().phrases.get(word, ()):
+        if not {"family", "source", "size", "generic"}.isdisjoint(mean) and folded.startswith(" ".join((word, *rest)), match.start(1)):
+            return True
+    return False
 
 
 def strangers(folded: str) -> list[Mask]:
@@ -107,6 +200,8 @@ def strangers(folded: str) -> list[Mask]:
             continue
         if name in ("iso", "usdate", "md", "monthday", "daymonth", "ordinal"):
             mean = {"date": name}
+        elif name in ("numbered", "spot") and _counts(folded, end):
+            continue
         elif name == "address":
             words = match.group().split()[1:-1]
             if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
@@ -124,7 +219,11 @@ def strangers(folded: str) -> list[Mask]:
             found.append((match.start(), match.end(), {}))
     if listed < 2:
         # "22) 400w": one number with a bracket is a count, a list has several
-        found = [mask for mask in found if "bullet" not in mask[2] or not folded[mask[0] : mask[1]].strip("( \t")[0].isdigit()]
+        found = [
+            mask
+            for mask in found
+            if "bullet" not in mask[2] or not folded[mask[0] : mask[1]].strip("( \t")[0].isdigit()
+        ]
     found.sort(key=lambda mask: (mask[0], -mask[1]))
     kept: list[Mask] = []
     for mask in found:

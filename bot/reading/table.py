@@ -115,7 +115,9 @@ def _head_roles(folded: str, cells: tuple[Cell, ...]) -> tuple[str, ...] | None:
     return tuple(role or "text" for role in roles)
 
 
-def _align(folded: str, heads: tuple[Cell, ...], cells: tuple[Cell, ...], line_starts: tuple[int, int]) -> tuple[Cell, ...]:
+def _align(
+    folded: str, heads: tuple[Cell, ...], cells: tuple[Cell, ...], line_starts: tuple[int, int]
+) -> tuple[Cell, ...]:
     """Cells of an aligned row put under their heads by horizontal overlap, where their number differs."""
     if len(cells) == len(heads):
         return cells
@@ -183,8 +185,10 @@ def find_tables(folded: str) -> list[Table]:
         good = len(rows) >= (1 if roles else 2)
         if not roles and good and delimiter in (",", "  "):
             # a list of sentences with commas is no table: rows must be short, and numbers at least half of a column
-            good = delimiter == "," and all(_numeric_column(folded, rows, n) is not None for n in range(1)) or any(
-                _all_numbers(folded, rows, n) for n in range(len(rows[0]))
+            good = (
+                delimiter == ","
+                and all(_numeric_column(folded, rows, n) is not None for n in range(1))
+                or any(_all_numbers(folded, rows, n) for n in range(len(rows[0])))
             )
         if good:
             tables.append(Table(start, lines[stop - 1][1], roles, head if roles else (), tuple(rows)))

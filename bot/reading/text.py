@@ -40,9 +40,7 @@ def fold(text: str) -> str:
     """
     if text.isascii():
         return text.lower().replace("\r", " ")
-    return "".join(
-        [char.lower() if char.isascii() and char != "\r" else _fold_char(char) for char in text]
-    )
+    return "".join([char.lower() if char.isascii() and char != "\r" else _fold_char(char) for char in text])
 
 
 def check(text: str, max_bytes: int | None = MAX_BYTES) -> None:
