@@ -76,6 +76,8 @@ class Desk:
         scope = passage.scope or self._place_as_scope(passage)
         if scope is not None:
             rows = self.rows.named(scope)
+            if not rows and scope.kind == "others":
+                rows = _lacking(self.rows.old, passage)
             if rows:
                 rows = _recognised(rows, passage) if scope.kind == "family" else rows
                 self.rows.settle_guess(rows, passage)
@@ -242,6 +244,12 @@ def _recognised(rows: list[Row], passage: Passage) -> list[Row]:
     return [row for row in rows if all(value_of(row, slot) == value for slot, value in known.items())] or rows
 
 
+def _lacking(rows: list[Row], passage: Passage) -> list[Row]:
+    """The others, where all were spoken of: those that lack what is said while some have it."""
+    without = [row for row in rows if passage.slots.keys().isdisjoint(row.slots)]
+    return without if len(without) < len(rows) else []
+
+
 def _nearest(rows: list[Row], said: dict[str, Any]) -> list[Row]:
     """Of rows that all fit, those that agree in most of what is said."""
     agreeing = [sum(value_of(row, slot) == value for slot, value in said.items()) for row in rows]
@@ -252,8 +260,21 @@ def _joined(slot: str, value: Any, before: Any) -> Any:
     """A place and a schedule may be said in parts: what is new joins what it does not replace."""
     if not isinstance(value, dict) or not isinstance(before, dict):
         return value
-    if slot == "place" and not value.keys() & before.keys():
-        return before | value
+    if slot == "place":
+        # Another city leaves the state where there is such a city in it: "oops, the field is in Pekin".
+        keeps_state = (
+            value.keys() == {"city"} and "state" in before and _is_in(value["city"], before["state"])
+        )
+        if keeps_state:
+            return {**value, "state": before["state"]}
+        return value if value.keys() & before.keys() else before | value
     if slot == "schedule" and "hours_per_day" in before and value.keys() < {"hours_per_day", "days_per_week"}:
         return before | value
     return value
+
+
+def _is_in(city: Any, state: str) -> bool:
+    # Loaded here alone: the list of cities is large, and few conversations change theirs.
+    from engine.places import FoundPlace, find_place
+
+    return isinstance(city, str) and isinstance(find_place(city=city, state=state), FoundPlace)

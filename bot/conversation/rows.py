@@ -171,6 +171,10 @@ class Rows:
             return rows
         if said.value is None:
             return [row for row in rows if slot in row.slots]
+        if said.without and (
+            having := [row for row in rows if set(said.without) & set(value_of(row, slot) or ())]
+        ):
+            return having
         return [row for row in rows if makes_sense(slot, said.value, row.values())] or rows
 
     def _take_same(self, rows: Sequence[Row], passage: Passage) -> None:
@@ -253,19 +257,18 @@ class Rows:
                 self.written.add((id(row), slot))
 
     def _write_controls(self, row: Row, said: Said) -> None:
-        if said.value is None and not said.without:
-            row.slots.pop("controls", None)
-            return
+        """What is stated joins the row's controls, what is denied leaves them; with no value, none may be left."""
         there = value_of(row, "controls") or ()
         stated = (said.value,) if isinstance(said.value, str) else tuple(said.value or ())
         kept = [control for control in there if control != "none" and control not in said.without]
-        if stated == ("none",) and not said.without:
+        if not said.without and stated in ((), ("none",)):
             kept = []
-        joined = tuple(dict.fromkeys([*kept, *[control for control in stated if control != "none"]])) or (
-            "none",
-        )
-        new = self.held("line", "controls", said, joined)
-        if new is not None:
+        joined = tuple(dict.fromkeys([*kept, *[control for control in stated if control != "none"]]))
+        if not joined and not stated:
+            row.slots.pop("controls", None)
+            return
+        new = self.held("line", "controls", said, joined or ("none",))
+        if new is not None and (stated or joined != there):
             row.slots["controls"] = new
             self.written.add((id(row), "controls"))
 

@@ -43,6 +43,7 @@ def test_job_slots_are_replaced_and_taken_back() -> None:
     [
         ("place", {"city": "Toledo"}, {"state": "OH"}, {"city": "Toledo", "state": "OH"}),
         ("place", {"city": "Erie", "state": "PA"}, {"city": "Toledo"}, {"city": "Toledo"}),
+        ("place", {"city": "Peoria", "state": "IL"}, {"city": "Pekin"}, {"city": "Pekin", "state": "IL"}),
         ("schedule", {"hours_per_day": 10}, {"days_per_week": 6}, {"hours_per_day": 10, "days_per_week": 6}),
         (
             "schedule",

@@ -441,3 +441,22 @@ def test_what_some_lines_have_already_tells_which_lines_are_meant(known: dict, s
 def test_what_no_line_has_changes_them_all() -> None:
     lines = two(states(qty=5, family="flood", watts=1000.0), states(qty=3, family="flood", watts=400.0))
     assert only(after(lines, changes(watts=250.0, source="HPS")), "watts") == [250.0, 250.0]
+
+
+def test_a_control_that_is_dropped_leaves_its_lines_and_touches_no_other() -> None:
+    strips = two(states(qty=30, family="strip", controls=["motion"]), states(qty=12, family="vapor_tight"))
+    dropped = changes(controls=Said(None, 0, 9, without=("motion",)))
+    assert only(after(strips, dropped), "controls") == [None, None]
+    denied = changes(controls=Said(["none"], 0, 9, without=("motion",)))
+    assert only(after(strips, denied), "controls") == [("none",), None]
+    assert only(
+        after(PACKS_AND_POLES, changes(controls=Said(["none"], 0, 9, without=("motion",)))), "controls"
+    ) == [("none",), ("none",)]
+
+
+def test_the_others_of_lines_that_were_all_spoken_of_are_those_that_lack_what_is_said() -> None:
+    lines = two(states(qty=20, family="area", voltage=277), states(qty=8, family="flood"))
+    assert only(after(lines, changes(OTHERS, voltage=208)), "voltage") == [277, 208]
+    lost = after(PACKS_AND_POLES, changes(OTHERS, voltage=208))
+    assert only(lost, "voltage") == [None, None]
+    assert lost.unplaced
