@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code
-from bot.reading.spelling import respelt
+from bot.reading.spelling import begins, completes, respelt
 from bot.reading.tokens import Token
 from bot.reading.words import lexicon
 
@@ -62,6 +62,8 @@ def _number_run(tokens: list[Token], words: list[str], at: int) -> int:
     count = len(words)
     while to < count and to - at < 24:
         word = words[to]
+        if word in ("two", "one") and words[to + 1 : to + 2] == ["by"] and words[to + 2 : to + 3] and words[to + 2] in ("four", "two", "fours", "twos", "4", "2"):
+            break
         if word in numerals.WORDS:
             to += 1
         elif (
@@ -86,6 +88,10 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     """Append the numbers said from ``at`` on; the index past them."""
     to = _number_run(tokens, words, at)
     run = words[at:to]
+    if len(run) >= 6 and all(word in _DIGIT_WORDS for word in run):
+        # digits said one by one: a telephone
+        out.append(Atom("x", tokens[at].start, tokens[to - 1].end, " ".join(run), glued=tokens[at].glued))
+        return to
     best, second = numerals.split(run)
     if not best:
         return at
@@ -120,6 +126,8 @@ def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> in
     if not out or out[-1].kind != "n":
         return at
     last = out[-1]
+    if words[at : at + 2] == ["-", "ish"] or words[at : at + 1] == ["ish"]:
+        return at + (2 if words[at] == "-" else 1)
     if words[at : at + 3] == ["and", "a", "half"] and words[at + 3 : at + 4] not in (["dozen"], ["doz"]):
         out[-1] = last._replace(value=last.value + 0.5, end=tokens[at + 2].end)
         return at + 3
@@ -187,13 +195,25 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     """The words of the tokens with slips of the pen mended, and which were mended."""
     words: list[str] = []
     mended: set[int] = set()
-    known = lexicon().known
+    lex = lexicon()
+    known = lex.known
     for index, token in enumerate(tokens):
         word = token.text
         if token.kind == "w" and len(word) >= 4 and word not in known and word not in numerals.WORDS:
             better = respelt(word)
+            if index and (near := completes(tokens[index - 1].text if not words else words[-1], word)):
+                better = near
+            elif index + 1 < len(tokens) and (near := begins(word, tokens[index + 1].text)):
+                better = near
             if better is not None:
                 word = better
+                mended.add(index)
+        elif token.kind == "w" and len(word) == 3 and word not in known and word not in numerals.WORDS:
+            near = completes(words[-1], word) if words else None
+            if near is None and index + 1 < len(tokens):
+                near = begins(word, tokens[index + 1].text)
+            if near is not None:
+                word = near
                 mended.add(index)
         words.append(word)
     return words, mended

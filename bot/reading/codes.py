@@ -42,6 +42,7 @@ def lamp_code(code: str) -> dict[str, Any] | None:
     {'source': 'T8', 'watts': 32.0, 'lamp_feet': 4.0}
     """
     tables = lamp_tables()
+    code = code.replace("h0", "ho")
     if match := _TUBE.match(code):
         number, diameter, output = int(match[1]), match[2], match[3]
         source = "T5HO" if diameter == "5" and (output or number in (24, 39, 49, 54, 80)) else f"T{diameter}"

@@ -70,6 +70,11 @@ def _span_hours(first: _Clock, second: _Clock) -> float:
     return hours if hours <= 24 else hours - 24
 
 
+_NOT_HOURS = frozenset(
+    {"deliver", "deliveries", "delivery", "call", "reach", "available", "floors", "floor", "rooms", "apts", "units", "meet", "meeting", "ckts", "circuits", "levels"}
+)
+
+
 class _Found(NamedTuple):
     hours: float
     first: int
@@ -104,6 +109,9 @@ def _clock_ranges(work: Work) -> list[_Found]:
         if not said and not _hours_context(work, at, end.last):
             at += 1
             continue
+        if any(work.text_at(n) in _NOT_HOURS for n in range(max(0, at - 6), at)):
+            at = end.last + 1
+            continue
         if end.half == "" and _measures(work, end.last + 1):
             at += 1
             continue
@@ -122,7 +130,7 @@ def _measures(work: Work, at: int) -> bool:
     )
 
 
-_OPEN = frozenset({"open", "opens", "run", "runs", "running", "hours", "on", "from", "shift", "abierto", "abrimos", "operate",
+_OPEN = frozenset({"open", "opens", "run", "runs", "running", "hours", "shift", "abierto", "abrimos", "operate",
                    "burn", "work", "works", "working", "school", "store", "office", "shop", "lit", "occupied", "prendidas"})  # fmt: skip
 
 
@@ -286,6 +294,10 @@ def _bounded(work: Work, per: str, value: float, first: int, last: int) -> bool:
 def read_hours(work: Work) -> None:
     """Find the schedule of the stretch."""
     ranges = _clock_ranges(work)
+    for at in range(len(work.atoms) - 2):
+        # a lone time of day ("the bell rings at 8:05") states nothing
+        if work.is_number(at) and work.text_at(at + 1) == ":" and work.is_number(at + 2) and len(work.text_at(at + 2)) == 2:
+            work.use(at, at + 2)
     constant = next(
         (
             at

@@ -166,7 +166,7 @@ def read_money(work: Work) -> None:
                 work.say("demand_rate_per_kw", value, first, last, "demand")
             elif kind == "rate" and value < 1:
                 _rate(work, at, last, value, False, first, None)
-            elif kind in _SLOTS:
+            elif kind in _SLOTS and not (kind in ("rebate", "labor") and _whole_job(work, last, value)):
                 _amount(work, kind, value, first, last)
             elif value < 1:
                 _rate(work, at, last, value, False, first, None)
@@ -201,6 +201,19 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
                 _rate(work, at, last, value, True, first, None)
+
+
+def _whole_job(work: Work, last: int, value: float) -> bool:
+    """Whether an amount is for the whole job and no slot: "a $2,000 rebate for the whole project", "to hang all of them"."""
+    for index in range(last + 1, min(last + 9, len(work.atoms))):
+        if ends_clause(work.atoms[index]):
+            break
+        text = work.text_at(index)
+        if text in ("whole", "total", "project", "job", "entire", "all", "all of them", "overall", "lump", "whole job", "entire job", "todo", "total de") or work.has(index, "scope") == "all":
+            return value >= 500
+        if text in ("total", "flat", "lump sum"):
+            return True
+    return False
 
 
 def _cue_before(work: Work, first: int) -> str | None:

@@ -244,7 +244,7 @@ class PlaceReader:
                 work.use(first, state[1])
                 return
             full = len(self.original(at)) > 2
-            if full and self.wordlike(last) and (near := self.misspelt(last, state[0])):
+            if (full or self.original(at).isupper() or at == len(work.atoms) - 1) and self.wordlike(last) and (near := self.misspelt(last, state[0])):
                 place.update(city=title(near), state=state[0])
                 spans.append((last, state[1]))
                 work.use(last, state[1])

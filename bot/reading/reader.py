@@ -24,7 +24,7 @@ from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
-from bot.reading.text import MAX_BYTES, check, fold
+from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
 
 _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
@@ -91,7 +91,7 @@ def read_message(
         NotText: the text is no text.
     """
     check(text, max_bytes)
-    folded = own_words(fold(text))
+    folded = own_words(mend_digits(fold(text)))
     tables = find_tables(folded)
     prose = folded
     rows: list[dict[str, Said]] = []

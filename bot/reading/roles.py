@@ -351,7 +351,7 @@ class Roles:
         inside = (
             "for" in cues
             and work.text_at(prev) in ("w", "with", "in", "con", "de")
-            or "have" in work.text_at(prev)
+            or work.text_at(prev) in ("has", "have", "holds", "takes", "each has", "w/", "uses")
         )
         ahead = whole and 1 <= value <= 8 and self.lamps_ahead(at)
         if ahead:
@@ -550,6 +550,12 @@ class Roles:
                 options = [Option((("lamps", whole),), 2.0, "lamps"), Option((), -1.0, "nothing")]
                 self.add(at, step, *options)
                 return step + 1
+        if unit == "inch" and value in (24, 36, 48, 60, 72, 96) and self.linear_near(step):
+            self.add(at, step, Option((("lamp_feet", value / 12),), 1.0, "inches of tube"), Option((), -1.0, "nothing"))
+            return step + 1
+        if work.text_at(at - 1) == "(" and work.text_at(at + 1) == ")" and at + 2 < len(work.atoms) and work.atoms[at + 2].kind == "c" and work.atoms[at + 2].mean.get("source") in _TUBES and value <= 8:
+            self.add(at, at, Option((("lamps", int(value)),), 5.0, "(N) tubes"), Option((("qty", int(value)),), 2.0, "(N)"))
+            return at + 1
         if unit == "cri":
             self.fix(at, step, "cri", cri=int(value))
             return step + 1
@@ -1034,7 +1040,7 @@ class Roles:
             return True
         if (
             before.mean.get("source")
-            or before.mean.get("unit") in ("w", "lamps", "ft", "inch")
+            or (before.mean.get("unit") in ("w", "lamps", "ft", "inch") and (at < 2 or work.atoms[at - 2].kind in ("n", "s")))
             or before.mean.get("led")
         ):
             return True

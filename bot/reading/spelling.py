@@ -50,3 +50,36 @@ def respelt(word: str) -> str | None:
             if best is None or rank < best:
                 best = rank
     return best[2] if best else None
+
+
+_NAMES = ("family", "source", "controls", "mount", "optic", "flag", "damp_or_wet", "schedule")
+
+
+@lru_cache(maxsize=4096)
+def completes(first: str, word: str) -> str | None:
+    """The word that ``word`` is a slip of, if ``first`` and that word make a name of the trade: ("hi", "bys") is "bays"."""
+    best: tuple[int, str] | None = None
+    for rest, mean in lexicon().phrases.get(first, ()):
+        if len(rest) != 1 or len(rest[0]) < 3 or not any(kind in mean for kind in _NAMES):
+            continue
+        limit = 1 if len(word) < 6 else 2
+        distance = OSA.distance(word, rest[0], score_cutoff=limit)
+        if distance <= limit and word[0] == rest[0][0] and (best is None or (distance, rest[0]) < best):
+            best = (distance, rest[0])
+    return best[1] if best else None
+
+
+@lru_cache(maxsize=4096)
+def begins(word: str, second: str) -> str | None:
+    """The word that ``word`` is a slip of, if that word and ``second`` make a name of the trade: ("wal", "pack") is "wall"."""
+    best: tuple[int, str] | None = None
+    for candidate in _by_first_letter().get(word[0], ()):
+        limit = 1 if len(word) < 6 else 2
+        if abs(len(candidate) - len(word)) > limit:
+            continue
+        distance = OSA.distance(word, candidate, score_cutoff=limit)
+        if distance > limit or (best is not None and (distance, candidate) >= best):
+            continue
+        if any(rest[:1] == (second,) and any(kind in mean for kind in _NAMES) for rest, mean in lexicon().phrases.get(candidate, ())):
+            best = (distance, candidate)
+    return best[1] if best else None

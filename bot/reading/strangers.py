@@ -30,7 +30,12 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b"),
     ("spot", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:aisle|pump|press|bay|dock|gate|level|warehouse|plant|gym|hangar|zone|pier|court|field|line|machine|door|salon|sala|nivel|oven|tank|booth|stage|phase|panel|breaker|pole|fixture|light|lane|hole|shop|pod|silo|cell) ?\d{1,4}(?=[,.:;)!?\n]| has\b| have\b| need| is\b| are\b| went| fell| keeps| on the| in the|$| - )(?!\.\d)"),
     ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & )\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
-    ("location", r"(?<![a-z])(?:ticket|claim|job|reference|quote|order|contract|wo|work order|bid|cust(?:omer)?|truck|item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
+    ("location", r"(?<![a-z])(?:ticket|claim|job|reference|quote|order|contract|wo|work order|bid|cust(?:omer)?|truck|school|item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
+    ("wire", r"# ?\d{1,2} (?:wire|awg|ga|thhn|cu|copper|cable)|\(\d{1,3} ?a\)|(?<![\w.])\d{1,3}a(?![a-z0-9])|(?<![a-z])ckts? \d{1,3}(?:, ?\d{1,3}){0,6}"),
+    ("page", r"(?<![\w.])\d{1,2} of \d{1,2}(?! (?:the|our|them|those|my|these|em)| ?(?:w|ft|v)\b)(?=[:;,.)\n]| (?:emails?|pages?|texts?|messages?|parts?))"),
+    ("zeros", r"(?<![\w.,$])0\d{1,11}(?![\w.,]*\d|\.\d)(?! ?(?:cents|per|/))"),
+    ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet)"),
+    ("span", r"(?<![a-z])(?:floors?|levels?|rooms?|apts?|bays?|units?) \d{1,4} ?(?:-|to|thru|through|and|&) ?\d{1,4}(?![\d.])"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
     ("class", r"(?<![a-z])(?:class|clase|cl) ?(?:i{1,3}|[123])(?![a-z0-9])(?:[ ,/]{1,3}(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9]))?|(?<![a-z])(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9])"),
     ("address", r"(?<![\d$.#])\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),
@@ -143,7 +148,7 @@ def part_number(chunk: str) -> bool:
         and parts[0].isalpha()
         and len(parts[0]) <= 3
         and parts[1].isdigit()
-        and len(parts[1]) >= 3
+        and (len(parts[1]) >= 3 or (len(parts[0]) >= 2 and parts[0] not in lexicon().known and parts[0] not in ("up", "at")))
         and parts[0]
         not in (
             "mh",

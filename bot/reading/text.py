@@ -1,5 +1,6 @@
 """One-to-one folding of a text, so that an offset into the folded text is an offset into the text as sent."""
 
+import re
 import unicodedata
 from functools import lru_cache
 
@@ -41,6 +42,14 @@ def fold(text: str) -> str:
     if text.isascii():
         return text.lower().replace("\r", " ")
     return "".join([char.lower() if char.isascii() and char != "\r" else _fold_char(char) for char in text])
+
+
+_SLIPS = re.compile(r"(?<=\d)(?:o{1,3}(?=\d|[wv]|[\s,.]|$)|l(?=\d))")
+
+
+def mend_digits(folded: str) -> str:
+    """Letters typed for digits: ``1ooow`` is 1000 W, ``1l2`` is 112. As long as the text."""
+    return _SLIPS.sub(lambda found: "1" if found.group() == "l" else "0" * len(found.group()), folded)
 
 
 def check(text: str, max_bytes: int | None = MAX_BYTES) -> None:
