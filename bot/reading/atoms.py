@@ -87,7 +87,8 @@ _DIGIT_WORDS = {"oh": 0, "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "
 def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> int:
     """Append the numbers said from ``at`` on; the index past them."""
     to = _number_run(tokens, words, at)
-    run = words[at:to]
+    places = [index for index in range(at, to) if words[index] != "-"]
+    run = [words[index] for index in places]
     if len(run) >= 6 and all(word in _DIGIT_WORDS for word in run):
         # digits said one by one: a telephone
         out.append(Atom("x", tokens[at].start, tokens[to - 1].end, " ".join(run), glued=tokens[at].glued))
@@ -95,17 +96,15 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     best, second = numerals.split(run)
     if not best:
         return at
-    position = at
+    position = 0
     seconds = [spoken.value for spoken in second] if second and len(second) == len(best) else []
     for index, spoken in enumerate(best):
-        while words[position] in ("and", "n", "-", "y"):
+        while run[position] in ("and", "n", "y"):
             position += 1
-        first, last = tokens[position], tokens[position + spoken.words - 1]
+        first, final = tokens[places[position]], tokens[places[position + spoken.words - 1]]
         other = (float(seconds[index]),) if seconds and seconds[index] != spoken.value else ()
-        text = " ".join(words[position : position + spoken.words])
-        out.append(
-            Atom("n", first.start, last.end, text, float(spoken.value), glued=first.glued, others=other)
-        )
+        text = " ".join(run[position : position + spoken.words])
+        out.append(Atom("n", first.start, final.end, text, float(spoken.value), glued=first.glued, others=other))
         position += spoken.words
     # "eleven point five", "point one one": the decimals are said digit by digit
     if to < len(words) and words[to] == "point":
@@ -115,8 +114,8 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
             digits += str(_DIGIT_WORDS[words[end]])
             end += 1
         if digits:
-            last = out[-1]
-            out[-1] = last._replace(value=last.value + float("0." + digits), end=tokens[end - 1].end)
+            said = out[-1]
+            out[-1] = said._replace(value=said.value + float("0." + digits), end=tokens[end - 1].end)
             to = end
     return to
 

@@ -25,7 +25,7 @@ _LIMITS: dict[str, tuple[float, float, str, str]] = {
 
 
 _JOB_LIMITS: dict[str, tuple[float, float]] = {
-    "rate_per_kwh": (1e-6, 2),
+    "rate_per_kwh": (1e-6, 6),
     "demand_rate_per_kw": (0, 200),
     "rebate_per_luminaire": (0, 100_000),
     "labor_per_luminaire": (0, 100_000),

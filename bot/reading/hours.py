@@ -183,6 +183,11 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
     """Hours said as a length: ("day" | "week" | "year", hours, first, last, the other end of a range)."""
     best: tuple[str, float, int, int, float | None] | None = None
     for at in range(len(work.atoms)):
+        if work.is_number(at) and work.text_at(at + 1) in ("/", "a", "per", "al", "por") and work.unit(at + 2) == "year" and work.atoms[at].value >= 500:
+            if any(work.unit(n) == "hours" for n in range(max(0, at - 4), at)):
+                best = ("year", work.atoms[at].value, at, at + 2, None)
+                work.use(at, at + 2)
+                continue
         if not work.is_number(at):
             continue
         step = at + 1

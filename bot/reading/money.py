@@ -32,7 +32,7 @@ def _after_units(work: Work, at: int) -> tuple[int, set[str]]:
             last = index
         elif (
             work.text_at(index) == "-"
-            and work.unit(index + 1) in ("kwh", "kw", "year")
+            and work.unit(index + 1) in ("kwh", "kw", "year", "dollars", "cents")
             or work.text_at(index) in _PER
         ):
             pass
@@ -82,7 +82,7 @@ def _nearest_cue(work: Work, at: int, last: int, dollars: bool) -> tuple[str | N
 
 def _rate(work: Work, at: int, last: int, value: float, cents: bool, first: int, other: float | None) -> None:
     per_kwh = value / 100 if cents else value
-    if per_kwh > 2:
+    if per_kwh > 6:
         span = (0, work.atoms[first].start, work.atoms[last].end)
         work.faults.append(
             Fault("job.rate_per_kwh", span,
@@ -149,7 +149,9 @@ def read_money(work: Work) -> None:
                 low, other = at - 2, value
                 value = atoms[low].value
                 first = low
-            cents = "cents" in units or (not dollars and value >= 1 and "dollars" not in units)
+            # a rate in pesos has decimals and no cents: "a 2.40 el kilowatt"
+            pesos = 1 <= value < 6 and "." in atom.text and any("es" in work.atoms[n].mean and "en" not in work.atoms[n].mean for n in range(at, last + 1))
+            cents = "cents" in units or (not dollars and value >= 1 and "dollars" not in units and not pesos)
             if cents and "kwh" not in units and value > 100:
                 continue
             _rate(work, at, last, value, cents, first, other)
@@ -182,6 +184,8 @@ def read_money(work: Work) -> None:
             _rate(work, at, last, value, False, first, None)
             continue
         adjacent = cue_at >= 0 and abs(at - cue_at) <= 4
+        if kind == "labor" and work.text_at(cue_at).startswith(("to ", "install", "labor to")) and cue_at < at and work.text_at(cue_at).startswith("to "):
+            continue
         if kind in ("rebate", "labor") and adjacent and value >= 5:
             _amount(work, kind, value, first, last)
         elif kind == "budget" and adjacent and value >= 100:

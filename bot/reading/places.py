@@ -65,7 +65,7 @@ _BEFORE = frozenset(
         "over",
     }
 )
-_NO_CITY = frozenset({"the", "our", "my", "a", "an", "this", "that", "your", "back", "front", "place", "general", "total", "price", "la",
+_NO_CITY = frozenset({"el centro", "largo", "centro", "la mesa", "reforma", "salida", "media", "novena", "cancha", "campo", "the", "our", "my", "a", "an", "this", "that", "your", "back", "front", "place", "general", "total", "price", "la",
                       "el", "los", "las", "mount", "mobile", "normal", "bay", "commerce", "industry", "enterprise", "energy", "power",
                       "light", "oil", "trial", "defiance", "friendship", "early", "winter", "summer", "hurricane", "surprise", "best",
                       "union", "center", "gas", "diesel", "led", "bronze", "star", "story", "tower", "tell", "opening", "king", "ring"})  # fmt: skip

@@ -608,6 +608,15 @@ class Roles:
         if unit in ("other", "percent", "inch", "days", "year", "hours", "week", "shifts", "kwh", "kw"):
             work.use(at, step)
             return step + 1
+        if (
+            value == int(value)
+            and 1 <= value <= 2000
+            and work.text_at(at + 1) in ("more", "mas", "others", "otros", "otras")
+            and self.noun_after(at + 1, steps=1) == ""
+            and self.out
+        ):
+            self.add(at, at + 1, Option((("qty", int(value)), ("_same", True)), 3.0, "N more"), Option((), -3.0, "nothing"))
+            return at + 2
         if "x" in work.cue(at - 1) and not (at >= 2 and work.atoms[at - 2].kind == "n"):
             self.add(
                 at,
@@ -776,9 +785,7 @@ class Roles:
             "arms",
             "base",
             "bases",
-            "wide",
-            "long",
-            "ladder",
+            "wide", "ladder",
             "lift",
             "aisle",
             "aisles",
@@ -898,7 +905,9 @@ class Roles:
             if work.text_at(at - 1) == "half" or work.text_at(at - 2) == "half":
                 factor = 6.0
             end = at
-            if work.text_at(at + 1) == "and" and work.text_at(at + 3) == "half":
+            if work.text_at(at - 1) in ("couple", "couple of") or work.text_at(at - 2) == "couple":
+                factor = 24.0
+            if work.text_at(at + 1) in ("and", "n", "&") and work.text_at(at + 3) == "half":
                 factor, end = 18.0, at + 3
             self.add(at, end, Option((("qty", int(factor)),), 4.0, "dozen"), Option((), -3.0, "nothing"))
             return end + 1
@@ -913,7 +922,7 @@ class Roles:
         near = [
             n
             for n in range(max(0, at - 5), min(len(work.atoms), at + 6))
-            if not any(ends_clause(work.atoms[k]) for k in range(min(n, at), max(n, at)))
+            if not any(ends_clause(work.atoms[k]) or work.text_at(k) == "," for k in range(min(n, at), max(n, at)))
         ]
         existing = any("existing" in work.cue(n) for n in near if n != at)
         wanted = any(
@@ -1127,8 +1136,19 @@ class Roles:
                 at += 1
                 continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):
+                if atom.text in ("quad", "quads", "triple", "triples") and work.unit(at - 1) == "w":
+                    self.fix(at, at, "pin lamp", source="CFL")
+                    at += 1
+                    continue
+                if atom.text == "wet" and (at + 1 >= len(work.atoms) or work.atoms[at + 1].kind in ("s", "b")):
+                    self.fix(at, at, "wet", damp_or_wet="wet")
+                    at += 1
+                    continue
                 if atom.text == "pls" and work.unit(at - 1) == "w":
                     self.fix(at, at, "PL lamps", source="CFL")
+                    at += 1
+                    continue
+                if atom.kind == "w" and atom.text in ("couple", "cuople") and any(work.unit(n) == "dozen" for n in (at + 1, at + 2)):
                     at += 1
                     continue
                 if atom.kind == "w" and atom.text in ("couple", "cuople") and not work.used[at]:
