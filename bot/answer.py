@@ -15,6 +15,7 @@ from bot.replies import render
 from bot.replies.describe import value_words
 from bot.replies.notes import NoteView, note, stop_note
 from bot.replies.pictures import energy_picture
+from bot.replies.reasoned import reason_text
 from bot.replies.shown import amount, amount_range, years_between
 from bot.replies.view import quote_view
 from bot.replies.words import Words, words_in
@@ -35,6 +36,8 @@ HEADLINE: Final = (
     "hours_per_year",
 )
 """Totals that are shown, in order; each can be opened."""
+MOST_REASONS: Final = 12
+MOST_PARTS: Final = 6
 
 
 def answer_of(turn: Turn) -> dict[str, Any]:
@@ -75,6 +78,7 @@ def _quote_card(quote: Quote, turn: Turn, words: Words) -> dict[str, Any]:
         shown["edit"] = edit_of(assumption, words, metric)
     for shown, line in zip(view["lines"], quote.lines, strict=False):
         _add_figures(shown, line)
+        _add_passed_over(shown, line, words)
     for shown in view["questions"]:
         question = next(q for q in quote.questions if q.path == shown["path"])
         slot = slot_path(question.path)
@@ -114,6 +118,20 @@ def _add_figures(shown: dict[str, Any], line: QuoteLine) -> None:
         if option.light_ratio is not None:
             option_shown["figures"]["light"] = f"{path}.options.{i}.light_ratio"
             option_shown["light"] = f"{100 * float(option.light_ratio.value):.0f}%"
+
+
+def _add_passed_over(shown: dict[str, Any], line: QuoteLine, words: Words) -> None:
+    """What was passed over and why, one row a reason, so that it can be asked."""
+    by_reason: dict[str, list[str]] = {}
+    for product in line.passed_over:
+        by_reason.setdefault(reason_text("passed_over", product.reason, words), []).append(
+            product.part_number
+        )
+    rows = sorted(by_reason.items(), key=lambda row: (-len(row[1]), row[0]))[:MOST_REASONS]
+    shown["passed_over_count"] = len(line.passed_over)
+    shown["passed_over"] = [
+        {"reason": reason, "count": len(parts), "parts": parts[:MOST_PARTS]} for reason, parts in rows
+    ]
 
 
 def _totals(quote: Quote, words: Words) -> list[dict[str, Any]]:

@@ -41,7 +41,7 @@ function noteSlip(card, number) {
     faults(card.faults),
     card.paragraphs.map((text) => make("p", {}, text)),
     card.items.length > 0 ? make("ul", {}, card.items.map((text) => make("li", {}, text))) : null,
-    card.trace ? make("pre", { class: "trace" }, card.trace) : null,
+    card.trace ? make("pre", { class: "trace", tabindex: "0" }, card.trace) : null,
     card.heard.length > 0
       ? [make("p", { class: "small-head" }, t("read")), make("ul", {}, card.heard.map((text) => make("li", {}, text)))] : null,
     unused(card.unread),
@@ -131,7 +131,16 @@ function lineOf(line, count, open) {
     line.doubts.map((doubt) => make("p", { class: "doubt" },
       `${doubt.name}: ${doubt.value}`, doubt.others ? ` (${t("doubt", { others: doubt.others })})` : "")),
     line.problem ? make("p", { class: "problem" }, line.problem) : null,
-    make("ol", { class: "options" }, line.options.map((option) => optionOf(option, open))));
+    make("ol", { class: "options" }, line.options.map((option) => optionOf(option, open))),
+    passedOver(line));
+}
+
+function passedOver(line) {
+  if (line.passed_over.length === 0) return null;
+  return make("details", { class: "minor" },
+    make("summary", {}, t("passed_over", { count: line.passed_over_count })),
+    make("ul", { class: "rows" }, line.passed_over.map((row) => make("li", {},
+      `${row.reason} `, make("span", { class: "parts" }, row.parts.join(", ") + (row.count > row.parts.length ? ` (+${row.count - row.parts.length})` : ""))))));
 }
 
 function optionOf(option, open) {
