@@ -11,7 +11,21 @@ from bot.reading.words import lexicon
 
 _NOTHING: Mapping[str, Any] = {}
 _TRADE = frozenset(
-    "family family_weak source optic flag finish mount controls damp_or_wet size voltage led generic".split()
+    [
+        "family",
+        "family_weak",
+        "source",
+        "optic",
+        "flag",
+        "finish",
+        "mount",
+        "controls",
+        "damp_or_wet",
+        "size",
+        "voltage",
+        "led",
+        "generic",
+    ]
 )
 
 
@@ -62,7 +76,12 @@ def _number_run(tokens: list[Token], words: list[str], at: int) -> int:
     count = len(words)
     while to < count and to - at < 24:
         word = words[to]
-        if word in ("two", "one") and words[to + 1 : to + 2] == ["by"] and words[to + 2 : to + 3] and words[to + 2] in ("four", "two", "fours", "twos", "4", "2"):
+        if (
+            word in ("two", "one")
+            and words[to + 1 : to + 2] == ["by"]
+            and words[to + 2 : to + 3]
+            and words[to + 2] in ("four", "two", "fours", "twos", "4", "2")
+        ):
             break
         if word in numerals.WORDS:
             to += 1
@@ -104,7 +123,9 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
         first, final = tokens[places[position]], tokens[places[position + spoken.words - 1]]
         other = (float(seconds[index]),) if seconds and seconds[index] != spoken.value else ()
         text = " ".join(run[position : position + spoken.words])
-        out.append(Atom("n", first.start, final.end, text, float(spoken.value), glued=first.glued, others=other))
+        out.append(
+            Atom("n", first.start, final.end, text, float(spoken.value), glued=first.glued, others=other)
+        )
         position += spoken.words
     # "eleven point five", "point one one": the decimals are said digit by digit
     if to < len(words) and words[to] == "point":
@@ -144,7 +165,7 @@ def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> in
 
 
 def _stuck(token: Token) -> list[Atom] | None:
-    """ "twelvewallpacks": a number word that lost its space."""
+    """As in "twelvewallpacks": a number word that lost its space."""
     text = token.text
     if len(text) < 8:
         return None
@@ -200,9 +221,9 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
         word = token.text
         if token.kind == "w" and len(word) >= 4 and word not in known and word not in numerals.WORDS:
             better = respelt(word)
-            if index and (near := completes(tokens[index - 1].text if not words else words[-1], word)):
-                better = near
-            elif index + 1 < len(tokens) and (near := begins(word, tokens[index + 1].text)):
+            if (index and (near := completes(tokens[index - 1].text if not words else words[-1], word))) or (
+                index + 1 < len(tokens) and (near := begins(word, tokens[index + 1].text))
+            ):
                 better = near
             if better is not None:
                 word = better

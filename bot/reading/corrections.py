@@ -111,18 +111,18 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         stop = _clause_stop(work, fix)
         first = True
         for n in after:
-            mention = current[n]
-            if mention is None or mention.first > stop:
+            other = current[n]
+            if other is None or other.first > stop:
                 break
-            slot = _main_slot(mention)
+            slot = _main_slot(other)
             if slot is None or slot.startswith("_"):
                 continue
             target = None
-            if mention.bare and first:
+            if other.bare and first:
                 last_number = next((m for m in reversed(before) if _numeric(current[m])), None)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = _best_role(work, last)
-                    narrowed = _restrict(mention, role) if role else None
+                    narrowed = _restrict(other, role) if role else None
                     if narrowed is not None and _plausible(role, narrowed):
                         current[n] = narrowed
                         target = last_number
@@ -131,7 +131,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 if same and not (slot == "qty" and _new_family(mentions, after, n)):
                     target = same[-1]
             if target is not None:
-                held_slots, new_slots = (current[target] or mention).slots, mention.slots
+                held_slots, new_slots = (current[target] or other).slots, other.slots
                 _drop(current, target, slot, whole=held_slots <= new_slots)
             first = False
     for number, kept in enumerate(current):
@@ -196,7 +196,7 @@ def _best_role(work: Work, mention: Mention) -> str | None:
 
 
 def _plausible(role: str | None, mention: Mention) -> bool:
-    value = mention.options[0].slots[0][1]
+    value = float(mention.options[0].slots[0][1])
     if role == "voltage":
         return value in (110, 115, 120, 208, 220, 230, 240, 277, 347, 480, 600)
     if role == "height_ft":
@@ -210,7 +210,10 @@ def _plausible(role: str | None, mention: Mention) -> bool:
 
 def _negated(work: Work, mention: Mention) -> bool:
     """Whether "not" stands right before the mention ("not halide", "no de 400", "isn't 277")."""
-    if work.text_at(mention.last + 1) in ("is", "was", "looks", "too") and "too" in (work.text_at(mention.last + 1), work.text_at(mention.last + 2)):
+    if work.text_at(mention.last + 1) in ("is", "was", "looks", "too") and "too" in (
+        work.text_at(mention.last + 1),
+        work.text_at(mention.last + 2),
+    ):
         return True
     index = mention.first - 1
     if work.text_at(index) in (

@@ -50,7 +50,7 @@ def command_of(work: Work) -> tuple[Command | None, int]:
 
 
 def ordinal_scope(work: Work) -> Scope | None:
-    """ "the second one", "line 2", "the last one"."""
+    """As in "the second one", "line 2", "the last one"."""
     match = _ORDINAL.search(work.folded)
     if match is None:
         return None

@@ -63,7 +63,7 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
 
 
 def _per_pole(work: Work, taken: set[int]) -> tuple[int, int, int] | None:
-    """ "2 heads per pole", "12 per pole", "two heads each": (first, last, factor)."""
+    """As in "2 heads per pole", "12 per pole", "two heads each": (first, last, factor)."""
     for at in range(len(work.atoms)):
         if not work.is_number(at) or at in taken:
             continue
@@ -151,12 +151,12 @@ def read_products(work: Work) -> list[Product]:
 
 
 def _plain_heads(work: Work, index: int) -> bool:
-    """ "2 heads" alone is a count of heads and no style."""
+    """As in "2 heads" alone is a count of heads and no style."""
     return work.text_at(index).endswith("heads") and "single" not in work.cue(index) and False
 
 
 def _stated_heads(work: Work) -> int | None:
-    """ "so 23 heads": the total that the writer worked out."""
+    """As in "so 23 heads": the total that the writer worked out."""
     for at in range(len(work.atoms)):
         if work.is_number(at) and work.text_at(at + 1) in ("heads", "total", "fixtures", "altogether"):
             return at
@@ -164,7 +164,7 @@ def _stated_heads(work: Work) -> int | None:
 
 
 def _rows(work: Work) -> list[Product]:
-    """ "6 rows of 9"; a total said elsewhere stands."""
+    """As in "6 rows of 9"; a total said elsewhere stands."""
     for at in range(len(work.atoms)):
         if not work.is_number(at) or "rows" not in work.cue(at + 1):
             continue
@@ -184,15 +184,70 @@ def _rows(work: Work) -> list[Product]:
 
 
 _HOLDERS = frozenset(
-    """doors door rooms room floors floor buildings building bldgs apartments units apts stairwells bays offices
-    classrooms entrances restrooms hallways halls aisles courts fields lots decks levels columns corners sides walls
-    stores houses cabins barns tables islands edificios puertas cuartos salones pisos stairs landings stations
-    locations sites garages houses homes stalls bathrooms suites wings entries gates dugouts pumps""".split()
+    [
+        "doors",
+        "door",
+        "rooms",
+        "room",
+        "floors",
+        "floor",
+        "buildings",
+        "building",
+        "bldgs",
+        "apartments",
+        "units",
+        "apts",
+        "stairwells",
+        "bays",
+        "offices",
+        "classrooms",
+        "entrances",
+        "restrooms",
+        "hallways",
+        "halls",
+        "aisles",
+        "courts",
+        "fields",
+        "lots",
+        "decks",
+        "levels",
+        "columns",
+        "corners",
+        "sides",
+        "walls",
+        "stores",
+        "houses",
+        "cabins",
+        "barns",
+        "tables",
+        "islands",
+        "edificios",
+        "puertas",
+        "cuartos",
+        "salones",
+        "pisos",
+        "stairs",
+        "landings",
+        "stations",
+        "locations",
+        "sites",
+        "garages",
+        "houses",
+        "homes",
+        "stalls",
+        "bathrooms",
+        "suites",
+        "wings",
+        "entries",
+        "gates",
+        "dugouts",
+        "pumps",
+    ]
 )
 
 
 def _each(work: Work, per: tuple[int, int, int]) -> list[Product]:
-    """ "17 doors with a pair of sconces at each one": holders times what each holds."""
+    """As in "17 doors with a pair of sconces at each one": holders times what each holds."""
     return holders(work)
 
 

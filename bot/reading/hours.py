@@ -1,5 +1,6 @@
 """Operating hours: clock ranges, hours a day, a week, a year, shifts, days, dusk to dawn."""
 
+import itertools
 from typing import Any, NamedTuple
 
 from bot.reading.clause import Work
@@ -9,7 +10,7 @@ _TO = frozenset({"-", "to", "til", "till", "until", "thru", "through", "a", "has
 _FILL = frozenset({"from", "about", "around", "like", "de", "at", "roughly", "las", "la", "on", "off", "shut", "go", "they", "come",
                    "turn", "and", "then", "open", "close", "is", "are", "maybe", "over", "we", "again", "em", "them", "the",
                    "lights", "it", "goes", "comes", "shuts", "turned", "kick", "kicks", "it's", "its", "prenden", "apagan",
-                   "a", "se", "y", "run", "burn", "approx", "ish", "sharp", "oclock", "o", "clock", "from", "by"})  # fmt: skip
+                   "a", "se", "y", "run", "burn", "approx", "ish", "sharp", "oclock", "o", "clock", "by"})  # fmt: skip
 
 
 class _Clock(NamedTuple):
@@ -53,15 +54,15 @@ def _span_hours(first: _Clock, second: _Clock) -> float:
     begin, end = first.hour, second.hour
     if first.half == "am" and begin == 12:
         begin = 0.0
-    elif first.half == "pm" and begin < 12:
-        begin += 12
-    elif first.half == "" and second.half == "pm" and begin < 12 and end < 12 and begin < end and begin < 5:
+    elif (first.half == "pm" and begin < 12) or (
+        first.half == "" and second.half == "pm" and begin < 12 and end < 12 and begin < end and begin < 5
+    ):
         begin += 12
     if second.half == "am" and end == 12:
         end = 0.0
     elif second.half == "pm" and end < 12:
         end += 12
-    elif second.half == "" and end <= 12 and first.half != "" or (second.half == "" and end <= begin):
+    elif (second.half == "" and end <= 12 and first.half != "") or (second.half == "" and end <= begin):
         while end <= begin:
             end += 12
     hours = end - begin
@@ -71,7 +72,24 @@ def _span_hours(first: _Clock, second: _Clock) -> float:
 
 
 _NOT_HOURS = frozenset(
-    {"deliver", "deliveries", "delivery", "call", "reach", "available", "floors", "floor", "rooms", "apts", "units", "meet", "meeting", "ckts", "circuits", "levels"}
+    {
+        "deliver",
+        "deliveries",
+        "delivery",
+        "call",
+        "reach",
+        "available",
+        "floors",
+        "floor",
+        "rooms",
+        "apts",
+        "units",
+        "meet",
+        "meeting",
+        "ckts",
+        "circuits",
+        "levels",
+    }
 )
 
 
@@ -123,10 +141,8 @@ def _clock_ranges(work: Work) -> list[_Found]:
 
 
 def _measures(work: Work, at: int) -> bool:
-    return (
-        work.unit(at) is not None
-        and work.unit(at) not in ("days", "week")
-        or any(work.has(at, kind) is not None for kind in ("family", "source", "size"))
+    return (work.unit(at) is not None and work.unit(at) not in ("days", "week")) or any(
+        work.has(at, kind) is not None for kind in ("family", "source", "size")
     )
 
 
@@ -183,11 +199,15 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
     """Hours said as a length: ("day" | "week" | "year", hours, first, last, the other end of a range)."""
     best: tuple[str, float, int, int, float | None] | None = None
     for at in range(len(work.atoms)):
-        if work.is_number(at) and work.text_at(at + 1) in ("/", "a", "per", "al", "por") and work.unit(at + 2) == "year" and work.atoms[at].value >= 500:
-            if any(work.unit(n) == "hours" for n in range(max(0, at - 4), at)):
-                best = ("year", work.atoms[at].value, at, at + 2, None)
-                work.use(at, at + 2)
-                continue
+        if (
+            work.is_number(at)
+            and work.text_at(at + 1) in ("/", "a", "per", "al", "por")
+            and work.unit(at + 2) == "year"
+            and work.atoms[at].value >= 500
+        ) and any(work.unit(n) == "hours" for n in range(max(0, at - 4), at)):
+            best = ("year", work.atoms[at].value, at, at + 2, None)
+            work.use(at, at + 2)
+            continue
         if not work.is_number(at):
             continue
         step = at + 1
@@ -301,7 +321,12 @@ def read_hours(work: Work) -> None:
     ranges = _clock_ranges(work)
     for at in range(len(work.atoms) - 2):
         # a lone time of day ("the bell rings at 8:05") states nothing
-        if work.is_number(at) and work.text_at(at + 1) == ":" and work.is_number(at + 2) and len(work.text_at(at + 2)) == 2:
+        if (
+            work.is_number(at)
+            and work.text_at(at + 1) == ":"
+            and work.is_number(at + 2)
+            and len(work.text_at(at + 2)) == 2
+        ):
             work.use(at, at + 2)
     constant = next(
         (
@@ -316,7 +341,7 @@ def read_hours(work: Work) -> None:
     )
     shifts = None if ranges else _shifts(work)
     length = None if ranges or shifts else _duration(work)
-    days, days_first, days_last, single = _days(work, bool(ranges or shifts or length))
+    days, days_first, days_last, _single = _days(work, bool(ranges or shifts or length))
     value: Any = None
     if ranges:
         first, last = ranges[0].first, ranges[-1].last
@@ -381,7 +406,7 @@ def _week_hours(work: Work, ranges: list[_Found]) -> float | None:
     total = 0.0
     bounds = [
         -1,
-        *[(left.last + right.first) / 2 for left, right in zip(ranges, ranges[1:], strict=False)],
+        *[(left.last + right.first) / 2 for left, right in itertools.pairwise(ranges)],
         len(work.atoms),
     ]
     for number, found in enumerate(ranges):

@@ -108,9 +108,13 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "revise"
     described = features.lines > 0 and features.counted
     for_quote = covered.get("quote", 0)
-    if "accept" in covered and not _go_ahead_and_price(folded) and not (described and for_quote > 1):
-        if not features.question or heard.first["accept"] < 3:
-            return "accept"
+    if (
+        "accept" in covered
+        and not _go_ahead_and_price(folded)
+        and not (described and for_quote > 1)
+        and (not features.question or heard.first["accept"] < 3)
+    ):
+        return "accept"
     if covered.get("status", 0) >= _HARD_STATUS and not (described and not _asks_status(folded)):
         return "status"
     if "layout" in covered:
@@ -123,9 +127,8 @@ def intent_of(folded: str, features: Features) -> Intent:
         "explain" in covered
         and not described
         and (features.question or features.in_conversation or heard.first["explain"] < 4)
-    ):
-        if not (features.asked and features.answered):
-            return "explain"
+    ) and not (features.asked and features.answered):
+        return "explain"
     if "compare" in covered and not described and not (features.job and not features.question):
         return "compare"
     if "status" in covered and not described and not features.trade and heard.words <= 12:
@@ -146,7 +149,7 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "quote"
     if "greet" in covered and not features.trade and not features.question:
         rest = heard.words - covered["greet"]
-        if rest <= 3 + heard.words // 2 or heard.first["greet"] == 0 and not for_quote:
+        if rest <= 3 + heard.words // 2 or (heard.first["greet"] == 0 and not for_quote):
             return "greet"
     if (
         for_quote
@@ -207,9 +210,28 @@ def _opens_with_change(heard: Heard, features: Features) -> bool:
 
 Kind = Literal["yes", "no", "unsure"]
 _YES = frozenset(
-    "yes yep yeah yup sure correct right affirmative ok okay si claro simon yea ya definitely absolutely please".split()
+    [
+        "yes",
+        "yep",
+        "yeah",
+        "yup",
+        "sure",
+        "correct",
+        "right",
+        "affirmative",
+        "ok",
+        "okay",
+        "si",
+        "claro",
+        "simon",
+        "yea",
+        "ya",
+        "definitely",
+        "absolutely",
+        "please",
+    ]
 )
-_NO = frozenset("no nope nah negative none neither ninguno ninguna not".split())
+_NO = frozenset(["no", "nope", "nah", "negative", "none", "neither", "ninguno", "ninguna", "not"])
 _UNSURE = re.compile(
     r"\b(?:not sure|dont know|don't know|no idea|no clue|idk|dunno|unsure|no se\b|ni idea|can't tell|cant tell|couldn't say|"
     r"have to check|need to check|let me check|lemme check|gotta ask|have to ask|who knows|beats me|no tengo idea|quien sabe|"

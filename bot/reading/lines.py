@@ -1,11 +1,11 @@
 """From stretches to lines: groups are found by the search, what is shared is written into each line it covers."""
 
 from dataclasses import replace
-from typing import Any, NamedTuple
+from typing import Any
 
 from bot.reading.clause import Work
-from bot.reading.message import Passage, Said, Scope
 from bot.reading.mentions import Mention, Option
+from bot.reading.message import Passage, Said, Scope
 from bot.reading.scopes import Stretch
 from bot.reading.search import Found, Group, search
 
@@ -61,13 +61,6 @@ def led_asked(slots: Slots) -> None:
     """Where an LED is asked for directly its watts are those of the LED, and there is no source."""
     if "_led" in slots and "watts" in slots and "source" not in slots:
         slots["led_watts"] = slots.pop("watts")
-
-
-class Described(NamedTuple):
-    """A message's lines as they were described, and what was said of types in scope."""
-
-    lines: list[Slots]
-    scoped: list[tuple[Stretch, Slots]]
 
 
 def hand_out(lines: list[Slots]) -> None:
@@ -142,7 +135,7 @@ def _merged(one: Slots, two: Slots) -> Slots | None:
 
 
 def drop_totals(lines: list[Slots]) -> None:
-    """ "40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
+    """As in "40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
     for index, slots in enumerate(lines):
         if "qty" not in slots or "family" not in slots:
             continue
@@ -221,10 +214,8 @@ def matches(scope: Scope, slots: Slots) -> bool:
     return True
 
 
-def _apply(lines: list[Slots], stretch: Stretch, slots: Slots, excluded: set[int]) -> bool:
+def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -> bool:
     """Write a scoped clause into the lines it covers; ``False`` where none is."""
-    scope = stretch.scope
-    assert scope is not None
     hit = False
     for index, line in enumerate(lines):
         if not matches(scope, line):
@@ -267,7 +258,7 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
         _mend(slots, work)
         if "size" in slots and "family" not in slots:
             slots["family"] = replace(slots["size"], value="troffer", rule="size as a noun")
-    scoped: list[tuple[Stretch, Slots]] = []
+    scoped: list[tuple[Stretch, Scope, Slots]] = []
     left: list[Passage] = []
     for stretch in stretches:
         if stretch.scope is None:
@@ -283,7 +274,7 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
         for slots in dealt:
             for slot, said in slots.items():
                 merged.setdefault(slot, said)
-        scoped.append((stretch, merged))
+        scoped.append((stretch, stretch.scope, merged))
     # named types first, so that "all ... except" finds what it must leave alone
     excluded: set[int] = set()
     for stretch in stretches:
@@ -293,19 +284,15 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
                 left.append(Passage("remove", {}, stretch.scope))
             else:
                 lines = kept
-    for stretch, slots in scoped:
-        scope = stretch.scope
-        assert scope is not None
+    for stretch, scope, slots in scoped:
         if scope.kind in ("all", "others") or stretch.remove:
             continue
         if stretch.negative and not slots:
             excluded |= {index for index, line in enumerate(lines) if matches(scope, line)}
-        elif not _apply(lines, stretch, slots, excluded):
+        elif not _apply(lines, scope, slots, excluded):
             left.append(Passage("change", slots, scope))
-    for stretch, slots in scoped:
-        scope = stretch.scope
-        assert scope is not None
-        if scope.kind in ("all", "others") and not _apply(lines, stretch, slots, excluded):
+    for _, scope, slots in scoped:
+        if scope.kind in ("all", "others") and not _apply(lines, scope, slots, excluded):
             left.append(Passage("change", slots, scope))
     passages = [Passage("state", slots) for slots in lines if public(slots)]
     passages.extend(left)

@@ -31,10 +31,8 @@ def _after_units(work: Work, at: int) -> tuple[int, set[str]]:
             seen.add("thousand")
             last = index
         elif (
-            work.text_at(index) == "-"
-            and work.unit(index + 1) in ("kwh", "kw", "year", "dollars", "cents")
-            or work.text_at(index) in _PER
-        ):
+            work.text_at(index) == "-" and work.unit(index + 1) in ("kwh", "kw", "year", "dollars", "cents")
+        ) or work.text_at(index) in _PER:
             pass
         elif work.text_at(index) in ("month", "mo", "power", "juice") and seen:
             last = index
@@ -102,7 +100,7 @@ def _rate(work: Work, at: int, last: int, value: float, cents: bool, first: int,
 
 
 def _dime(work: Work, at: int) -> None:
-    """ "a dime a kilowatt": a coin's name as a rate."""
+    """As in "a dime a kilowatt": a coin's name as a rate."""
     coins = {"dime": 0.10, "nickel": 0.05, "penny": 0.01, "quarter": 0.25}
     value = coins.get(work.text_at(at))
     if value is not None and work.text_at(at + 1) in _PER and work.unit(at + 2) in ("kwh", "kw"):
@@ -128,7 +126,7 @@ def read_money(work: Work) -> None:
         if "cents" not in units and work.is_number(at + 1) and work.unit(at + 2) == "cents":
             fraction = atoms[at + 1].value
             if not atom.text[:1].isdigit() and fraction < 10 and not atoms[at + 1].text[:1].isdigit():
-                after, more = _after_units(work, at + 1)
+                after, _more = _after_units(work, at + 1)
                 _rate(work, at, after, value + fraction / 10, True, first, None)
                 work.use(at, after)
                 continue
@@ -150,7 +148,13 @@ def read_money(work: Work) -> None:
                 value = atoms[low].value
                 first = low
             # a rate in pesos has decimals and no cents: "a 2.40 el kilowatt"
-            pesos = 1 <= value < 6 and "." in atom.text and any("es" in work.atoms[n].mean and "en" not in work.atoms[n].mean for n in range(at, last + 1))
+            pesos = (
+                1 <= value < 6
+                and "." in atom.text
+                and any(
+                    "es" in work.atoms[n].mean and "en" not in work.atoms[n].mean for n in range(at, last + 1)
+                )
+            )
             cents = "cents" in units or (not dollars and value >= 1 and "dollars" not in units and not pesos)
             if cents and "kwh" not in units and value > 100:
                 continue
@@ -184,11 +188,16 @@ def read_money(work: Work) -> None:
             _rate(work, at, last, value, False, first, None)
             continue
         adjacent = cue_at >= 0 and abs(at - cue_at) <= 4
-        if kind == "labor" and work.text_at(cue_at).startswith(("to ", "install", "labor to")) and cue_at < at and work.text_at(cue_at).startswith("to "):
+        if (
+            kind == "labor"
+            and work.text_at(cue_at).startswith(("to ", "install", "labor to"))
+            and cue_at < at
+            and work.text_at(cue_at).startswith("to ")
+        ):
             continue
-        if kind in ("rebate", "labor") and adjacent and value >= 5:
-            _amount(work, kind, value, first, last)
-        elif kind == "budget" and adjacent and value >= 100:
+        if (kind in ("rebate", "labor") and adjacent and value >= 5) or (
+            kind == "budget" and adjacent and value >= 100
+        ):
             _amount(work, kind, value, first, last)
         elif kind == "demand" and adjacent and 1 <= value <= 60:
             work.say("demand_rate_per_kw", value, first, last, "demand")
@@ -213,7 +222,25 @@ def _whole_job(work: Work, last: int, value: float) -> bool:
         if ends_clause(work.atoms[index]):
             break
         text = work.text_at(index)
-        if text in ("whole", "total", "project", "job", "entire", "all", "all of them", "overall", "lump", "whole job", "entire job", "todo", "total de") or work.has(index, "scope") == "all":
+        if (
+            text
+            in (
+                "whole",
+                "total",
+                "project",
+                "job",
+                "entire",
+                "all",
+                "all of them",
+                "overall",
+                "lump",
+                "whole job",
+                "entire job",
+                "todo",
+                "total de",
+            )
+            or work.has(index, "scope") == "all"
+        ):
             return value >= 500
         if text in ("total", "flat", "lump sum"):
             return True
@@ -234,10 +261,10 @@ def _bare(work: Work, at: int) -> bool:
     if at + 1 >= len(work.atoms):
         return True
     nxt = work.atoms[at + 1]
-    return (
-        nxt.kind in ("s", "b")
-        and nxt.text not in ("'", '"', "x", "-", "/")
-        or nxt.text in ("and", "y", "power")
+    return (nxt.kind in ("s", "b") and nxt.text not in ("'", '"', "x", "-", "/")) or nxt.text in (
+        "and",
+        "y",
+        "power",
     )
 
 
@@ -263,7 +290,7 @@ def _amount(work: Work, kind: str, value: float, first: int, last: int) -> None:
 
 
 def read_payback(work: Work) -> None:
-    """ "under 2 years payback", "3 yr payback", "payback in 2.5 years"."""
+    """As in "under 2 years payback", "3 yr payback", "payback in 2.5 years"."""
     for at, atom in enumerate(work.atoms):
         if atom.kind != "n" or work.used[at]:
             continue

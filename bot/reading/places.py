@@ -178,14 +178,15 @@ class PlaceReader:
         best: str | None = None
         for name, rest in cities().items():
             if (
-                name[:1] == word[:1]
-                and abs(len(name) - len(word)) <= 1
-                and state in rest.partition("|")[0].split(",")
+                (
+                    name[:1] == word[:1]
+                    and abs(len(name) - len(word)) <= 1
+                    and state in rest.partition("|")[0].split(",")
+                )
+                and OSA.distance(name, word, score_cutoff=1) <= 1
+                and (best is None or (-size(rest), name) < (-size(cities()[best]), best))
             ):
-                if OSA.distance(name, word, score_cutoff=1) <= 1 and (
-                    best is None or (-size(rest), name) < (-size(cities()[best]), best)
-                ):
-                    best = name
+                best = name
         return best
 
     def run(self) -> None:
@@ -244,7 +245,11 @@ class PlaceReader:
                 work.use(first, state[1])
                 return
             full = len(self.original(at)) > 2
-            if (full or self.original(at).isupper() or at == len(work.atoms) - 1) and self.wordlike(last) and (near := self.misspelt(last, state[0])):
+            if (
+                (full or self.original(at).isupper() or at == len(work.atoms) - 1)
+                and self.wordlike(last)
+                and (near := self.misspelt(last, state[0]))
+            ):
                 place.update(city=title(near), state=state[0])
                 spans.append((last, state[1]))
                 work.use(last, state[1])
@@ -289,10 +294,8 @@ class PlaceReader:
         )
         capital = self.original(first)[:1].isupper() and not self.caps
         previous = work.text_at(first - 1)
-        led_in = (
-            previous in _BEFORE
-            and previous not in ("to", "at", "around", "de", "from", "over")
-            or (previous in ("at", "de", "from", "to", "around") and not common)
+        led_in = (previous in _BEFORE and previous not in ("to", "at", "around", "de", "from", "over")) or (
+            previous in ("at", "de", "from", "to", "around") and not common
         )
         after_address = work.text_at(first - 1) == "," and first >= 2 and work.atoms[first - 2].kind == "x"
         after_address = after_address or (

@@ -103,7 +103,7 @@ def read_message(
         prose = _blank(prose, table.start, table.end)
     work = desk(text, prose)
     question = Asked(asked)
-    command, opened = command_of(work)
+    command, _opened = command_of(work)
     read_payback(work)
     read_parties(work)
     read_needed_by(work, question.slot == "needed_by")

@@ -16,7 +16,7 @@ _NUMBERS = frozenset(
     {"qty", "watts", "input_watts", "height_ft", "voltage", "lamps", "cct_k", "lamp_feet", "spacing_ft", "price_now",
      "hours_per_year", "hours_per_day", "poles", "heads_per_pole"}
 )  # fmt: skip
-_DITTO = frozenset({'"', "''", "''", "ditto", "do.", "same", "idem", '""'})
+_DITTO = frozenset({'"', "''", "ditto", "do.", "same", "idem", '""'})
 _EMPTY = frozenset({"", "-", "--", "n/a", "na", "tbd", "?", "none", "x"})
 
 
@@ -113,10 +113,11 @@ class RowReader:
                 per_pole = value
             elif role in ("hours_per_year", "hours_per_day"):
                 self.job["schedule"] = Said({role: value}, atom.start, atom.end, rule="column")
-            elif role == "voltage" and rich > 1 and not any(a.mean.get("unit") == "v" for a in work.atoms):
-                parts.append((cell, "text"))
-            elif role in ("watts", "lamps", "qty") and any(
-                "source" in a.mean or "family" in a.mean for a in work.atoms
+            elif (
+                role == "voltage" and rich > 1 and not any(a.mean.get("unit") == "v" for a in work.atoms)
+            ) or (
+                role in ("watts", "lamps", "qty")
+                and any("source" in a.mean or "family" in a.mean for a in work.atoms)
             ):
                 parts.append((cell, "text"))
             elif role == "height_ft":
@@ -158,14 +159,13 @@ class RowReader:
                     if role in ("qty",) and name != "qty":
                         continue
                     if name == "qty" and (
-                        "qty" in slots or self.table.heads is not None and "qty" in self.table.heads
+                        "qty" in slots or (self.table.heads is not None and "qty" in self.table.heads)
                     ):
                         if (
                             option.rule not in ("counted", "bare count")
                             and "lamps" not in slots
                             and option.slots[0][1] <= 8
-                            or self.inside(cell, mention)
-                        ):
+                        ) or self.inside(cell, mention):
                             kept.append(
                                 Option(
                                     (("lamps", option.slots[0][1]),), option.score - 1.0, "lamps in a cell"

@@ -1,6 +1,6 @@
 """Which luminaire types a clause is about: all of them, one named before, the others, or a type of its own."""
 
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from bot.reading.clause import Work
 from bot.reading.mentions import Mention
@@ -30,7 +30,7 @@ _POINTING = frozenset(
 )
 _IS = frozenset({"are", "is", "r", "get", "gets", "have", "has", "need", "needs", "should", "want", "theyre", "were", "can", "take",
                  "ones", "one", "go", "son", "van", "estan", "be", "at", "run", "which", "that", "those", "=", "-", ":", "llevan", "es",
-                 "stay", "will", "would", "go", "being", "being", "only", "all"})  # fmt: skip
+                 "stay", "will", "would", "being", "only", "all"})  # fmt: skip
 
 
 class Stretch(NamedTuple):
@@ -71,9 +71,9 @@ def _segments(work: Work) -> list[_Segment]:
             cut = 1
         elif atom.mean.get("scope") == "except":
             cut = 3
-        elif atom.mean.get("join") and work.has(index + 1, "scope") in ("all", "both", "others"):
-            cut = 1
-        elif atom.mean.get("join") and work.text_at(index + 1) in ("the", "those"):
+        elif (atom.mean.get("join") and work.has(index + 1, "scope") in ("all", "both", "others")) or (
+            atom.mean.get("join") and work.text_at(index + 1) in ("the", "those")
+        ):
             cut = 1
         if cut:
             if index > start:
@@ -253,7 +253,6 @@ def plan(
     current: Scope | None = None
     current_sentence = -1
     hard = True
-    negative = False
     identity = {
         "family",
         "source",
@@ -297,12 +296,13 @@ def plan(
                     ):
                         continue
                 atom = work.atoms[index]
-                name = "all" if kind == "both" else kind
-                scope = Scope(name, atom.start, atom.end)
+                whole: Literal["all", "others", "that"] = (
+                    "others" if kind == "others" else "that" if kind == "that" else "all"
+                )
+                scope = Scope(whole, atom.start, atom.end)
                 scope_at = index
         if segment.sentence != current_sentence:
             current = None
-            negative = False
         current_sentence = segment.sentence
         keys = [(n, key) for n in held if (key := _key(mentions[n])) is not None]
         pointers: list[tuple[int, tuple[str, object]]] = []
@@ -316,10 +316,8 @@ def plan(
                 if key[0] == "scope":
                     pointers.append((n, key))
                     continue
-                if (
-                    _qty_before(work, mentions, n)
-                    and n - 1 in held
-                    or (n in held and any(m in held and _has_qty(mentions[m]) for m in held))
+                if (_qty_before(work, mentions, n) and n - 1 in held) or (
+                    n in held and any(m in held and _has_qty(mentions[m]) for m in held)
                 ):
                     continue
                 pointed = _pointed(work, mention)
@@ -360,7 +358,7 @@ def plan(
                     continue
                 rest = [mentions[m] for m in held if m != n]
                 push(scope, rest, True, segment.excepted and not rest)
-                current, hard, negative = scope, True, segment.excepted
+                current, hard, _negative = scope, True, segment.excepted
                 continue
             bounds = [n for n, _ in pointers]
             for number, (n, key) in enumerate(pointers):
@@ -374,7 +372,7 @@ def plan(
             continue
         if scope is not None:
             rest = [mentions[m] for m in held]
-            if current is not None and current.kind == "all" and False:
+            if False:
                 pass
             if (
                 any(_has_qty(m) for m in rest)

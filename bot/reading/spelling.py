@@ -80,6 +80,9 @@ def begins(word: str, second: str) -> str | None:
         distance = OSA.distance(word, candidate, score_cutoff=limit)
         if distance > limit or (best is not None and (distance, candidate) >= best):
             continue
-        if any(rest[:1] == (second,) and any(kind in mean for kind in _NAMES) for rest, mean in lexicon().phrases.get(candidate, ())):
+        if any(
+            rest[:1] == (second,) and any(kind in mean for kind in _NAMES)
+            for rest, mean in lexicon().phrases.get(candidate, ())
+        ):
             best = (distance, candidate)
     return best[1] if best else None

@@ -133,7 +133,11 @@ def part_number(chunk: str) -> bool:
         return False
     if not all(_PART_OK.match(part) for part in parts):
         return True
-    if len(parts) >= 3 and sum(part.isalpha() for part in parts) >= 2 and not any(part in lexicon().known and len(part) > 2 for part in parts):
+    if (
+        len(parts) >= 3
+        and sum(part.isalpha() for part in parts) >= 2
+        and not any(part in lexicon().known and len(part) > 2 for part in parts)
+    ):
         return True
     # short letters first, then numbers: LP2-14, EL-13304, WO-2213, SB4-400-480
     if (
@@ -148,7 +152,10 @@ def part_number(chunk: str) -> bool:
         and parts[0].isalpha()
         and len(parts[0]) <= 3
         and parts[1].isdigit()
-        and (len(parts[1]) >= 3 or (len(parts[0]) >= 2 and parts[0] not in lexicon().known and parts[0] not in ("up", "at")))
+        and (
+            len(parts[1]) >= 3
+            or (len(parts[0]) >= 2 and parts[0] not in lexicon().known and parts[0] not in ("up", "at"))
+        )
         and parts[0]
         not in (
             "mh",
@@ -182,7 +189,9 @@ def _counts(folded: str, end: int) -> bool:
     if word[0].isdigit():
         return word[:3] in ("2x4", "2x2", "1x4") or word.endswith("w")
     for rest, mean in lexicon().phrases.get(word, ()):
-        if not {"family", "source", "size", "generic"}.isdisjoint(mean) and folded.startswith(" ".join((word, *rest)), match.start(1)):
+        if not {"family", "source", "size", "generic"}.isdisjoint(mean) and folded.startswith(
+            " ".join((word, *rest)), match.start(1)
+        ):
             return True
     return False
 
@@ -216,12 +225,10 @@ def strangers(folded: str) -> list[Mask]:
             listed += match.group().strip("( \t")[0].isdigit()
         elif name == "degrees":
             mean = {"cue": frozenset({"per_pole"})} if "@" in match.group() else {}
-        elif name == "job":
-            pass
         found.append((start, end, mean))
-    for match in _CHUNK.finditer(folded):
-        if part_number(match.group()):
-            found.append((match.start(), match.end(), {}))
+    found.extend(
+        (match.start(), match.end(), {}) for match in _CHUNK.finditer(folded) if part_number(match.group())
+    )
     if listed < 2:
         # "22) 400w": one number with a bracket is a count, a list has several
         found = [

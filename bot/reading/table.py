@@ -186,10 +186,8 @@ def find_tables(folded: str) -> list[Table]:
         if not roles and good and delimiter in (",", "  "):
             # a list of sentences with commas is no table: rows must be short, and numbers at least half of a column
             good = (
-                delimiter == ","
-                and all(_numeric_column(folded, rows, n) is not None for n in range(1))
-                or any(_all_numbers(folded, rows, n) for n in range(len(rows[0])))
-            )
+                delimiter == "," and all(_numeric_column(folded, rows, n) is not None for n in range(1))
+            ) or any(_all_numbers(folded, rows, n) for n in range(len(rows[0])))
         if good:
             tables.append(Table(start, lines[stop - 1][1], roles, head if roles else (), tuple(rows)))
             number = stop

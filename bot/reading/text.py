@@ -34,7 +34,7 @@ def _fold_char(char: str) -> str:
 
 
 def fold(text: str) -> str:
-    """Lower case, plain quotes and dashes, no accents; as long as ``text``, character for character.
+    r"""Lower case, plain quotes and dashes, no accents; as long as ``text``, character for character.
 
     >>> fold("Él pidió 12 “wallpacks” – 25′")
     'el pidio 12 "wallpacks" - 25\\''

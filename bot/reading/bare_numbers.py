@@ -1,0 +1,355 @@
+"""The roles that a number without a unit may play, each with its score."""
+
+from functools import lru_cache
+
+from bot.reading.codes import lamp_tables
+from bot.reading.mentions import Option
+from bot.reading.neighbours import LINEAR, Neighbours
+
+_VOLTS = frozenset({110, 115, 120, 127, 208, 220, 230, 240, 277, 347, 440, 460, 480, 600})
+
+_TELLING_VOLTS = frozenset({208, 277, 347, 480})
+
+_CCT = {2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500}
+
+_SPOTS = frozenset(
+    {
+        "in",
+        "on",
+        "at",
+        "@",
+        "along",
+        "over",
+        "outside",
+        "inside",
+        "upstairs",
+        "downstairs",
+        "around",
+        "en",
+        "for",
+        "by",
+    }
+)
+
+_LEADING = frozenset(
+    [
+        "have",
+        "has",
+        "had",
+        "is",
+        "are",
+        "was",
+        "were",
+        "about",
+        "only",
+        "just",
+        "like",
+        "them",
+        "they",
+        "theyre",
+        "total",
+        "be",
+        "some",
+        "says",
+        "say",
+        "read",
+        "reads",
+        "get",
+        "got",
+        "and",
+        "or",
+        "to",
+        "of",
+        "so",
+        "its",
+        "it",
+        "need",
+        "needs",
+        "want",
+        "another",
+        "over",
+        "under",
+        "than",
+        "say",
+        "son",
+        "hay",
+        "como",
+        "con",
+        "de",
+        "que",
+        "unos",
+        "unas",
+        "nearly",
+        "almost",
+        "us",
+        "me",
+        "there",
+        "theres",
+        "is",
+        "its",
+        "hung",
+        "mounted",
+        "run",
+        "runs",
+        "up",
+        "down",
+        "out",
+        "those",
+        "these",
+        "still",
+        "left",
+        "here",
+        "there's",
+        "lights",
+        "fixtures",
+        "heads",
+        "ones",
+        "r",
+        "re",
+        "u",
+        "n",
+        "em",
+        "ok",
+        "no",
+        "yes",
+        "no,",
+        "son",
+        "es",
+        "a",
+        "estan",
+        "roughly",
+        "probably",
+        "approx",
+        "around",
+        "exactly",
+        "maybe",
+        "think",
+        "thinks",
+        "counted",
+        "count",
+        "counting",
+        "quantity",
+        "all",
+        "both",
+        "same",
+        "remaining",
+        "more",
+        "replace",
+        "replacing",
+        "replaced",
+        "price",
+        "quote",
+        "quoting",
+        "install",
+        "do",
+        "swap",
+        "buy",
+        "order",
+    ]
+)
+
+
+@lru_cache(maxsize=1)
+def known_watts() -> frozenset[float]:
+    """Lamp watts that are sold of any discharge lamp: what a bare number may well be."""
+    table = lamp_tables().watts
+    return frozenset().union(*(table[source] for source in ("MH", "PSMH", "HPS", "MV", "LPS"))) | {500.0}
+
+
+class BareNumbers(Neighbours):
+    """Weighs the roles of a bare number."""
+
+    def bare_roles(self, at: int) -> list[Option]:
+        """The roles that a number without a unit may play."""
+        work, w = self.work, self.w
+        atom = work.atoms[at]
+        value = atom.value
+        prev = self.before(at)
+        cues = work.cue(prev)
+        noun = self.noun_after(at)
+        after_at = "at" in cues and work.text_at(prev) in ("at", "@")
+        options: list[Option] = []
+        plural = work.text_at(at + 1) == "s" and at + 1 < len(work.atoms) and work.atoms[at + 1].glued
+        plural = plural or (work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s")
+        plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
+        whole = value == int(value)
+        # "one" counts only before a luminaire, or as "just the one"
+        if (
+            atom.text in ("one", "uno", "una")
+            and noun not in ("noun", "lamp", "number", "led")
+            and not (
+                work.text_at(prev) in ("the", "only", "just")
+                and (work.text_at(prev - 1) in ("just", "only") or work.text_at(prev) != "the")
+            )
+        ):
+            return [Option((), 0.0, "a word")]
+        if (
+            atom.text == "one"
+            and work.text_at(prev)
+            in (
+                "the",
+                "that",
+                "which",
+                "second",
+                "first",
+                "cheaper",
+                "other",
+                "next",
+                "this",
+                "better",
+                "last",
+                "no",
+                "every",
+                "2nd",
+                "3rd",
+            )
+            and work.text_at(prev - 1) not in ("just", "only")
+        ):
+            return [Option((), 0.0, "a word")]
+        label = self.label(at)
+        if label == "v" and value >= 12:
+            return [Option((("voltage", int(value)),), 5.0, "labelled")]
+        if label == "up" and 3 <= value <= 200:
+            return [Option((("height_ft", value),), 5.0, "labelled")]
+        if label == "w" and value >= 5:
+            return [Option((("watts", value),), 5.0, "labelled")]
+        if label == "lamps" and 1 <= value <= 12:
+            return [Option((("lamps", int(value)),), 5.0, "labelled")]
+        # quantity
+        if whole and 1 <= value <= 1_000_000 and not plural:
+            q = w["qty"]
+            score = q["base"]
+            if noun == "noun" or noun == "led":
+                score += q["before_noun"]
+            elif noun in ("lamp", "tube"):
+                score += q["before_lamp"]
+                if value in lamp_tables().watts.get(str(self.source_near(at)), frozenset()):
+                    score -= q["watts_rather"]
+            elif noun == "" and value in known_watts() and value >= 100:
+                score -= q["watts_rather"]
+            elif noun == "number":
+                score += q["before_number"]
+            if self.clause_start(at):
+                score += q["clause_start"]
+            if "qty" in cues or work.text_at(at - 1) == "#":
+                score += (
+                    q["named"]
+                    if work.text_at(prev) not in ("got", "we have", "we got", "tengo", "tenemos", "hay")
+                    else q["wanted"]
+                )
+            if "want" in cues:
+                score += q["wanted"]
+            if self.clause_start(at) and work.text_at(at + 1) in _SPOTS:
+                score += q["placed"]
+            if after_at:
+                score += q["after_at"]
+            if work.text_at(at - 1) in "([" and work.text_at(at + 1) in (")", "]") and work.text_at(at - 1):
+                score += q["parens"]
+            if (at and "family" in work.atoms[at - 1].mean) or (
+                work.text_at(at - 1) in (",", ":", "-") and work.has(at - 2, "family")
+            ):
+                score += q["after_noun"]
+            if noun == "" and value not in known_watts() and value not in _VOLTS:
+                score += q["odd_watts"]
+            options.append(Option((("qty", int(value)),), score, "bare count"))
+        # watts
+        source = work.has(at + 1, "source") or (
+            work.atoms[at + 1].mean.get("source") if at + 1 < len(work.atoms) else None
+        )
+        if source is None and (back := work.has(prev, "source")) and prev == at - 1:
+            source = back
+        if source is None and work.text_at(at + 1) == "-":
+            source = work.has(at + 2, "source")
+        if source is None:
+            source = self.source_near(at)
+        table = lamp_tables().watts
+        watts = w["watts"]
+        if 5 <= value <= 2000 and not (source in LINEAR and value <= 8):
+            if source is not None:
+                known = value in table.get(source, frozenset())
+                score = watts["known_beside_source"] if known else watts["unknown_beside_source"] - 3.0
+            else:
+                score = watts["known"] if value in known_watts() else watts["unknown"]
+            if plural:
+                score += watts["plural"]
+            if noun == "noun":
+                score += watts["before_noun"]
+            if prev >= 0 and work.atoms[prev].kind == "n" and prev == at - 1:
+                score += watts["after_qty"]
+            if after_at and value >= 70:
+                score += watts["after_at"]
+            options.append(Option((("watts", value),), score, "bare watts"))
+        # height
+        if 6 <= value <= 120:
+            height = w["height"]
+            score = height["bare"]
+            if after_at:
+                score = height["after_at"] + (0.0 if value <= 60 else -2.0)
+            if "up" in work.cue(at + 1) or "up" in cues:
+                score = max(score, height["after_up"] + (0.0 if noun != "noun" else -3.0))
+            if score > height["bare"]:
+                options.append(Option((("height_ft", value),), score, "bare height"))
+        # voltage
+        if value in _VOLTS:
+            volts = w["voltage"]
+            score = volts["telling"] if value in _TELLING_VOLTS else volts["usual"]
+            if noun == "noun":
+                score -= 1.0
+            if noun in ("", "number"):
+                score += volts["at_end"]
+            options.append(Option((("voltage", int(value)),), score, "bare volts"))
+        if value in _CCT and value >= 2700:
+            options.append(
+                Option(
+                    (("cct_k", int(value)),),
+                    w["cct"]["usual"] + (1.0 if noun in ("", "led") else 0),
+                    "bare colour",
+                )
+            )
+        if (
+            work.text_at(prev)
+            in ("says", "say", "reads", "marked", "label", "tag", "stamped", "sticker", "dice")
+            and value >= 30
+        ):
+            options = [
+                Option(option.slots, option.score + 2.0, option.rule)
+                if option.slots[0][0] == "watts"
+                else option
+                for option in options
+            ]
+        # lamps in a luminaire
+        inside = ("for" in cues and work.text_at(prev) in ("w", "with", "in", "con", "de")) or work.text_at(
+            prev
+        ) in ("has", "have", "holds", "takes", "each has", "w/", "uses")
+        ahead = whole and 1 <= value <= 8 and self.lamps_ahead(at)
+        if ahead:
+            noun = "tube"
+        if whole and 1 <= value <= 12 and (noun == "tube" or (inside and noun == "lamp")):
+            lamps = w["lamps"]
+            score = lamps["beside_tube"] if noun == "tube" else 0.0
+            if ahead and options and options[0].slots[0][0] == "qty":
+                options[0] = options[0]._replace(score=options[0].score - 1.0)
+                if any(
+                    "per_head" in work.cue(n) or work.text_at(n) == "each"
+                    for n in range(at + 1, min(at + 7, len(work.atoms)))
+                ):
+                    score += 2.0
+            if inside:
+                score += lamps["inside"]
+            options.append(Option((("lamps", int(value)),), score, "lamps"))
+        # "press 3", "Truck 12": a number after a plain word that leads to nothing of the trade is rather a name
+        named = (
+            prev == at - 1
+            and prev >= 0
+            and work.atoms[prev].kind == "w"
+            and noun == ""
+            and work.text_at(prev) not in _LEADING
+        )
+        if named:
+            options = [
+                option._replace(score=option.score - 1.0) if option.slots[0][0] == "qty" else option
+                for option in options
+            ]
+        options.append(Option((), w["other"]["named"] if named else w["other"]["nothing"], "nothing"))
+        options.sort(key=lambda option: -option.score)
+        return options[:5]

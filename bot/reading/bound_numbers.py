@@ -1,0 +1,338 @@
+"""Numbers with a unit, or in a pattern that says what they are."""
+
+from bot.reading.bare_numbers import BareNumbers
+from bot.reading.mentions import Option
+from bot.reading.neighbours import TUBES
+
+_SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
+              6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
+
+FEET_PER_METRE = 3.28084
+
+
+class BoundNumbers(BareNumbers):
+    """Reads one number with what belongs to it."""
+
+    def number(self, at: int) -> int:
+        """Read the number at ``at``; the index past what it took."""
+        work = self.work
+        atom = work.atoms[at]
+        value = atom.value
+        unit, step = self.unit_after(at)
+        prev = self.before(at)
+        # counts by the dozen, pairs
+        if unit == "dozen":
+            self.add(
+                at,
+                step,
+                Option((("qty", round(value * 12)),), 4.0, "dozens"),
+                Option((), -3.0, "nothing"),
+            )
+            return step + 1
+        if unit == "w" or (unit is None and work.text_at(step) == "w"):
+            return self.watts(at, step, value)
+        if self.drawn(at, step, unit) and value >= 15 and unit in (None, "each"):
+            last = step if unit == "each" else at
+            self.fix(at, last, "system watts", input_watts=value)
+            return last + 1
+        if unit == "v" and value >= 12:
+            if work.text_at(at - 1) in ("-", "/") and work.is_number(at - 2):
+                pass
+            self.fix(at, step, "volts", voltage=int(value))
+            return step + 1
+        if unit in ("ft", "m"):
+            return self.length(at, step, unit, value)
+        if unit == "storey":
+            self.fix(at, step, "storeys", height_ft=value * 10)
+            return step + 1
+        if unit == "lamps":
+            whole = int(value)
+            if 1 <= whole <= 12:
+                options = [Option((("lamps", whole),), 2.0, "lamps"), Option((), -1.0, "nothing")]
+                self.add(at, step, *options)
+                return step + 1
+        if unit == "inch" and value in (24, 36, 48, 60, 72, 96) and self.linear_near(step):
+            self.add(
+                at,
+                step,
+                Option((("lamp_feet", value / 12),), 1.0, "inches of tube"),
+                Option((), -1.0, "nothing"),
+            )
+            return step + 1
+        if (
+            work.text_at(at - 1) == "("
+            and work.text_at(at + 1) == ")"
+            and at + 2 < len(work.atoms)
+            and work.atoms[at + 2].kind == "c"
+            and work.atoms[at + 2].mean.get("source") in TUBES
+            and value <= 8
+        ):
+            self.add(
+                at,
+                at,
+                Option((("lamps", int(value)),), 5.0, "(N) tubes"),
+                Option((("qty", int(value)),), 2.0, "(N)"),
+            )
+            return at + 1
+        if unit == "cri":
+            self.fix(at, step, "cri", cri=int(value))
+            return step + 1
+        if unit == "lumens":
+            self.fix(at, step, "lumens", led_lumens=value)
+            return step + 1
+        if unit == "kelvin" and value >= 1500:
+            self.fix(at, step, "kelvin", cct_k=int(value))
+            return step + 1
+        if work.text_at(at + 1) == "k" and not work.used[at + 1]:
+            if work.unit(at + 2) == "lumens":
+                self.fix(at, at + 2, "lumens", led_lumens=value * 1000)
+                return at + 3
+            if value >= 1500:
+                self.fix(at, at + 1, "kelvin", cct_k=int(value))
+                return at + 2
+            if value in _SHORT_CCT:
+                self.fix(at, at + 1, "colour", cct_k=_SHORT_CCT[value])
+                return at + 2
+        if value == int(value) and 1 <= value <= 8 and (lamps_last := self.lamps_each(at)):
+            self.add(
+                at,
+                lamps_last,
+                Option((("lamps", int(value)),), 4.0, "lamps in each"),
+                Option((), -3.0, "nothing"),
+            )
+            return lamps_last + 1
+        if unit == "each" or (unit == "pair"):
+            factor = 2 if unit == "pair" else 1
+            if value == int(value) and value >= 1:
+                options = [
+                    Option((("qty", int(value) * factor),), self.w["qty"]["counted"], "counted"),
+                    Option((), -3.0, "nothing"),
+                ]
+                if (
+                    unit == "each"
+                    and work.text_at(step) in ("of", "of them", "of those", "of the")
+                    and work.text_at(step + 1) in ("the", "our", "my", "those", "these")
+                    and work.is_number(step + 2)
+                ):
+                    work.use(step + 2, step + 2)
+                if unit == "each" and work.text_at(step) in ("of", "ea", "each", "units", "count"):
+                    options += [
+                        option
+                        for option in self.bare_roles(at)
+                        if option.slots and option.slots[0][0] in ("watts", "voltage", "lamps")
+                    ]
+                self.add(at, step, *options)
+                return step + 1
+        if unit in ("other", "percent", "inch", "days", "year", "hours", "week", "shifts", "kwh", "kw"):
+            work.use(at, step)
+            return step + 1
+        if (
+            value == int(value)
+            and 1 <= value <= 2000
+            and work.text_at(at + 1) in ("more", "mas", "others", "otros", "otras")
+            and self.noun_after(at + 1, steps=1) == ""
+            and self.out
+        ):
+            self.add(
+                at,
+                at + 1,
+                Option((("qty", int(value)), ("_same", True)), 3.0, "N more"),
+                Option((), -3.0, "nothing"),
+            )
+            return at + 2
+        if "x" in work.cue(at - 1) and not (at >= 2 and work.atoms[at - 2].kind == "n"):
+            self.add(
+                at,
+                at,
+                Option((("qty", int(value)),), self.w["qty"]["counted"], "x N"),
+                Option((), -3.0, "nothing"),
+            )
+            return at + 1
+        if "x" in work.cue(at + 1) and work.atoms[at + 1].text in ("x", "times"):
+            tube = self.tube_follows(at + 2)
+            options = [
+                Option((("qty", int(value)),), 1.5 if tube else 2.5, "N x"),
+                Option((), -3.0, "nothing"),
+            ]
+            if tube and value <= 8:
+                options.append(Option((("lamps", int(value)),), 2.8, "N x lamp"))
+            self.add(at, at + 1, *options)
+            return at + 2
+        # type of optic in arabic numbers, "90+ CRI"
+        if work.text_at(at + 1) == "+" and work.unit(at + 2) == "cri":
+            self.fix(at, at + 2, "cri", cri=int(value))
+            return at + 3
+        if work.unit(prev) == "cri":
+            self.fix(prev, at, "cri", cri=int(value))
+            return at + 1
+        # 120/277, 347-480
+        if (
+            work.text_at(at + 1) in ("/", "-", "to", "thru")
+            and work.is_number(at + 2)
+            and (int(value), int(work.atoms[at + 2].value))
+            in ((120, 277), (347, 480), (100, 277), (277, 480), (120, 240), (120, 208))
+        ):
+            pair = (int(value), int(work.atoms[at + 2].value))
+            end = at + 2
+            if work.unit(end + 1) == "v":
+                end += 1
+            if pair in ((120, 277), (347, 480), (100, 277)):
+                self.fix(at, end, "volts", voltage="347-480" if pair[0] == 347 else "120-277")
+            else:
+                self.fix(at, end, "volts", voltage=pair[0] if pair != (277, 480) else 277)
+            return end + 1
+        # ranges of counts and watts
+        if work.is_number(at + 2) and (work.text_at(at + 1) in ("-", "to", "or")):
+            other = work.atoms[at + 2].value
+            glued = work.atoms[at + 1].glued or work.text_at(at + 1) in ("to", "or")
+            follow, follow_at = self.unit_after(at + 2)
+            if glued and value < other <= value * 2 + 2 and follow in (None, "each", "ft", "w"):
+                work.flags.setdefault("ranges", {})[at] = other
+                if follow == "w":
+                    work.used[at + 2] = 1
+                    return self.watts(at, follow_at, value)
+                if follow == "ft":
+                    work.used[at + 2] = 1
+                    return self.length(at, follow_at, "ft", value)
+                options = (
+                    self.bare_roles(at)
+                    if follow is None
+                    else [Option((("qty", int(value)),), 4.5, "counted")]
+                )
+                last = at + 2 if follow is None else follow_at
+                qty = [
+                    option for option in options if option.slots and option.slots[0][0] in ("qty", "watts")
+                ]
+                if qty:
+                    second = int(other) if other == int(other) else other
+                    self.add(at, last, *qty, Option((), -2.0, "nothing"), others=(second,))
+                    return last + 1
+        options = self.bare_roles(at)
+        end = at
+        if work.text_at(at + 1) == "s" and work.atoms[at + 1].glued:
+            end = at + 1
+        elif work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s":
+            end = at + 2
+        said = tuple(int(other) if other == int(other) else other for other in atom.others)
+        self.add(at, end, *options, bare=True, others=said)
+        return end + 1
+
+    def watts(self, at: int, step: int, value: float) -> int:
+        """A number of watts: of the lamp, of the system, of the LED that is wanted, or "equivalent" and so none."""
+        work = self.work
+        prev = self.before(at)
+        near_after = range(step + 1, min(step + 4, len(work.atoms)))
+        if any(
+            "equivalent" in work.cue(index)
+            for index in near_after
+            if not any(work.atoms[k].kind in ("n", "b") for k in range(step + 1, index))
+        ):
+            work.use(at, step)
+            return step + 1
+        draws = "draws" in work.cue(prev) or "draws" in work.cue(prev - 1) or "draws" in work.cue(step + 1)
+        if draws:
+            self.fix(at, step, "system watts", input_watts=value)
+            return step + 1
+        if value <= 0:
+            return step + 1
+        nxt = step + 1
+        if work.has(nxt, "led") and not any(
+            "existing" in work.cue(n) for n in (at - 1, at - 2, nxt + 1, nxt + 2)
+        ):
+            self.fix(at, nxt, "watts of the LED asked for", led_watts=value)
+            return nxt + 1
+        if (
+            work.has(at - 1, "led")
+            and not any("existing" in work.cue(n) for n in (at - 2, at - 3, nxt, nxt + 1))
+            and self.out
+            and self.out[-1].last == at - 1
+            and "_led" in self.out[-1].slots
+        ):
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
+        self.fix(at, step, "watts", watts=value)
+        return step + 1
+
+    def length(self, at: int, step: int, unit: str, value: float) -> int:
+        """A number of feet or metres: a height, a lamp's length, a spacing."""
+        work = self.work
+        last = step
+        # 10'6", 30'-0", 14 ft 6 in
+        look = step + 1
+        if work.text_at(look) == "-" and work.is_number(look + 1):
+            look += 1
+        if (
+            unit == "ft"
+            and work.is_number(look)
+            and work.atoms[look].value < 12
+            and work.unit(look + 1) == "inch"
+        ):
+            value += work.atoms[look].value / 12
+            last = look + 1
+        elif (
+            unit == "ft"
+            and work.text_at(step) == "'"
+            and work.is_number(look)
+            and work.atoms[look].glued
+            and work.atoms[look].value < 12
+        ):
+            value += work.atoms[look].value / 12
+            last = look
+        metric = unit == "m"
+        feet = round(value * FEET_PER_METRE, 2) if metric else round(value, 4)
+        if metric:
+            work.flags["metric"] = (at, last)
+        after = work.text_at(last + 1)
+        if after in ("mh", "m.h.") and not metric:
+            work.use(last + 1, last + 1)
+            self.fix(at, last + 1, "mounting height", height_ft=feet)
+            return last + 2
+        if after in (
+            "arm",
+            "arms",
+            "base",
+            "bases",
+            "wide",
+            "ladder",
+            "lift",
+            "aisle",
+            "aisles",
+            "bucket",
+            "whip",
+            "cord",
+            "cable",
+            "conduit",
+            "mast arm",
+            "davit arm",
+            "of",
+            "run",
+            "deep",
+            "rows",
+            "brazo",
+        ):
+            work.use(at, last)
+            return last + 1
+        if (
+            "spacing" in work.cue(last + 1)
+            or (
+                "spacing" in work.cue(last + 2)
+                and not work.has(last + 1, "join")
+                and work.atoms[last + 1].kind == "w"
+            )
+            or "spacing" in work.cue(self.before(at))
+        ):
+            self.fix(at, last, "spacing", spacing_ft=feet)
+            return last + 1
+        up_after = "up" in work.cue(last + 1)
+        prev_at = "at" in work.cue(self.before(at)) and work.text_at(self.before(at)) in ("at", "@", "a")
+        linear = self.linear_near(last)
+        options = []
+        if feet in (1, 1.25, 1.5, 2, 3, 4, 5, 6, 8) and not metric:
+            score = 1.0 if linear else -1.0
+            if up_after or prev_at:
+                score -= 3.0
+            options.append(Option((("lamp_feet", feet),), score, "lamp length"))
+        score = 0.5 + (2.0 if up_after or prev_at else 0.0) - (2.0 if feet < 6 else 0.0)
+        options.append(Option((("height_ft", feet),), score, "height"))
+        self.add(at, last, *options)
+        return last + 1

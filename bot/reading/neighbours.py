@@ -1,0 +1,285 @@
+"""The neighbourhood of a number or word: its unit, the noun it counts, where its clause begins."""
+
+from typing import Any
+
+from bot.reading.clause import Work, ends_clause
+from bot.reading.labels import labels_of
+from bot.reading.mentions import Mention, Option, gap_between
+from bot.reading.search import weights
+
+TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
+
+LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
+
+LINEAR_FAMILIES = frozenset({"strip", "wrap", "vapor_tight"})
+
+
+class Neighbours:
+    """Looks around an atom of a stretch, and collects the mentions found."""
+
+    def __init__(self, work: Work, cell: bool = False, conversing: bool = False) -> None:
+        self.work = work
+        self.conversing = conversing
+        self.labels = (
+            {label.start: label for label in labels_of(work.folded) if label.stands} if conversing else {}
+        )
+        self.cell = cell
+        self.w = weights()
+        self.out: list[Mention] = []
+        self.prices = {first: (slot, said) for first, slot, said in work.flags.get("line_slots", ())}
+        self.last = -1
+
+    def add(
+        self, first: int, last: int, *options: Option, bare: bool = False, others: tuple[Any, ...] = ()
+    ) -> None:
+        """Append a mention; its options are put best first."""
+        work = self.work
+        gap = gap_between(work, self.last, first) if self.last >= 0 else 0
+        ordered = tuple(sorted(options, key=lambda option: -option.score))
+        self.out.append(
+            Mention(first, last, work.atoms[first].start, work.atoms[last].end, ordered, gap, bare, others)
+        )
+        self.last = max(self.last, last)
+        work.use(first, last)
+
+    def fix(self, first: int, last: int, rule: str, **slots: Any) -> None:
+        """Append a mention that can be taken one way only."""
+        self.add(first, last, Option(tuple(slots.items()), 0.0, rule))
+
+    def unit_after(self, at: int) -> tuple[str | None, int]:
+        """The unit bound to the number at ``at`` and the index of its atom: "250w", "400-watt", "4 - lamp"."""
+        work = self.work
+        step = at + 1
+        if work.text_at(step) == "-" and step < len(work.atoms) and work.atoms[step].glued:
+            step += 1
+        unit = work.unit(step)
+        text = work.text_at(step)
+        if text == "'" and work.text_at(step + 1) == "s" and work.atoms[step + 1].glued:
+            return None, step
+        if text == "what" and not work.used[step]:
+            return "w", step
+        if (
+            text == "in"
+            and not work.atoms[step].glued
+            and work.text_at(step + 1) not in ("can", "cans", "downlights")
+        ):
+            unit = None
+        if text in ("c", "ct", "cts") and unit == "cents":
+            unit = None
+        return unit, step
+
+    def noun_after(self, at: int, steps: int = 4) -> str:
+        """What stands next behind a number: "noun", "lamp", "number", "led", "tube", "code", or ""."""
+        work = self.work
+        index = at + 1
+        taken = 0
+        while index < len(work.atoms) and taken < steps:
+            atom = work.atoms[index]
+            if ends_clause(atom) and atom.text != ".":
+                return ""
+            if atom.kind == "s":
+                if atom.text not in ('"', "'", "-", "(", ")", "x"):
+                    return ""
+                index += 1
+                continue
+            mean = atom.mean
+            if atom.kind == "c":
+                return "tube" if mean.get("source") in TUBES else "lamp"
+            if "size" in mean or "family" in mean:
+                return "noun"
+            if "source" in mean:
+                return "tube" if mean["source"] in TUBES else "lamp"
+            if "led" in mean:
+                return "led"
+            if "generic" in mean and mean["generic"] == "light":
+                return "noun"
+            if "family_weak" in mean:
+                return "noun"
+            if atom.kind == "n":
+                return "number"
+            if "generic" in mean:
+                index += 1
+                continue
+            if mean.get("unit") or "join" in mean:
+                return ""
+            if "at" in self.work.cue(index) or "range" in self.work.cue(index):
+                return ""
+            index += 1
+            taken += 1
+        return ""
+
+    def clause_start(self, at: int) -> bool:
+        """Whether nothing of weight stands before the number in its clause."""
+        work = self.work
+        index = at - 1
+        while index >= 0:
+            atom = work.atoms[index]
+            if atom.kind in ("b",) or (atom.kind == "s" and atom.text in ".,;:!?*|-(["):
+                return True
+            if "join" in atom.mean or atom.mean.get("bullet"):
+                return True
+            if atom.kind == "s":
+                index -= 1
+                continue
+            return False
+        return True
+
+    def before(self, at: int) -> int:
+        """The index of the nearest word before ``at`` that is no mark."""
+        index = at - 1
+        while index >= 0 and self.work.atoms[index].kind == "s" and self.work.text_at(index) in "~(":
+            index -= 1
+        return index
+
+    def label(self, at: int) -> str | None:
+        """What a label before the number says it is: "Volts: 480", "height - 20"."""
+        work = self.work
+        if work.text_at(at - 1) not in (":", "="):
+            return None
+        unit = work.unit(at - 2)
+        if unit in ("v", "w", "lamps"):
+            return unit
+        if "up" in work.cue(at - 2) and work.text_at(at - 2) not in ("poles", "pole", "ceiling poles"):
+            return "up"
+        return None
+
+    def source_near(self, at: int) -> str | None:
+        """A source in the same clause, a word or two away from the number and no other number between."""
+        work = self.work
+        for index in range(at + 1, min(at + 3, len(work.atoms))):
+            atom = work.atoms[index]
+            if atom.kind in ("n", "b") or (atom.kind == "s" and atom.text in ".;,:"):
+                break
+            if atom.mean.get("source"):
+                return str(atom.mean["source"])
+        for index in range(at - 1, max(at - 3, -1), -1):
+            atom = work.atoms[index]
+            if atom.kind in ("n", "b") or (atom.kind == "s" and atom.text in ".;:"):
+                break
+            if atom.mean.get("source"):
+                return str(atom.mean["source"])
+        return None
+
+    def linear_near(self, last: int) -> bool:
+        """Whether the words around a length speak of tubes."""
+        work = self.work
+        for index in range(max(0, last - 7), min(len(work.atoms), last + 7)):
+            mean = work.atoms[index].mean
+            if mean.get("source") in LINEAR or mean.get("family") in LINEAR_FAMILIES:
+                return True
+            if (
+                mean.get("family_weak") == "strip"
+                or mean.get("generic") == "fluorescent"
+                or mean.get("unit") == "lamps"
+            ):
+                return True
+        return False
+
+    def drawn(self, at: int, step: int, unit: str | None) -> bool:
+        """Whether the words around a number say that it is what the luminaire draws from the line."""
+        work = self.work
+        prev = self.before(at)
+        if "draws" in work.cue(prev) or ("at" in work.cue(prev) and "draws" in work.cue(prev - 1)):
+            return True
+        index = step + 1 if unit is not None else at + 1
+        for look in (index, index + 1):
+            if "draws" in work.cue(look):
+                return (
+                    work.text_at(look) not in ("system", "input", "measured", "metered") or unit is not None
+                )
+            if self.work.text_at(look) not in ("each", "ea", "apiece", "watts", "w", "total"):
+                break
+        return False
+
+    def tube_follows(self, at: int) -> bool:
+        """Whether a tube or compact lamp stands at ``at``, its watts before it at most."""
+        work = self.work
+        for index in range(at, min(at + 4, len(work.atoms))):
+            atom = work.atoms[index]
+            if atom.mean.get("source") in TUBES:
+                return True
+            if atom.mean.get("unit") == "lamps" and index > at:
+                return True
+            if not (atom.kind == "n" or atom.mean.get("unit") in ("w", "ft")):
+                return False
+        return False
+
+    def lamps_ahead(self, at: int) -> bool:
+        """Whether lamps follow the number within their own noun phrase: "2 u lamps", "2 13 watt PLs", "two 26w bulbs"."""
+        work = self.work
+        for index in range(at + 1, min(at + 6, len(work.atoms))):
+            atom = work.atoms[index]
+            if work.unit(index) == "lamps" and index > at + 1:
+                return not (
+                    work.atoms[index - 1].kind == "n"
+                    or (work.text_at(index - 1) == "-" and work.atoms[index - 2].kind == "n")
+                )
+            if atom.text == "pls" and work.unit(index - 1) == "w":
+                return True
+            if atom.kind == "c" or atom.mean.get("source") in TUBES:
+                return (
+                    atom.mean.get("source") in TUBES
+                    and index > at + 1
+                    and not any("family" in work.atoms[n].mean for n in range(at, index))
+                )
+            if (
+                "family" in atom.mean
+                or "size" in atom.mean
+                or (atom.kind in ("s", "b") and atom.text not in ("-", "'", '"'))
+            ):
+                return False
+            if atom.kind == "n" and (work.unit(index + 1) != "w" or index > at + 1):
+                return False
+            if atom.kind == "x" and len(atom.text) > 3:
+                return False
+        return False
+
+    def lamps_each(self, at: int) -> int | None:
+        """As in "4 to a fixture", "2 F96T12 each", "2 focos PL de 26w": the last atom of the count itself where lamps are counted."""
+        work = self.work
+        nxt = at + 1
+        cues = work.cue(nxt)
+        if "per_head" in cues and work.text_at(nxt) in (
+            "to a fixture",
+            "in each",
+            "per fixture",
+            "in each one",
+            "in every one",
+            "per can",
+            "per troffer",
+            "per strip",
+            "per wrap",
+            "in ea",
+        ):
+            return nxt
+        if work.has(nxt, "generic") == "light" and work.text_at(nxt) in (
+            "foco",
+            "focos",
+            "lampara",
+            "lamparas",
+        ):
+            for index in range(nxt + 1, min(nxt + 6, len(work.atoms))):
+                if work.atoms[index].mean.get("source") in TUBES | {"INC"} and not work.has(
+                    nxt - 1, "family"
+                ):
+                    return (
+                        nxt
+                        if any(
+                            "family" in work.atoms[n].mean or "size" in work.atoms[n].mean for n in range(at)
+                        )
+                        else None
+                    )
+                if work.atoms[index].kind in ("s", "b"):
+                    break
+            if "per_head" in work.cue(nxt + 1) or any(
+                "per_head" in work.cue(n)
+                for n in range(nxt, min(nxt + 6, len(work.atoms)))
+                if work.atoms[n].kind != "b"
+            ):
+                return nxt if any("family" in work.atoms[n].mean for n in range(at)) else None
+        if (work.atoms[nxt].mean.get("source") if nxt < len(work.atoms) else None) in TUBES and (
+            "per_head" in work.cue(nxt + 1)
+            or (work.unit(nxt + 1) == "each" and work.text_at(nxt + 1) in ("each", "ea"))
+        ):
+            return at
+        return None

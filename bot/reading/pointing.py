@@ -1,0 +1,231 @@
+"""Words that point at a type or only sometimes name one: LED, weak luminaire words, 'the 400s'."""
+
+from bot.reading.bound_numbers import BoundNumbers
+from bot.reading.clause import ends_clause
+from bot.reading.message import Scope
+from engine.vocabulary import LampSource
+
+_SIZES = {
+    "low": ("lowest", "height_ft"), "lower": ("lowest", "height_ft"), "short": ("lowest", "height_ft"), "shorter": ("lowest", "height_ft"),
+    "tall": ("highest", "height_ft"), "taller": ("highest", "height_ft"), "high": ("highest", "height_ft"), "higher": ("highest", "height_ft"),
+    "big": ("highest", "watts"), "bigger": ("highest", "watts"), "large": ("highest", "watts"), "small": ("lowest", "watts"),
+    "smaller": ("lowest", "watts"), "little": ("lowest", "watts"), "chicos": ("lowest", "watts"), "grandes": ("highest", "watts"),
+}  # fmt: skip
+
+
+class Pointing(BoundNumbers):
+    """Decides what a word that could name or point does here."""
+
+    def led(self, at: int) -> int:
+        """As in "LED": what hangs there now, what is asked for directly, or only what the quote is about."""
+        work = self.work
+        near = [
+            n
+            for n in range(max(0, at - 5), min(len(work.atoms), at + 6))
+            if not any(
+                ends_clause(work.atoms[k]) or work.text_at(k) == "," for k in range(min(n, at), max(n, at))
+            )
+        ]
+        existing = any("existing" in work.cue(n) for n in near if n != at)
+        wanted = any(
+            "want" in work.cue(n)
+            and work.text_at(n)
+            in (
+                "to",
+                "want",
+                "go to",
+                "going to",
+                "to led",
+                "replace with",
+                "switch to",
+                "convert to",
+                "upgrade to",
+                "go with",
+                "wants",
+                "en",
+            )
+            for n in range(max(0, at - 4), at)
+        )
+        if work.text_at(at + 1) in (
+            "replacement",
+            "replacements",
+            "upgrade",
+            "upgrades",
+            "retrofit",
+            "retrofits",
+            "version",
+            "versions",
+            "equivalent",
+            "price",
+            "pricing",
+            "quote",
+            "conversion",
+            "option",
+            "options",
+            "equal",
+            "run",
+            "cost",
+            "save",
+            "?",
+            "swap",
+            "driver",
+            "drivers",
+            "instead",
+            "kit",
+            "kits",
+            "tape",
+        ):
+            work.use(at, at)
+            return at + 1
+        bound = False
+        for n in (at - 1, at + 1, at - 2, at + 2, at + 3, at - 3):
+            if not 0 <= n < len(work.atoms):
+                continue
+            lo, hi = min(n, at), max(n, at)
+            if any(
+                ends_clause(work.atoms[k])
+                or (
+                    work.atoms[k].text
+                    in (
+                        ",",
+                        "to",
+                        "with",
+                        "en",
+                        "por",
+                        "on",
+                        "for",
+                        "of",
+                        "in",
+                        "at",
+                        "para",
+                        "de",
+                        "is",
+                        "or",
+                    )
+                    and not (n < at and work.atoms[k].text in ("de",))
+                )
+                for k in range(lo + 1, hi)
+            ):
+                continue
+            mean = work.atoms[n].mean
+            if (
+                "family" in mean
+                or "size" in mean
+                or mean.get("unit") in ("w", "lumens")
+                or mean.get("generic") == "light"
+                or "family_weak" in mean
+                or "colour" in mean
+            ) and (abs(n - at) <= 2 or mean.get("unit") == "w" or "family" in mean):
+                bound = True
+                break
+        if existing and bound and not wanted:
+            self.fix(at, at, "LED there now", source="LED")
+            return at + 1
+        if bound or (work.text_at(at - 1) in (",", ":") and work.has(at + 1, "finish")):
+            self.fix(at, at, "LED asked for", _led=True)
+        else:
+            work.use(at, at)
+        return at + 1
+
+    def points(self, at: int) -> bool:
+        """Whether a word that only points at a type stands in a pointing place: "the poles are", "for the lot"."""
+        work = self.work
+        before, after = work.text_at(at - 1), work.text_at(at + 1)
+        if before in ("the", "those", "los", "las", "el", "la", "my", "our"):
+            return True
+        if work.has(at - 1, "scope") == "except" or (
+            before in ("on", "for", "only", "and") and not work.is_number(at + 1)
+        ):
+            return True
+        return after in (
+            "are",
+            "r",
+            "is",
+            "get",
+            "need",
+            "ones",
+            "at",
+            "=",
+            "have",
+            "should",
+            "stay",
+            "son",
+            "go",
+            ":",
+        )
+
+    def strong(self, at: int) -> bool:
+        """Whether a weak luminaire word has company that makes it one."""
+        work = self.work
+        text = work.text_at(at)
+        if self.cell:
+            return True
+        before = work.atoms[at - 1] if at else None
+        if before is None:
+            return text.endswith("s")
+        if before.kind == "n" and not text.endswith(("lot", "street", "yard", "grid")):
+            return True
+        if (
+            before.mean.get("source")
+            or (
+                before.mean.get("unit") in ("w", "lamps", "ft", "inch")
+                and (at < 2 or work.atoms[at - 2].kind in ("n", "s"))
+            )
+            or before.mean.get("led")
+        ):
+            return True
+        if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
+            return True
+        return (
+            before.kind == "b"
+            or (before.kind == "s" and before.text in ";:]-*")
+            or (text.endswith("s") and before.kind == "s")
+            or (work.text_at(at - 1) in ("the",) and text.endswith("s"))
+        )
+
+    def pointed(self, at: int) -> tuple[int, Scope] | None:
+        """Words that point at lines of the job so far: "the 400s", "the halide ones", "the low ones", "the back ones"."""
+        work = self.work
+        atom = work.atoms[at]
+        if work.used[at]:
+            return None
+        before = work.text_at(at - 1)
+        the = before in ("the", "those", "los", "las", "for", "on", "these")
+        if atom.kind == "n" and atom.value >= 20 and (the or (self.conversing and at == 0)):
+            end = at
+            if work.text_at(at + 1) == "s" and work.atoms[at + 1].glued:
+                end = at + 1
+            elif work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s":
+                end = at + 2
+            elif self.conversing and atom.text.endswith(("hundreds", "fifties", "thousands")):
+                end = at
+            elif not (
+                self.conversing
+                and the
+                and work.unit(at + 1) == "w"
+                and work.text_at(at + 2) in ("ones", "one")
+            ):
+                return None
+            else:
+                end = at + 2
+            if not self.conversing and (
+                work.text_at(end + 1) not in ("are", "r", "is", "at", "get", "need", "have", "on") or not the
+            ):
+                return None
+            return end, Scope("family", atom.start, work.atoms[end].end, watts=atom.value)
+        if not self.conversing:
+            return None
+        if (atom.mean.get("source") or atom.mean.get("led")) and work.text_at(at + 1) in ("ones", "one"):
+            source: LampSource = atom.mean.get("source") or "LED"
+            return at + 1, Scope("family", atom.start, work.atoms[at + 1].end, source=source)
+        label = self.labels.get(atom.start)
+        if label is not None:
+            last = at
+            while last + 1 < len(work.atoms) and work.atoms[last + 1].start < label.end:
+                last += 1
+            return last, Scope("family", label.start, label.end, labels=(label.words,))
+        if atom.text in _SIZES and work.text_at(at + 1) in ("ones", "one", "poles", "pole", "lights"):
+            which, slot = _SIZES[atom.text]
+            lowest, highest = (slot, "") if which == "lowest" else ("", slot)
+            return at + 1, Scope("family", atom.start, work.atoms[at + 1].end, lowest=lowest, highest=highest)
+        return None
