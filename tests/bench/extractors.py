@@ -109,9 +109,7 @@ def quantulum() -> Extract:
 
 
 def numerizer_then_quantulum() -> Extract:
-    from numerizer import numerize
-
-    parser = package("quantulum3.parser")
+    numerize, parser = package("numerizer").numerize, package("quantulum3.parser")
 
     return lambda text: [
         q for found in parser.parse(numerize(text)) for q in quantity(found.value, found.unit.name)
