@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from bot.conversation.effect import intent_by_effect
 from bot.conversation.fold import fold
 from bot.conversation.state import EMPTY, State
 from bot.conversation.whole import reading_of
@@ -22,7 +23,9 @@ def read_turn(state: State, text: str, turn: int, asked: str | None = None) -> t
         asked: the slot that our question before was about, if we asked one.
     """
     message = read_message(text, asked=asked, in_conversation=not state.empty)
-    after = fold(state, replace(message, asked=asked), turn)
+    message = replace(message, asked=asked)
+    after = fold(state, message, turn)
+    message = replace(message, intent=intent_by_effect(state, after, message))
     return after, reading_of(after, message, turn)
 
 
