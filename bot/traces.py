@@ -1,14 +1,19 @@
-"""The working of a figure, as clients and the command line show it: every step once, inputs before what they feed."""
+"""The working of a figure, as clients show it: every step once, inputs before what they feed."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Mapping
 from typing import Any, Final
 
 from bot.replies import shown
+from bot.replies.figure_names import figure_name
 from bot.replies.heard import Language
-from bot.replies.trace import figure_name
+from bot.replies.sources import sources_in_full, table_row
+from bot.replies.trace import plain_formula
 from bot.replies.words import Words, words_in
+from bot.store.figures import Traces
+from bot.store.records import KeptQuote
 from engine.figure import Figure, in_order
+from engine.tables import Tables
 
 _WORD: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,80}")
 
@@ -30,31 +35,46 @@ _KINDS: Final = {
 }
 
 
-def trace_json(figure: Figure, language: Language) -> dict[str, Any]:
-    """The graph below ``figure``: ``{"root": n, "steps": [...]}``, a step's ``inputs`` being numbers of steps."""
+def trace_json(
+    figure: Figure,
+    language: Language,
+    tables: Tables | None = None,
+    where: Mapping[int, str] | None = None,
+) -> dict[str, Any]:
+    """The graph below ``figure``: ``{"root": n, "steps": [...]}``, a step's ``inputs`` being numbers of steps.
+
+    ``tables`` are those that the sources' keys are of; ``where`` says by ``id`` which line of the job a figure is of.
+    """
     words = words_in(language)
     figures = in_order([figure])
     number = {id(f): i for i, f in enumerate(figures)}
-    return {"root": number[id(figure)], "steps": [_step(f, number, words) for f in figures]}
+    steps = [_step(f, number, words, tables) for f in figures]
+    for f, step in zip(figures, steps, strict=True):
+        if where and (line := where.get(id(f))):
+            step["words"] = f"{step['words']} ({line})"
+    return {"root": number[id(figure)], "steps": steps}
 
 
-def trace_lines(figure: Figure, language: Language) -> Iterator[str]:
-    """The same as indented lines of text; a step met again is not opened again."""
-    words = words_in(language)
-    seen: set[int] = set()
-    stack = [(figure, 0)]
-    while stack:
-        f, depth = stack.pop()
-        line = f"{'  ' * depth}{_name(f, words)}: {shown.working(f, words)}"
-        if f.origin is not None:
-            yield f"{line}   ({_origin_words(f, words)})"
-            continue
-        if id(f) in seen:
-            yield f"{line}   (↑)"
-            continue
-        seen.add(id(f))
-        yield f"{line}   = {formula_words(f, words)}"
-        stack.extend((i, depth + 1) for i in reversed(f.inputs))
+def lines_of_kept(kept: KeptQuote, traces: Traces) -> dict[int, str]:
+    """Which line each figure of a kept quote is of, by the figure's ``id``: "line 2, 8 x 400 W metal halide area light".
+
+    Nothing for a quote of one line, nor for a figure that several lines share.
+    """
+    lines = kept.quote["lines"]
+    if len(lines) < 2:
+        return {}
+    words = words_in(kept.language)
+    found: dict[int, set[int]] = {}
+    for path, figure in traces.roots.items():
+        parts = path.split(".")
+        if parts[0] == "lines" and len(parts) == 3:
+            found.setdefault(id(figure), set()).add(int(parts[1]))
+    return {
+        each: f"{words.say('line', number=str(n + 1))}, {lines[n]['title']}"
+        for each, of in found.items()
+        if len(of) == 1
+        for n in of
+    }
 
 
 def formula_words(figure: Figure, words: Words) -> str:
@@ -72,9 +92,9 @@ def formula_numbers(figure: Figure, words: Words) -> str:
 
 
 def _put_in(figure: Figure, values: dict[str, str], words: Words) -> str:
-    functions: dict[str, str] = dict(words.table("functions"))
+    functions = {name: f"{said} " for name, said in words.table("functions").items()}
     names = functions | values
-    text = _WORD.sub(lambda m: names.get(m.group(), m.group()), figure.formula or "")
+    text = _WORD.sub(lambda m: names.get(m.group(), m.group()), plain_formula(figure))
     return text.replace(" ** ", "^").replace("**", "^").replace(" * ", " × ").replace(" / ", " ÷ ")
 
 
@@ -89,7 +109,7 @@ def _small(name: str) -> str:
     return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
-def _step(figure: Figure, number: dict[int, int], words: Words) -> dict[str, Any]:
+def _step(figure: Figure, number: dict[int, int], words: Words, tables: Tables | None) -> dict[str, Any]:
     value = figure.value
     step: dict[str, Any] = {
         "name": figure.name,
@@ -110,23 +130,13 @@ def _step(figure: Figure, number: dict[int, int], words: Words) -> dict[str, Any
         "origin": {
             "kind": origin.kind,
             "kind_words": _KINDS[words.language][origin.kind],
-            "source": origin.source,
-            "reference": origin.reference,
+            "source": "; ".join(sources_in_full(origin.source, words, tables)),
+            "reference": table_row(origin.reference, words),
             "range": shown.amount_range(origin.low, origin.high, figure.unit, words)
             if figure.is_ranged
             else "",
         }
     }
-
-
-def _origin_words(figure: Figure, words: Words) -> str:
-    origin = figure.origin
-    assert origin is not None  # noqa: S101  the caller looked
-    said = _KINDS[words.language][origin.kind]
-    if origin.kind == "stated":
-        return said
-    low_high = shown.amount_range(origin.low, origin.high, figure.unit, words) if figure.is_ranged else ""
-    return f"{said}{f', {low_high}' if low_high else ''}: {origin.source}"
 
 
 def _name(figure: Figure, words: Words) -> str:

@@ -21,7 +21,7 @@ from bot.channels.web_message import (
 from bot.inbox import DifferentMessage, Inbox, TooManyTurns, UnknownConversation
 from bot.pressing import ChangeRefused
 from bot.store.figures import Traces
-from bot.traces import trace_json
+from bot.traces import lines_of_kept, trace_json
 from bot.usable import UnusableInput, usable_text
 from engine.errors import WattclerkError
 
@@ -98,12 +98,13 @@ class WebChannel:
         if kept is None:
             return refusal(404, _NO_QUOTE)
         path = request.match_info["path"]
-        figure = Traces.from_json(kept.figures).find(path)
+        traces = Traces.from_json(kept.figures)
+        figure = traces.find(path)
         if figure is None:
             return refusal(404, "this quote has no such figure: /api/quotes/{id}/figures lists them")
-        return web.json_response(
-            {"quote": kept.id, "path": path, "figure": trace_json(figure, kept.language)}
-        )
+        where = lines_of_kept(kept, traces)
+        trace = trace_json(figure, kept.language, self.inbox.assistant.tables, where)
+        return web.json_response({"quote": kept.id, "path": path, "figure": trace})
 
     async def get_health(self, request: web.Request) -> web.Response:
         """Up, and with which catalogue and tables."""

@@ -2,16 +2,20 @@
 
 import argparse
 
+from bot.opening import open_tables
+from bot.replies import explain_figure
+from bot.replies.layout import laid_out
 from bot.settings import load_settings
 from bot.store.figures import Traces
 from bot.store.sqlite import SqliteStore
-from bot.traces import trace_lines
+from bot.traces import lines_of_kept
 from bot.usable import UnusableInput
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Prints the working of the figure, or the figures that there are."""
-    database = load_settings().database
+    settings = load_settings()
+    database = settings.database
     kept = None
     if database.exists():
         store = SqliteStore(database)
@@ -29,6 +33,8 @@ def run(arguments: argparse.Namespace) -> int:
         raise UnusableInput(
             f"the quote has no figure {arguments.figure!r}: 'wattclerk explain {kept.id}' lists them"
         )
-    for line in trace_lines(figure, kept.language):
-        print(line)
+    text = explain_figure(
+        figure, kept.language, tables=open_tables(settings.tables), where=lines_of_kept(kept, traces)
+    )
+    print(laid_out(text, "terminal"))
     return 0

@@ -11,10 +11,10 @@ from bot.replies import shown
 from bot.replies.asked import line_index, slot_of
 from bot.replies.clean import one_line
 from bot.replies.describe import value_words
+from bot.replies.sources import short_source
 from bot.replies.words import Words, listing
 from engine.proposal import Assumption
 
-SOURCE_CHARACTERS: Final = 90
 _SPEAK_FOR_THEMSELVES: Final = frozenset({"source", "ballast", "schedule", "hours_per_year", "family"})
 """Slots whose value says what it is: "metal halide", "4,300 hours a year"."""
 _SHARES: Final = frozenset(
@@ -26,7 +26,7 @@ _SHARES: Final = frozenset(
 )  # fmt: skip
 """Ratios that people say as a percentage."""
 _FELT_YEARS: Final = 0.05
-MOST_MAIN: Final = 7
+MOST_MAIN: Final = 6
 MOST_MINOR: Final = 10
 _ANSWERABLE: Final = frozenset(
     {"hours_per_year", "rate_per_kwh", "input_watts_before", "labor_usd_per_hour", "qty", "lamps"}
@@ -58,11 +58,12 @@ class AssumedView:
 
 def assumption_views(
     assumptions: Sequence[Assumption], line_count: int, words: Words, metric: bool = False
-) -> tuple[tuple[AssumedView, ...], tuple[str, ...]]:
+) -> tuple[tuple[AssumedView, ...], tuple[str, ...], int]:
     """The assumptions, those that move the payback most first, like ones joined.
 
     Returns:
-        Those that the writer could settle or that move the payback, in full; and the rest in a few words each.
+        Those that the writer could settle or that move the payback, in full; the rest in a few words each; and how many
+        those are, since of many only the first are given.
     """
     groups: dict[tuple[Any, ...], list[Assumption]] = {}
     for a in assumptions:
@@ -79,11 +80,13 @@ def assumption_views(
     order = sorted(groups.values(), key=rank)
     main = [g for g in order if _is_main(g)][:MOST_MAIN]
     views = tuple(_view(group, line_count, words, metric) for group in main)
-    rest = [_view(group, line_count, words, metric).short for group in order if group not in main]
+    smaller = sorted((g for g in order if g not in main), key=lambda g: -max(a.swing_years for a in g))
+    rest = [_view(group, line_count, words, metric).short for group in smaller]
     named = list(dict.fromkeys(rest))
-    if len(named) > MOST_MINOR:
-        named[MOST_MINOR:] = [words.say("cut_rest", count=str(len(named) - MOST_MINOR))]
-    return views, tuple(named)
+    count = len(named)
+    if count > MOST_MINOR:
+        named[MOST_MINOR:] = [words.say("cut_rest", count=str(count - MOST_MINOR))]
+    return views, tuple(named), count
 
 
 def _is_main(group: list[Assumption]) -> bool:
@@ -158,35 +161,6 @@ def _range(slot: str, a: Assumption, words: Words, metric: bool) -> str:
         high = _shown(slot, a.high, a.unit, words, metric)
         return "" if low == high else words.say("range", low=low.removesuffix("/kWh"), high=high)
     return shown.amount_range(a.low, a.high, a.unit, words, with_unit=False)
-
-
-def short_source(source: str, words: Words, limit: int = SOURCE_CHARACTERS) -> str:
-    """The source, cut at its first part where it is long; the few phrases without a publication are translated."""
-    text = plain_source(source, words, 4 * limit)
-    if text.startswith("sources: "):
-        count = text.count(",") + 1
-        return words.of("source_phrases", "one_published" if count == 1 else "many_published").format_map(
-            {"count": str(count)}
-        )
-    if len(text) > limit and ";" in text[:limit]:
-        text = text.partition(";")[0]
-    return one_line(text, limit)
-
-
-def plain_source(source: str, words: Words, limit: int) -> str:
-    """The source as people say it: no file names, no "assumed:" before it, no publication called that."""
-    text = one_line(source, limit)
-    for opening in ("assumed: ", "stated: "):
-        text = text.removeprefix(opening)
-    head, bracket, tail = text.partition(" (")
-    if bracket and ".csv" in tail:
-        text = head
-    text = "; ".join(part for part in text.split("; ") if ".csv" not in part)
-    if not text:
-        return str(words.of("source_phrases", "our_tables"))
-    if text.startswith("memory: "):
-        text = f"{words.of('source_phrases', 'memory')}: {text.removeprefix('memory: ')}"
-    return words.find("source_phrases", text) or text
 
 
 def _short(key: str, name: str, value: str, words: Words) -> str:

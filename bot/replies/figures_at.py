@@ -6,6 +6,8 @@ A path's last word may name any figure below that place, so "lines.0.rate_per_kw
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from bot.replies.describe import line_title
+from bot.replies.words import Words
 from engine.figure import Figure, in_order
 from engine.proposal import Quote, QuoteLine
 
@@ -37,6 +39,24 @@ def figure_at(quote: Quote, path: str) -> Figure | None:
             return figures[name]
     everything = (figure for figures in places for figure in in_order(figures.values()))
     return next((figure for figure in everything if figure.name == name), None)
+
+
+def lines_of_figures(quote: Quote, words: Words) -> dict[int, str]:
+    """Which line a figure belongs to, by the figure's ``id``: "line 2, 8 x 400 W metal halide area light".
+
+    Nothing for a quote of one line, nor for a figure that several lines share.
+    """
+    if len(quote.lines) < 2:
+        return {}
+    out: dict[int, str] = {}
+    shared: set[int] = set()
+    for line in quote.lines:
+        where = f"{words.say('line', number=str(line.index + 1))}, {line_title(line.stated, words)}"
+        for each in {id(figure) for figure in line.figures.values()}:
+            if each in out:
+                shared.add(each)
+            out[each] = where
+    return {each: where for each, where in out.items() if each not in shared}
 
 
 def _places(quote: Quote, parts: list[str]) -> list[Mapping[str, Figure]]:

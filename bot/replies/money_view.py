@@ -19,6 +19,9 @@ COST_PARTS: Final = (
     ("contingency", "cost_contingency"),
 )
 
+UPKEEP_THAT_WEIGHS: Final = 0.25
+"""Share of the saving from which upkeep is set apart in the payback."""
+
 
 @dataclass(frozen=True, slots=True)
 class MoneyView:
@@ -30,6 +33,7 @@ class MoneyView:
         payback_range: "between 1.6 and 2.9 years"; "" where it is not in question.
         premium_extra, premium_payback, premium_range: buying new anyway; no extra where LED costs no more.
         at_once: the rebate covers the cost.
+        energy_payback, energy_payback_range: counting the energy alone; "" where upkeep is a small part of the saving.
     """
 
     saved: str
@@ -51,6 +55,9 @@ class MoneyView:
     payback_short: str
     payback_short_range: str
     at_once: bool
+    energy_payback: str
+    energy_payback_range: str
+    energy_payback_short: str
     premium_extra: str
     premium_payback: str
     premium_range: str
@@ -81,6 +88,7 @@ def money_view(quote: Quote, words: Words) -> MoneyView:
     upkeep = t.get("maintenance_saved_per_year")
     irr = t.get("irr")
     pays = saved is not None and saved.value > 0
+    alone = t.get("energy_payback_years") if _upkeep_weighs(saved, upkeep) else None
     return MoneyView(
         saved=_money_of(t, "saved_per_year"),
         energy=_money_of(t, "energy_cost_saved_per_year"),
@@ -101,6 +109,11 @@ def money_view(quote: Quote, words: Words) -> MoneyView:
         payback_short=shown.short_years(payback.value, words) if payback is not None else "",
         payback_short_range=_short_spread(spread, words),
         at_once=pays and payback is not None and payback.value <= 0,
+        energy_payback=shown.years(alone.value, words) if alone is not None else "",
+        energy_payback_range=_spread(quote.spreads.get("energy_payback_years"), words)
+        if alone is not None
+        else "",
+        energy_payback_short=shown.short_years(alone.value, words) if alone is not None else "",
         premium_extra=_money_of(t, "premium_cost", only_positive=True),
         premium_payback=shown.years(premium_payback.value, words) if premium_payback is not None else "",
         premium_range=_spread(quote.spreads.get("premium_payback_years"), words),
@@ -118,6 +131,13 @@ def money_view(quote: Quote, words: Words) -> MoneyView:
         knows_saving=saved is not None,
         pays=pays,
     )
+
+
+def _upkeep_weighs(saved: Figure | None, upkeep: Figure | None) -> bool:
+    """True where lamps, ballasts and labor are so much of the saving that the payback on energy alone should be said too."""
+    if saved is None or upkeep is None or saved.value <= 0:
+        return False
+    return float(upkeep.value) > UPKEEP_THAT_WEIGHS * float(saved.value)
 
 
 def _cost_parts(figures: Mapping[str, Figure], words: Words) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from bot.replies.finding import find_figure
 from bot.replies.heard import Heard
 from bot.replies.reasoned import reason_text
 from bot.replies.trace import explain
-from bot.replies.view import MOST_LINES, faults_of, stated_views, unread_of
+from bot.replies.view import MOST_LINES, faults_of, pieces_wanted, stated_views, unread_of
 from bot.replies.words import Words
 from engine.proposal import Quote, QuoteLine
 
@@ -25,7 +25,9 @@ STOP_CAUTIONS: Final = {
 }
 _NOTE_CAUTIONS: Final = {
     "accept": ("voltage_check", "licensed_work"),
-    "layout": ("light_level_not_designed",),
+    "layout": ("light_level_not_designed", "licensed_work"),
+    "compare": ("licensed_work",),
+    "wiring": ("licensed_work",),
 }
 MOST_DEPTH: Final = 6
 MOST_REFUSED: Final = 3
@@ -113,7 +115,7 @@ def _order(line: QuoteLine, words: Words) -> str:
     price = option.figures.get("unit_price")
     return words.say(
         "order_item",
-        qty=shown.whole(line.stated.qty or 1),
+        qty=shown.whole(pieces_wanted(line, option)),
         part=option.product.part_number,
         price=shown.price(price.value if price is not None else option.product.net_price),
         title=line_title(line.stated, words),

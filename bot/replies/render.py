@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 
 from bot.replies import gsm
 from bot.replies.heard import Heard, Language
+from bot.replies.layout import laid_out
 from bot.replies.notes import NoteView, note, stop_note
 from bot.replies.pictures import energy_picture
 from bot.replies.view import QuoteView, quote_view
@@ -21,7 +22,6 @@ from engine.proposal import Quote
 Channel = Literal["terminal", "sms", "chat", "email_text", "email_html"]
 CHANNELS: Final[tuple[Channel, ...]] = ("terminal", "sms", "chat", "email_text", "email_html")
 QUESTIONS: Final = {"terminal": 1, "sms": 1, "chat": 1, "email_text": 3, "email_html": 3}
-WIDTHS: Final = {"terminal": 96, "email_text": 74}
 MOST_SEGMENTS: Final = 3
 """A text message longer than this is shortened, least important part first."""
 SMS_LEVELS: Final = (4, 3, 2, 1, 0)
@@ -58,7 +58,7 @@ def render(
         return _fitted(view, language)
     picture = energy_picture(quote, language) if channel == "chat" else ""
     text = _template(channel, language, "quote").render(v=view, picture=picture)
-    return _laid_out(text, channel)
+    return laid_out(text, channel)
 
 
 def _stop_key(quote: Quote | None, reading: Heard) -> str | None:
@@ -69,30 +69,31 @@ def _stop_key(quote: Quote | None, reading: Heard) -> str | None:
 
 def _note(view: NoteView, channel: Channel, language: Language) -> str:
     text = _template(channel, language, "note").render(v=view)
-    return _cut(_one_paragraph(text)) if channel == "sms" else _laid_out(text, channel)
+    return _cut(_one_paragraph(text)) if channel == "sms" else laid_out(text, channel)
 
 
 def _fitted(view: QuoteView, language: Language) -> str:
-    """The fullest text message that fits."""
-    template = _template("sms", language, "quote")
-    text = ""
+    """The fullest text message that fits. The tail, with the question and the cautions, is never cut."""
+    template, tail_of = _template("sms", language, "quote"), _template("sms", language, "tail")
+    body = tail = ""
     for level in SMS_LEVELS:
-        text = _one_paragraph(template.render(v=view, level=level))
-        if gsm.segments(text) <= MOST_SEGMENTS:
-            return text
-    return _cut(text)
+        body = _one_paragraph(template.render(v=view, level=level))
+        tail = _one_paragraph(tail_of.render(v=view, level=level))
+        if gsm.segments(f"{body} {tail}") <= MOST_SEGMENTS:
+            return f"{body} {tail}"
+    return _cut(body, f" {tail}")
 
 
 def _one_paragraph(text: str) -> str:
     return gsm.folded(" ".join(text.split()))
 
 
-def _cut(text: str) -> str:
-    """``text`` cut at a word so that it fits, the cut shown."""
-    while gsm.segments(text) > MOST_SEGMENTS:
-        text = text.rpartition(" ")[0].rstrip(" .,;:-") + "..."
-        text = text if " " in text else text[: gsm.ONE_SEGMENT]
-    return text
+def _cut(text: str, tail: str = "") -> str:
+    """``text`` cut at a word so that it fits with ``tail`` behind it, the cut shown."""
+    while gsm.segments(text + tail) > MOST_SEGMENTS and text:
+        shorter = text.rpartition(" ")[0].rstrip(" .,;:-")
+        text = f"{shorter}..." if shorter else "" if tail else text[: gsm.ONE_SEGMENT]
+    return text + tail
 
 
 def _escapes(template: str | None) -> bool:
@@ -115,38 +116,3 @@ def _environment() -> Environment:
 @lru_cache(maxsize=32)
 def _template(channel: Channel, language: Language, name: str) -> Template:
     return _environment().get_template(f"{channel}/{language}/{name}.j2")
-
-
-def _laid_out(text: str, channel: Channel) -> str:
-    """Blank lines evened out; plain text wrapped to the channel's width, each paragraph under its own indent."""
-    lines = [line.rstrip() for line in text.split("\n")]
-    width = WIDTHS.get(channel)
-    out: list[str] = []
-    for line in lines:
-        if not line and (not out or not out[-1]):
-            continue
-        if width is None or len(line) <= width:
-            out.append(line)
-        else:
-            out.extend(_wrapped(line, width))
-    while out and not out[-1]:
-        out.pop()
-    return "\n".join(out)
-
-
-def _wrapped(line: str, width: int) -> list[str]:
-    body = line.lstrip(" ")
-    indent = len(line) - len(body)
-    bullet = body[:2] == "- " or (body[1:3] in {". ", "  "} and body[0].isalnum())
-    hanging = " " * (indent + (2 if body[:2] == "- " else 3 if bullet else 0))
-    out, current = [], " " * indent
-    started = False
-    for word in body.split(" "):
-        if started and len(current) + 1 + len(word) > width:
-            out.append(current)
-            current, started = hanging + word, True
-            continue
-        current = f"{current} {word}" if started else current + word
-        started = True
-    out.append(current)
-    return out

@@ -116,6 +116,8 @@ def years_between(low: Any, high: Any, words: Words) -> str:
     first, last = years(low, words), years(high, words)
     if first == last:
         return ""
+    if first == words.of("phrases", "under_a_month"):
+        return words.say("up_to", high=last)
     for unit in ("years", "months"):
         one, many = words.of("phrases", f"{unit}_one"), words.of("phrases", f"{unit}_unit")
         amount, _, ending = first.rpartition(" ")
@@ -161,7 +163,9 @@ def amount_range(low: Any, high: Any, unit: str, words: Words, with_unit: bool =
     if first == last:
         return ""
     split_first, split_last = first.partition(" "), last.partition(" ")
-    if split_first[2] == split_last[2]:
+    if "/" in first and first.partition("/")[2] == last.partition("/")[2]:
+        first = first.partition("/")[0]
+    elif split_first[2] == split_last[2]:
         first = split_first[0]
         last = last if with_unit else split_last[0]
     return words.say("range", low=first, high=last)
@@ -181,6 +185,8 @@ def working_value(value: Any, unit: str, words: Words) -> str:
         return amount(value, unit, words)
     if unit in {"1", ""}:
         return exact(value)
+    if unit == "yr":
+        return words.say("many_years", years=plain(value, 2))
     return f"{exact(value)} {words.find('units', unit) or unit}"
 
 

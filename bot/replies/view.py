@@ -13,6 +13,7 @@ from bot.replies.heard import Heard, HeardDoubt
 from bot.replies.money_view import MoneyView, money_view, whole_of
 from bot.replies.reasoned import days, problem_text, reason_text
 from bot.replies.words import Words, listing
+from engine.cautions import ALWAYS
 from engine.figure import Figure
 from engine.proposal import Existing, Option, Question, Quote, QuoteLine
 
@@ -39,7 +40,9 @@ GRAVEST_FIRST: Final = (
     "energy_code",
     "glare_trespass",
 )
-"""Which of a job's own cautions a text message names when it has room for one or two."""
+"""A job's own cautions in the order in which they are named where there is room for a few words only."""
+NAMED_IN_EVERY_MESSAGE: Final = ("hazardous_location", "egress", "pcb", "mercury", "height", "wet_location")
+"""Cautions that even the shortest text message names when the job calls for them."""
 NOTES_SAID_ELSEWHERE: Final = frozenset({"never_pays_back", "some_lines_left_out", "lift_included"})
 STOCK_CONCERNS: Final = frozenset({"partial_stock", "not_in_stock"})
 """Said beside the price already."""
@@ -57,7 +60,11 @@ class DoubtView:
 
 @dataclass(frozen=True, slots=True)
 class OptionView:
-    """One product on offer. ``role`` is empty where its reasons say it better; ``facts`` are those that its description does not say already."""
+    """One product on offer.
+
+    ``role`` is empty where its reasons say it better; ``facts`` are those that its description does not say already;
+    ``pieces`` says how many go into one luminaire and what that costs, where it takes more than one.
+    """
 
     letter: str
     chosen: bool
@@ -69,6 +76,7 @@ class OptionView:
     cct: str
     finish: str
     price: str
+    pieces: str
     stock: str
     stock_short: str
     role: str
@@ -113,16 +121,23 @@ class QuestionView:
 
 @dataclass(frozen=True, slots=True)
 class CautionView:
-    """A caution in full and in a few words."""
+    """A caution in full and in a few words; ``always`` where it holds for every job."""
 
     key: str
     text: str
     short: str
+    always: bool
 
 
 @dataclass(frozen=True, slots=True)
 class QuoteView:
-    """The whole reply's material. ``cautions_to_name``: those that this job called for, the gravest first."""
+    """The whole reply's material.
+
+    Attributes:
+        minor: assumptions that move little, a few words each; ``minor_count``: how many there are.
+        cautions_always, cautions_triggered: those of every job; those that this job called for, the gravest first.
+        cautions_to_name: as ``cautions_triggered``; ``cautions_named``: what every text message must name, in a word or two.
+    """
 
     lines: tuple[LineView, ...]
     line_count: str
@@ -133,12 +148,16 @@ class QuoteView:
     doubts: tuple[DoubtView, ...]
     assumptions: tuple[AssumedView, ...]
     minor: tuple[str, ...]
+    minor_count: str
     assumed_short: tuple[str, ...]
     money: MoneyView | None
     notes: tuple[str, ...]
     questions: tuple[QuestionView, ...]
     cautions: tuple[CautionView, ...]
+    cautions_always: tuple[CautionView, ...]
+    cautions_triggered: tuple[CautionView, ...]
     cautions_to_name: tuple[CautionView, ...]
+    cautions_named: tuple[str, ...]
     faults: tuple[str, ...]
     unread: tuple[str, ...]
     catalog_version: str
@@ -152,7 +171,9 @@ def quote_view(
     metric = bool(quote.request.job.metric)
     count = len(quote.lines)
     lines = tuple(_line(line, reading, words, metric) for line in quote.lines[:MOST_LINES])
-    assumptions, minor = assumption_views(quote.assumptions, count, words, metric)
+    assumptions, minor, minor_count = assumption_views(quote.assumptions, count, words, metric)
+    cautions = tuple(_caution(c.key, words) for c in quote.cautions)
+    triggered = tuple(sorted((c for c in cautions if not c.always), key=_gravity))
     return QuoteView(
         lines=lines,
         line_count=shown.whole(count),
@@ -163,13 +184,19 @@ def quote_view(
         doubts=tuple(_doubt(d, words, metric) for d in reading.doubts if line_index(d.path) is None),
         assumptions=assumptions,
         minor=minor,
+        minor_count=str(minor_count) if minor_count else "",
         assumed_short=tuple(a.short for a in assumptions),
         money=money_view(quote, words) if "project_cost" in quote.totals else None,
         notes=tuple(reason_text("notes", n, words) for n in quote.notes if n.key not in NOTES_SAID_ELSEWHERE),
         questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
-        cautions=tuple(_caution(c.key, words) for c in quote.cautions),
-        cautions_to_name=tuple(
-            _caution(key, words) for key in GRAVEST_FIRST if any(c.key == key for c in quote.cautions)
+        cautions=cautions,
+        cautions_always=tuple(c for c in cautions if c.always),
+        cautions_triggered=triggered,
+        cautions_to_name=triggered,
+        cautions_named=tuple(
+            words.of("cautions_named", key)
+            for key in NAMED_IN_EVERY_MESSAGE
+            if any(c.key == key for c in triggered)
         ),
         faults=faults_of(reading),
         unread=unread_of(reading, texts),
@@ -179,7 +206,11 @@ def quote_view(
 
 
 def _caution(key: str, words: Words) -> CautionView:
-    return CautionView(key, words.of("cautions", key), words.of("cautions_short", key))
+    return CautionView(key, words.of("cautions", key), words.of("cautions_short", key), key in ALWAYS)
+
+
+def _gravity(caution: CautionView) -> int:
+    return GRAVEST_FIRST.index(caution.key) if caution.key in GRAVEST_FIRST else len(GRAVEST_FIRST)
 
 
 def faults_of(reading: Heard) -> tuple[str, ...]:
@@ -260,6 +291,7 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         stock = words.say("stock_none", days=lead)
         short = words.say("stock_none_short", days=lead)
     price = option.figures.get("unit_price")
+    each = price.value if price is not None else product.net_price
     role = str(words.of("roles", option.role)) if says_role else ""
     unsaid = {"in_stock"} | ({"brightest"} if any(c.key == "more_light" for c in option.concerns) else set())
     reasons = tuple(reason_text("reasons", r, words) for r in option.reasons if r.key not in unsaid)
@@ -277,7 +309,14 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         lumens=lumens,
         cct=f"{option.cct_k} K",
         finish=finish,
-        price=shown.price(price.value if price is not None else product.net_price),
+        price=shown.price(each),
+        pieces=words.say(
+            f"pieces_{product.kind}",
+            pieces=shown.whole(option.pieces_each),
+            price=shown.price(each * option.pieces_each),
+        )
+        if option.pieces_each > 1
+        else "",
         stock=stock,
         stock_short=short,
         role=role,
@@ -292,11 +331,8 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
 
 
 def pieces_wanted(line: QuoteLine, option: Option) -> int:
-    """Pieces to order: as the engine counted them (a lamp swap takes several a luminaire), else the luminaires."""
-    for reason in (*option.reasons, *option.concerns):
-        if reason.key in {"in_stock", "partial_stock"}:
-            return int(reason.values["qty"])
-    return line.stated.qty or 1
+    """Pieces to order: a lamp swap takes several a luminaire."""
+    return (line.stated.qty or 1) * option.pieces_each
 
 
 def _doubt(doubt: HeardDoubt, words: Words, metric: bool) -> DoubtView:

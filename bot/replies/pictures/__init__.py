@@ -27,6 +27,7 @@ __all__ = [
 ]
 
 LEAST_SHOWN_YEARS: Final = 0.02
+LEAST_POINTS: Final = 2
 
 
 def energy_picture(quote: Quote, language: Language) -> str:
@@ -38,22 +39,11 @@ def energy_picture(quote: Quote, language: Language) -> str:
 
 
 def cash_flow_picture(quote: Quote, language: Language) -> str:
-    """Money spent and saved over the years of the whole-life reckoning; "" where there is none.
-
-    Undiscounted, in today's prices. The band starts from the most and the least that the job may cost and grows by the
-    least and the most that it may save in a year; both at their worst at once is rarer than either, so it is a wide band.
-    """
-    if quote.life_cycle is None:
+    """Money spent and saved over the years, undiscounted and in today's prices, with its range; "" where there is none."""
+    if len(quote.cash_band) < LEAST_POINTS:
         return ""
     words = words_in(language)
-    cost, saved = quote.spreads.get("net_cost"), quote.spreads.get("saved_per_year")
-    points = []
-    for row in quote.life_cycle.table:
-        base = low = high = float(row.cumulative)
-        if cost is not None and saved is not None:
-            low = base - (cost.high - cost.base) - row.year * (saved.base - saved.low)
-            high = base + (cost.base - cost.low) + row.year * (saved.high - saved.base)
-        points.append(CashPoint(row.year, base, low, high))
+    points = [CashPoint(year, at.base, at.low, at.high) for year, at in enumerate(quote.cash_band)]
     payback = quote.totals.get("simple_payback_years")
     return cash_flow_chart(points, "" if payback is None else years(payback.value, words), words)
 

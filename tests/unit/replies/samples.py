@@ -207,6 +207,7 @@ def wall_pack_line(index: int = 0, qty: int = 12, **slots: Any) -> QuoteLine:
                 Reason("rebate_listed", {}),
             ),
             (Reason("lumen_match_only", {}),),
+            1,
             4000,
             "bronze",
             "wall",
@@ -221,6 +222,7 @@ def wall_pack_line(index: int = 0, qty: int = 12, **slots: Any) -> QuoteLine:
                 Reason("partial_stock", {"pieces": 5, "qty": qty, "lead_time_days": 10}),
                 Reason("less_light", {"percent": 91}),
             ),
+            1,
             4000,
             "bronze",
             "wall",
@@ -291,6 +293,7 @@ def wall_packs(**job: Any) -> tuple[Quote, Reading]:
             Reason("over_budget", {"budget": Decimal("2000"), "cost": Decimal("2700")}),
         ),
         life_cycle=None,
+        cash_band=(),
         questions=(
             Question("lines.0.source", ("MH", "HPS"), 0.2, True),
             Question("job.labor_per_luminaire", (), 0.6, False),

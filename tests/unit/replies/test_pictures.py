@@ -8,11 +8,13 @@ from bot.replies.pictures import (
     CashPoint,
     assumption_bars,
     cash_flow_chart,
+    cash_flow_picture,
     energy_bars,
     energy_picture,
     spread_picture,
 )
 from bot.replies.words import LANGUAGES, words_in
+from engine.proposal import Spread
 from tests.unit.replies import samples
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -98,6 +100,16 @@ def test_a_quote_draws_its_own_pictures():
 
     assert "15,222 kWh" in energy_picture(quote, "en")
     assert "Labor each: 1.4 to 2 years." in spread_picture(quote, "en")
+
+
+def test_the_curve_is_drawn_from_the_draws_of_the_quote():
+    quote, _ = samples.wall_packs()
+    band = tuple(Spread(-2700.0 + 1600 * y, -2900.0 + 1400 * y, -2500.0 + 1800 * y) for y in range(16))
+    svg = cash_flow_picture(replace(quote, cash_band=band), "en")
+
+    assert "After 15 years: $21,300, most likely between $18,100 and $24,500." in svg
+    assert "It pays back after about 1.6 years." in svg
+    assert cash_flow_picture(quote, "en") == ""
 
 
 def test_a_quote_without_figures_draws_nothing():

@@ -47,6 +47,10 @@ JOBS = {
         "lines": [{"qty": 2}, {"qty": 1, "family": "exit"}, {"qty": 3, "family": "wall_pack", "source": "LED", "watts": 50},
                   {"qty": 1, "family": "wall_pack", "watts": 250, "voltage": 24}],
     },
+    "lamp_swap": {
+        "job": {"rate_per_kwh": 0.12, "schedule": {"hours_per_day": 10, "days_per_week": 5}},
+        "lines": [{"qty": 40, "family": "troffer", "source": "T8", "lamps": 4, "lamp_feet": 4, "keep_housing": True}],
+    },
     "sodium": {"job": {"metric": True}, "lines": [{"family": "wall_pack", "source": "HPS", "watts": 150, "optic": "full_cutoff", "cct_k": 3000}]},
 }  # fmt: skip
 TERMS = {
@@ -131,6 +135,7 @@ def test_every_total_of_the_engine_can_be_explained_and_drawn(quotes, key):
 def test_the_wall_pack_reply_says_what_the_trade_expects(quotes):
     text = render(quotes["wall_packs", "plain"], reading_of(quotes["wall_packs", "plain"]), "terminal", "en")
 
+    assert len(text.splitlines()) <= 64
     assert "12 x 250 W wall pack, 20 ft up" in text
     assert "Lamp: metal halide" in text
     assert "now about 295 W each with CWA (magnetic) ballast" in text

@@ -1,10 +1,14 @@
 import re
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
-from bot.replies import CHANNELS, gsm, render
+from bot.reading.shape import Doubt
+from bot.replies import CHANNELS, gsm, question_text, render
 from bot.replies.words import LANGUAGES
+from engine.figure import defined
+from engine.proposal import Assumption, Caution, Question, Reason, Spread
 from tests.unit.replies import samples
 from tests.unit.replies.rewrite_goldens import FOLDER, golden_names, golden_path, reply
 
@@ -165,8 +169,8 @@ def test_comparing_sets_the_options_side_by_side():
 def test_asking_where_a_number_is_from_shows_its_source():
     text = said("explain", texts=("where's 295 from",))
 
-    assert "295 W: table system_watts MH 250 W with CWA ballast" in text
-    assert "285 to 304 W in sources" in text
+    assert text.startswith("Watts each now, with ballast: 295 W; could be 285 to 304 W.")
+    assert "Source: state technical manuals and tariffs, five sources." in flat(text)
 
 
 def test_asking_for_a_figure_that_is_not_there_asks_back():
@@ -217,3 +221,124 @@ def test_a_question_about_wiring_is_declined():
 
     assert "I don't give wiring instructions" in text
     assert "licensed electrician" in text
+
+
+MUST_NAME = {
+    "hazardous_location": ("fuel", "combustible"),
+    "egress": ("emergency light", "luz de emergencia"),
+    "pcb": ("1979", "1979"),
+    "mercury": ("mercury", "mercurio"),
+    "height": ("height", "altura"),
+    "wet_location": ("wet", "mojado"),
+}
+
+
+def with_cautions(sample, keys):
+    quote, reading = samples.SAMPLES[sample]()
+    return replace(quote, cautions=(*quote.cautions[:4], *(Caution(key, (0,)) for key in keys))), reading
+
+
+@pytest.mark.parametrize("channel", CHANNELS)
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("sample", ["wall_packs", "two_lines", "sixty_lines", "never_pays"])
+def test_every_quote_names_the_dangers_that_the_job_calls_for(sample, channel, language):
+    quote, reading = with_cautions(sample, MUST_NAME)
+    text = flat(render(quote, reading, channel, language, (samples.TEXT,))).lower()
+
+    for named in MUST_NAME.values():
+        assert named[LANGUAGES.index(language)] in text or named == MUST_NAME["height"]
+    assert any(word in text for word in ("height", "fall protection", "altura", "arnés", "arnes"))
+    assert LICENSED[language].lower() in text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_danger_that_the_job_does_not_have_is_not_named(language):
+    quote, reading = with_cautions("wall_packs", ())
+
+    assert "1979" not in render(quote, reading, "sms", language)
+
+
+def test_cautions_of_every_job_come_first_in_full_and_the_jobs_own_in_a_few_words():
+    text = flat(said("wall_packs"))
+    cautions = text[text.index("CAUTIONS") :]
+
+    assert cautions.index("Have a licensed electrician") < cautions.index("Circuits off, locked")
+    assert cautions.index("Savings are estimates") < cautions.index("Measure the voltage first.")
+    assert "Have the supply voltage measured" not in cautions
+    assert "Have the supply voltage measured" in flat(said("wall_packs", "email_text"))
+    chat = said("wall_packs", "chat")
+    assert chat.index("Measure the voltage first.") < chat.index("<summary>Cautions in full</summary>")
+    assert chat.index("<summary>Cautions in full</summary>") < chat.index("Have the supply voltage measured")
+
+
+def test_the_payback_on_energy_alone_is_said_where_upkeep_weighs():
+    quote, reading = samples.wall_packs()
+    upkeep = defined("maintenance_saved_per_year", Decimal("600.00"), "USD/yr", "worked by hand")
+    alone = defined("energy_payback_years", 2.9, "yr", "worked by hand")
+    heavy = replace(
+        quote,
+        totals=dict(quote.totals) | {"maintenance_saved_per_year": upkeep, "energy_payback_years": alone},
+        spreads=dict(quote.spreads) | {"energy_payback_years": Spread(2.9, 2.5, 3.4)},
+    )
+
+    for channel in CHANNELS:
+        assert "n energy alone" in render(heavy, reading, channel, "en")
+        assert "olo con la energ" in render(heavy, reading, channel, "es")
+        assert "energy alone" not in said("wall_packs", channel)
+    assert "on energy alone about 2.9 years (between 2.5 and 3.4 years)" in flat(
+        render(heavy, reading, "terminal", "en")
+    )
+
+
+def test_a_lamp_swap_says_pieces_and_price_of_a_whole_luminaire():
+    quote, reading = samples.wall_packs()
+    line = quote.lines[0]
+    lamp = samples.product("SAMPLE/9", 9, 1200, kind="lamp", replaces_source=("T8",))
+    option = replace(line.options[0], product=lamp, pieces_each=4)
+    swap = replace(quote, lines=(replace(line, options=(option,)),))
+
+    for channel in CHANNELS:
+        assert "4 lamps each light, $520.00 a light" in flat(render(swap, reading, channel, "en"))
+        assert "por luminaria, $520.00 por luminaria" in flat(render(swap, reading, channel, "es"))
+    accepted = render(swap, replace(reading, intent="accept"), "terminal", "en")
+    assert "48 x SAMPLE/9 at $130.00 each" in accepted
+
+
+def test_a_text_message_tells_a_doubt_on_the_job():
+    quote, reading = samples.wall_packs()
+    reading = replace(reading, doubts=(Doubt("job.rate_per_kwh", 0.11, (0.21,), "a blurred figure"),))
+
+    assert "Power rate: I took $0.11; could be $0.21." in render(quote, reading, "sms", "en")
+
+
+def test_at_most_six_assumptions_are_listed_and_the_rest_in_one_sentence():
+    quote, reading = samples.wall_packs()
+    more = tuple(
+        Assumption(f"extra_{n}", 5.0 + n, 1.0, 9.0 + n, "min", "memory", swing_years=0.2) for n in range(12)
+    )
+    text = render(replace(quote, assumptions=quote.assumptions + more), reading, "terminal", "en")
+    listed = text[text.index("WHAT I ASSUMED") : text.index("WHAT REPLACES IT")]
+
+    assert listed.count("  - ") == 7
+    assert listed.count("Smaller ones from our tables:") == 1
+    assert "and 6 more" in flat(listed)
+
+
+def test_a_question_for_the_place_is_answered_with_a_city_or_a_zip():
+    question = Question("job.place", (), 0.3, False)
+
+    assert question_text(question, samples.wall_packs()[1], "en") == "What city or ZIP is it in?"
+    assert (
+        question_text(question, samples.wall_packs()[1], "es") == "¿En qué ciudad o código postal (ZIP) es?"
+    )
+
+
+def test_a_tail_is_never_cut_from_a_text_message():
+    quote, reading = with_cautions("wall_packs", MUST_NAME)
+    line = quote.lines[0]
+    problem = Reason("nothing_fits", {"family": "area", "nearest": "S" * 40, "lacks": "voltage"})
+    bare = tuple(replace(line, index=n, options=(), chosen=None, problem=problem) for n in range(3))
+    text = render(replace(quote, lines=bare), reading, "sms", "en")
+
+    assert gsm.segments(text) <= 3
+    assert text.endswith("wet location.")

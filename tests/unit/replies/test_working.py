@@ -1,9 +1,9 @@
 import pytest
 
-from bot.replies import explain, find_figure
+from bot.replies import explain, explain_figure, find_figure
 from bot.replies.figures_at import figure_at
 from bot.replies.trace import MOST_LINES
-from engine.figure import MONEY_UNIT
+from engine.figure import MONEY_UNIT, defined, derive
 from tests.unit.replies import samples
 
 
@@ -15,27 +15,41 @@ def quote():
 def test_the_working_names_formula_numbers_units_and_sources(quote):
     lines = explain(quote, "totals.simple_payback_years", "en").splitlines()
 
-    assert lines[0] == "Payback, replacing working lights: 1.63773 years"
+    assert lines[0] == "Payback, replacing working lights: 1.64 years"
     assert lines[1] == "  Most likely between 1.3 years and 2.1 years."
     assert "  = cost after rebate / saved each year" in lines
     assert "  = $2,700.00 / $1,648.62" in lines
     text = "\n".join(lines)
+    assert "295 W; could be 285 to 304 W. Source: state technical manuals and tariffs, five sources." in text
     assert (
-        "295 W: table system_watts MH 250 W with CWA ballast. state technical manuals and tariffs, five sources; "
-        "285 to 304 W in sources" in text
-    )
-    assert (
-        "4,300 hours a year: assumed. dusk to dawn, place not given; 3,900 to 4,380 hours a year in question"
+        "4,300 hours a year, assumed; could be 3,900 to 4,380 hours a year. Source: dusk to dawn, place not given."
         in text
     )
-    assert "Quantity: 12: you said" in text
-    assert "$130.00: catalogue, SAMPLE/50" in text
+    assert "Quantity: 12, you said" in text
+    assert "$130.00, from the catalog: SAMPLE/50" in text
 
 
 def test_the_working_speaks_spanish(quote):
     text = explain(quote, "hours_per_year", "es")
 
-    assert text.startswith("Horas de uso: 4,300 horas al año: supuesto.")
+    assert text.startswith("Horas de uso: 4,300 horas al año, supuesto; podría ser de 3,900 a 4,380")
+    assert text.endswith("Fuente: del anochecer al amanecer, sin saber el lugar.")
+
+
+def test_an_addend_says_which_line_it_belongs_to():
+    text = explain(samples.many_lines(3)[0], "totals.kw_saved", "en")
+
+    assert "Line 2, 3 x 250 W wall pack: load saved:" in text
+    assert "Renglón 2, 3 x wall pack de 250 W:" in explain(samples.many_lines(3)[0], "totals.kw_saved", "es")
+
+
+def test_the_guard_of_a_formula_is_shown_only_where_it_acts():
+    cost = defined("net_cost", -5, "USD", "worked by hand")
+    saved = defined("saved_per_year", 10, "USD/yr", "worked by hand")
+    formula = "greatest(net_cost, 0) / greatest(saved_per_year, 0)"
+    text = explain_figure(derive("simple_payback_years", "yr", formula, cost, saved), "en")
+
+    assert "= the greater of (cost after rebate, 0) / saved each year" in text
 
 
 def test_each_step_is_indented_under_what_it_feeds(quote):
