@@ -8,6 +8,7 @@ from bot.conversation.fold import fold
 from bot.conversation.state import EMPTY, State
 from bot.conversation.whole import reading_of
 from bot.reading import read_message
+from bot.reading.message import Known
 from bot.reading.shape import Reading
 
 __all__ = ["EMPTY", "State", "fold", "read_turn", "read_turns", "reading_of"]
@@ -22,11 +23,19 @@ def read_turn(state: State, text: str, turn: int, asked: str | None = None) -> t
         turn: its number, 0 for the first.
         asked: the slot that our question before was about, if we asked one.
     """
-    message = read_message(text, asked=asked, in_conversation=not state.empty)
+    message = read_message(text, asked=asked, in_conversation=not state.empty, known=_known(state))
     message = replace(message, asked=asked)
     after = fold(state, message, turn)
     message = replace(message, intent=intent_by_effect(state, after, message))
     return after, reading_of(after, message, turn)
+
+
+def _known(state: State) -> Known:
+    lines = state.job.lines
+    return Known(
+        tuple([{slot: held.value for slot, held in line.slots.items()} for line in lines]),
+        tuple([line.labels for line in lines]),
+    )
 
 
 def read_turns(turns: Sequence[tuple[str, str | None]]) -> list[Reading]:

@@ -131,12 +131,13 @@ class BoundNumbers(BareNumbers):
             and 1 <= value <= 2000
             and work.text_at(at + 1) in ("more", "mas", "others", "otros", "otras")
             and self.noun_after(at + 1, steps=1) == ""
-            and self.out
+            and (self.out or self.conversing)
         ):
+            same = (("_same", True),) if self.out and not self.conversing else ()
             self.add(
                 at,
                 at + 1,
-                Option((("qty", int(value)), ("_same", True)), 3.0, "N more"),
+                Option((("qty", int(value)), *same), 3.0, "N more"),
                 Option((), -3.0, "nothing"),
             )
             return at + 2

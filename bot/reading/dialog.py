@@ -7,6 +7,7 @@ from bot.reading.answers import Asked
 from bot.reading.clause import Work, ends_clause
 from bot.reading.intents import short_answer
 from bot.reading.labels import labels_of
+from bot.reading.sameness import same_slots
 from bot.reading.message import Command, Passage, Reply, Said, Scope
 
 _COMMANDS: tuple[tuple[Command, re.Pattern[str]], ...] = (
@@ -29,10 +30,10 @@ _ORDINALS = {
     "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "tercero": 2, "tercera": 2, "ultimo": -1, "ultima": -1, "primer": 0, "tercer": 2,
 }  # fmt: skip
 _ORDINAL = re.compile(
-    r"\b(?:the |el |la |los |las |on |that |those )?(first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| ones| line| type| item| set| group| batch| fixture| linea)(?![a-z])|\b(?:line|item|linea|number|type) ?(?:#|no\.? ?)?([1-9])\b"
+    r"\b(?:the |el |la |los |las |on |that |those )?(first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| ones| line| type| item| set| group| batch| fixture| linea|(?=[ .!]*$))(?![a-z])|\b(?:line|item|linea|number|type) ?(?:#|no\.? ?)?([1-9])\b"
 )
 _REMOVE_AFTER = re.compile(
-    r"\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|take (?:those|them|it|em) (?:off|out)|dont need|closed|off the list"
+    r"\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|dejalos fuera|dont need|closed|off the list"
 )
 
 
@@ -75,13 +76,6 @@ def _action_at(work: Work, start: int) -> str | None:
     return found
 
 
-_SAME_SLOTS = {
-    "voltage": ("voltage",), "volts": ("voltage",), "volt": ("voltage",), "voltaje": ("voltage",),
-    "height": ("height_ft",), "altura": ("height_ft",), "ht": ("height_ft",), "lamp": ("source", "watts"), "lamps": ("source", "watts"),
-    "bulb": ("source", "watts"), "bulbs": ("source", "watts"), "watts": ("watts",), "wattage": ("watts",), "finish": ("finish",),
-    "color": ("finish",), "colour": ("finish",), "mount": ("mount",), "mounting": ("mount",), "controls": ("controls",),
-    "optic": ("optic",), "optics": ("optic",), "distribution": ("optic",), "kelvin": ("cct_k",), "source": ("source",),
-}  # fmt: skip
 _SAME = re.compile(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
 _MORE = re.compile(
     r"(?<![a-z0-9])(?:\d{1,5}|[a-z]{3,9}) more(?![a-z])|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) "
@@ -93,7 +87,7 @@ def _same_slots(folded: str) -> tuple[str, ...]:
     out: list[str] = []
     for match in _SAME.finditer(folded):
         for word in match.groups():
-            out.extend(slot for slot in _SAME_SLOTS.get(word or "", ()) if slot not in out)
+            out.extend(slot for slot in same_slots(word or "") if slot not in out)
     return tuple(out)
 
 
@@ -139,6 +133,8 @@ def passages_in_conversation(work: Work, passages: list[Passage], asked: Asked) 
             out.append(Passage("copy", slots, scope, labels=tuple(label.words for label in labels)[:1]))
             continue
         if passage.scope is not None or passage.action == "remove":
+            if gone and not slots and passage.action == "change":
+                passage = replace(passage, action="remove")
             out.append(replace(passage, slots=slots))
             continue
         action_word = _action_at(work, start + 1)

@@ -133,6 +133,8 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "compare"
     if "status" in covered and not described and not features.trade and heard.words <= 12:
         return "status"
+    if features.in_conversation and covered.get("other", 0) >= 2 and not described and not features.asked:
+        return "other"
     if features.in_conversation and features.unsure:
         return "other"
     if features.in_conversation and (features.lines or features.job or features.action or features.answered):

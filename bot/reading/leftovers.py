@@ -104,7 +104,7 @@ def unread(work: Work) -> tuple[tuple[int, int], ...]:
     for index, atom in enumerate(work.atoms):
         if work.used[index]:
             continue
-        if atom.kind == "n" or is_trade(atom):
+        if atom.kind == "n" or "foreign" in atom.mean or is_trade(atom):
             out.append((atom.start, atom.end))
     return tuple(out)
 

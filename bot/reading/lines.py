@@ -48,11 +48,11 @@ def said_of(group: Group, found: Found, index_of: dict[int, int]) -> Slots:
     return out
 
 
-def groups_of(mentions: list[Mention]) -> list[Slots]:
+def groups_of(mentions: list[Mention], loose: bool = False) -> list[Slots]:
     """Deal mentions into groups."""
     if not mentions:
         return []
-    found = search(mentions)
+    found = search(mentions, loose=loose)
     index_of = {id(mention): index for index, mention in enumerate(mentions)}
     return [said_of(group, found, index_of) for group in found.groups]
 
@@ -70,7 +70,10 @@ def hand_out(lines: list[Slots]) -> None:
         before = lines[index - 1] if index else None
         after = lines[index + 1] if index + 1 < len(lines) else None
         if "_same" in slots and before is not None:
+            only = slots["_same"].value
             for slot, said in before.items():
+                if isinstance(only, tuple) and slot not in only:
+                    continue
                 if slot not in slots and slot not in _COPY_NEVER:
                     slots[slot] = said
             continue
@@ -240,13 +243,13 @@ def public(slots: Slots) -> Slots:
     return {slot: said for slot, said in slots.items() if not slot.startswith("_")}
 
 
-def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Passage]:
+def describe(stretches: list[Stretch], rows: list[Slots], work: Work, conversing: bool = False) -> list[Passage]:
     """The passages of a message: described lines with what is shared written in, then what is left over in scope."""
     mentions: list[Mention] = []
     for stretch in stretches:
         if stretch.scope is None:
             mentions.extend(stretch.mentions)
-    lines = groups_of(mentions)
+    lines = groups_of(mentions, loose=conversing and not any("family" in mention.slots or "size" in mention.slots for mention in mentions))
     for slots in lines:
         led_asked(slots)
     lines = merge_counts(lines)
@@ -269,7 +272,7 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
             for line, said in zip(lines, values, strict=True):
                 line.setdefault(slot, said)
             continue
-        dealt = groups_of([_calm(mention) for mention in stretch.mentions])
+        dealt = groups_of([_calm(mention) for mention in stretch.mentions], loose=True)
         merged: Slots = {}
         for slots in dealt:
             for slot, said in slots.items():
@@ -288,11 +291,16 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work) -> list[Pa
         if scope.kind in ("all", "others") or stretch.remove:
             continue
         if stretch.negative and not slots:
+            if conversing:
+                left.append(Passage("change", {}, scope))
             excluded |= {index for index, line in enumerate(lines) if matches(scope, line)}
         elif not _apply(lines, scope, slots, excluded):
             left.append(Passage("change", slots, scope))
     for _, scope, slots in scoped:
         if scope.kind in ("all", "others") and not _apply(lines, scope, slots, excluded):
+            if scope.kind == "all" and any(passage.scope is not None for passage in left):
+                # what was named in the same breath is left alone: "everything except the canopies"
+                scope = replace(scope, kind="others")
             left.append(Passage("change", slots, scope))
     passages = [Passage("state", slots) for slots in lines if public(slots)]
     passages.extend(left)

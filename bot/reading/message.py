@@ -4,6 +4,7 @@ The reader fills it from the text alone (and the slot that we asked about); `bot
 and a `Message` into the next state. A message that opens a conversation is the case where every passage states a line.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -102,6 +103,24 @@ class Reply:
     start: int
     end: int
     nth: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the job says already, as far as it helps to understand what is said of it.
+
+    Attributes:
+        lines: of each luminaire type the values of its slots.
+        labels: of each the place words that it goes by.
+    """
+
+    lines: tuple[Mapping[str, Any], ...] = ()
+    labels: tuple[tuple[str, ...], ...] = ()
+
+    @property
+    def families(self) -> frozenset[str]:
+        """The families on the job."""
+        return frozenset(str(line["family"]) for line in self.lines if "family" in line)
 
 
 @dataclass(frozen=True, slots=True)

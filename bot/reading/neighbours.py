@@ -5,6 +5,7 @@ from typing import Any
 from bot.reading.clause import Work, ends_clause
 from bot.reading.labels import labels_of
 from bot.reading.mentions import Mention, Option, gap_between
+from bot.reading.message import Known
 from bot.reading.search import weights
 
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
@@ -17,9 +18,12 @@ LINEAR_FAMILIES = frozenset({"strip", "wrap", "vapor_tight"})
 class Neighbours:
     """Looks around an atom of a stretch, and collects the mentions found."""
 
-    def __init__(self, work: Work, cell: bool = False, conversing: bool = False) -> None:
+    def __init__(
+        self, work: Work, cell: bool = False, conversing: bool = False, known: Known | None = None
+    ) -> None:
         self.work = work
         self.conversing = conversing
+        self.known = known
         self.labels = (
             {label.start: label for label in labels_of(work.folded) if label.stands} if conversing else {}
         )

@@ -81,6 +81,12 @@ def cities() -> dict[str, str]:
     return out
 
 
+@lru_cache(maxsize=1)
+def _first_words() -> frozenset[str]:
+    """The words that some city's name begins with."""
+    return frozenset([name.partition(" ")[0].partition("-")[0] for name in cities()]) | {"st", "ft"}
+
+
 def _known(name: str) -> str | None:
     if not name:
         return None
@@ -265,7 +271,7 @@ class PlaceReader:
             work.use(0, state[1])
             return
         for at in range(len(work.atoms)):
-            if not self.wordlike(at):
+            if not self.wordlike(at) or work.atoms[at].text.partition(" ")[0] not in _first_words():
                 continue
             for length in (3, 2, 1):
                 last = at + length - 1

@@ -8,6 +8,7 @@ from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
 from bot.reading.corrections import amend, only_asked
 from bot.reading.dialog import command_of, passages_in_conversation, reply_of
+from bot.reading.foreign import set_aside
 from bot.reading.hours import read_hours
 from bot.reading.intents import Features, handoff_reason, intent_of
 from bot.reading.labels import labels_of
@@ -15,7 +16,7 @@ from bot.reading.leftovers import building, language, unread
 from bot.reading.lines import describe, public
 from bot.reading.mail import own_words
 from bot.reading.mentions import Mention
-from bot.reading.message import Message, Passage, Said
+from bot.reading.message import Known, Message, Passage, Said
 from bot.reading.money import read_money, read_payback
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.places import PlaceReader
@@ -76,7 +77,12 @@ def _blank(folded: str, start: int, end: int) -> str:
 
 
 def read_message(
-    text: str, *, asked: str | None = None, in_conversation: bool = False, max_bytes: int | None = MAX_BYTES
+    text: str,
+    *,
+    asked: str | None = None,
+    in_conversation: bool = False,
+    max_bytes: int | None = MAX_BYTES,
+    known: Known | None = None,
 ) -> Message:
     """Read one message.
 
@@ -85,6 +91,7 @@ def read_message(
         asked: path of the slot that our preceding question was about.
         in_conversation: there is a job already that the message may be about.
         max_bytes: the longest text that is read [bytes of UTF-8]; ``None`` lifts the bound.
+        known: what that job says already; it settles what a bare number or a lone word is about.
 
     Raises:
         TextTooLong: the text is longer than ``max_bytes``.
@@ -113,14 +120,15 @@ def read_message(
     job.update(work.job)
     work.job = job
     conversing = in_conversation and command != "new_job"
+    set_aside(work, conversing or asked is not None)
     mentions: list[Mention] = only_asked(
-        work, amend(work, Roles(work, conversing=conversing).run(), conversing)
+        work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
     )
     answered: list[Passage] = []
     if asked is not None:
         answered, mentions = answer(work, question, mentions)
     stretches = plan(work, mentions, conversing, question.slot)
-    passages = describe(stretches, rows, work)
+    passages = describe(stretches, rows, work, conversing)
     if conversing:
         passages = passages_in_conversation(work, passages, question)
     else:

@@ -5,12 +5,26 @@ from typing import Any
 from bot.reading.heads import holders, read_products
 from bot.reading.mentions import Mention, Option
 from bot.reading.pointing import Pointing
+from bot.reading.retold import retold
+from bot.reading.sameness import same_slots
 
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
 
 class Roles(Pointing):
     """Turns the atoms of one stretch into mentions."""
+
+    def bare_roles(self, at: int) -> list[Option]:
+        """The roles of a bare number; where a job is talked about, what it may change."""
+        options = super().bare_roles(at)
+        if (
+            not self.conversing
+            or not options
+            or options[0].rule in ("labelled", "a word")
+            or self.noun_after(at) != ""
+        ):
+            return options
+        return retold(self.work, at, self.known, self.out) or options
 
     def phrase(self, at: int) -> int:
         """Read the phrase or code at ``at``; the index past it."""
@@ -52,7 +66,11 @@ class Roles(Pointing):
         if "led" in mean:
             return self.led(at)
         if mean.get("scope") == "same" and at:
-            self.fix(at, at, rule, _same=True)
+            only = same_slots(work.text_at(at + 1))
+            self.fix(at, at, rule, _same=only or True)
+            return at + 1
+        if atom.text in ("quad", "quads", "triple", "triples") and work.unit(at - 1) == "w":
+            self.fix(at, at, "pin lamp", source="CFL")
             return at + 1
         if mean.get("generic") == "light":
             self.fix(at, at, rule, _noun=True)

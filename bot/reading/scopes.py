@@ -357,6 +357,17 @@ def plan(
                     stretches.append(Stretch(scope, [], remove=True))
                     continue
                 rest = [mentions[m] for m in held if m != n]
+                whole_before = stretches[-1] if stretches else None
+                if (
+                    segment.excepted
+                    and whole_before is not None
+                    and whole_before.scope is not None
+                    and whole_before.scope.kind == "all"
+                    and not whole_before.mentions
+                ):
+                    # "everything except the canopy is 480": the value is that of everything else
+                    whole_before.mentions.extend(rest)
+                    rest = []
                 push(scope, rest, True, segment.excepted and not rest)
                 current, hard, _negative = scope, True, segment.excepted
                 continue

@@ -25,6 +25,8 @@ _CORE = (
     "input_watts",
     "led_lumens",
 )
+_PRUNE = 12.0
+"""States this far behind the best never catch up."""
 _QUIET = frozenset({"_noun", "_led", "_point", "controls"})
 _IDENTITY = frozenset({"qty", "family", "source", "watts", "size", "led_watts", "_noun", "_same"})
 
@@ -118,8 +120,8 @@ class Found(NamedTuple):
     margins: dict[int, tuple[float, Option]]
 
 
-def search(mentions: list[Mention], width: int = 12) -> Found:
-    """Deal the mentions into luminaire types."""
+def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Found:
+    """Deal the mentions into luminaire types; ``loose`` ones change types that are there and need not be whole."""
     table = weights()
     gaps, close = table["gap"], table["close"]
     join_cost = [table["join"][str(level)] for level in range(6)]
@@ -135,7 +137,8 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
                 if not option.slots:
                     grown.append(state._replace(score=state.score + option.score, choices=choices))
                     continue
-                if not _conflict(state.slots, option):
+                conflict = _conflict(state.slots, option)
+                if not conflict:
                     cost = join_cost[mention.gap] if state.slots else 0.0
                     if (
                         mention.gap >= 1
@@ -160,16 +163,17 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
                             choices=(*state.choices, number + 100),
                         )
                     )
-                if state.slots:
+                first = option.slots[0][0]
+                # an attribute that fits, with nothing between, opens no type
+                if state.slots and (conflict or mention.gap >= 1 or first in _IDENTITY):
                     cost = open_cost[mention.gap]
-                    first = option.slots[0][0]
                     if first == "qty":
                         cost += gaps["qty"] if "qty" in state.slots else gaps["qty_early"]
                     elif first not in _IDENTITY:
                         cost += gaps["attribute"]
                     grown.append(
                         _State(
-                            state.score + option.score + cost + _closing(state.slots, close),
+                            state.score + option.score + cost + (0.0 if loose else _closing(state.slots, close)),
                             (*state.closed, Group(state.slots, state.picks, state.asides)),
                             dict(option.slots), pick, (), choices,
                         )
@@ -177,11 +181,12 @@ def search(mentions: list[Mention], width: int = 12) -> Found:
         if not grown:
             continue
         grown.sort(key=lambda state: (-state.score, len(state.closed), state.choices))
-        states = grown[:width]
+        floor = grown[0].score - _PRUNE
+        states = [state for state in grown[:width] if state.score >= floor]
     final = sorted(
         (
             state._replace(
-                score=state.score + (_closing(state.slots, close) if state.slots else 0.0),
+                score=state.score + ((0.0 if loose else _closing(state.slots, close)) if state.slots else 0.0),
                 closed=(*state.closed, Group(state.slots, state.picks, state.asides))
                 if state.slots
                 else state.closed,

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from bot.reading.words import lexicon
+from bot.reading.words import lexicon, words_of
 
 Mask = tuple[int, int, Mapping[str, Any]]
 
@@ -22,16 +22,17 @@ _STREET = (
 _PATTERNS: tuple[tuple[str, str], ...] = (
     ("mail", r"[a-z0-9._+-]{1,64}@[a-z0-9-]{1,64}(?:\.[a-z0-9-]{1,64}){1,4}"),
     ("url", r"(?:https?://|www\.)[^\s]{1,400}"),
-    ("phone", r"(?<![\d.$])(?:\+?1[ .-]?)?(?:\(\d{3}\) ?|\d{3}[ .-])\d{3}[ .-]\d{4}(?!\d)"),
-    ("phone7", r"(?<![\d.$-])\d{3}-\d{4}(?![\d-])"),
+    ("phone", r"(?<![\d.$])(?:\+?1[ .-]?)?(?:\(\d{3}\) ?|\d{3}[ .-])\d{3}[ .-]\d{4}(?!\d)(?:,? ?(?:x|ext\.?|extension) ?\d{1,5}(?!\d))?"),
+    ("phone7", r"(?:\(\d{3}\) ?)?(?<![\d.$-])\d{3}[-.]\d{4}(?![\d-])(?:,? ?(?:x|ext\.?|extension) ?\d{1,5}(?!\d))?"),
+    ("sheet", r"(?<![a-z0-9])[a-z]{1,3}-?\d{1,3}\.\d{1,3}(?![\d.]|w)"),
     ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s)?(?P<po>(?:[a-z]{1,4}-?)?\d[a-z0-9-]{1,20}|[a-z]{1,4}-\d{1,10})(?: rel \d{1,3})?"),
     ("box", r"(?<![a-z])p\.?o\.? box \d{1,6}"),
     ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ref|permit|rfq|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone|local|lote)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
     ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b"),
-    ("spot", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:aisle|pump|press|bay|dock|gate|level|warehouse|plant|gym|hangar|zone|pier|court|field|line|machine|door|salon|sala|nivel|oven|tank|booth|stage|phase|panel|breaker|pole|fixture|light|lane|hole|shop|pod|silo|cell) ?\d{1,4}(?=[,.:;)!?\n]| has\b| have\b| need| is\b| are\b| went| fell| keeps| on the| in the|$| - )(?!\.\d)"),
-    ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & )\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
+    ("spot", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:aisle|pump|press|bay|dock|gate|level|warehouse|plant|gym|hangar|zone|pier|court|field|line|machine|door|salon|sala|nivel|oven|tank|booth|stage|phase|panel|breaker|pole|fixture|light|lane|hole|shop|pod|silo|cell|bkr|well|court|desk|table|cabin|stall|post office|truck|van|unit|tower|wing|area|section|row|col|column|grid|hangar|barn) ?\d{1,4}[a-d]?(?=[,.:;)!?\n]|$| - | [a-z])(?!\.\d)"),
+    ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote|dept|department|panel|pnl|breaker|mdp|bkr|drawing|sheet|detail|addendum|bid|bin|grade|lab|pod|gate)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}[a-f]?(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & )\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
     ("location", r"(?<![a-z])(?:ticket|claim|job|reference|quote|order|contract|wo|work order|bid|cust(?:omer)?|truck|school|item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
-    ("wire", r"# ?\d{1,2} (?:wire|awg|ga|thhn|cu|copper|cable)|\(\d{1,3} ?a\)|(?<![\w.])\d{1,3}a(?![a-z0-9])|(?<![a-z])ckts? \d{1,3}(?:, ?\d{1,3}){0,6}"),
+    ("wire", r"# ?\d{1,2} (?:wire|awg|ga|thhn|cu|copper|cable)|\(\d{1,3} ?a\)|(?<![\w.])\d{2,3} ?a(?= (?:breaker|service|circuit|panel|feed)|[,.)])|(?<![a-z])ckts? \d{1,3}(?:, ?\d{1,3}){0,6}"),
     ("page", r"(?<![\w.])\d{1,2} of \d{1,2}(?! (?:the|our|them|those|my|these|em)| ?(?:w|ft|v)\b)(?=[:;,.)\n]| (?:emails?|pages?|texts?|messages?|parts?))"),
     ("zeros", r"(?<![\w.,$])0\d{1,11}(?![\w.,]*\d|\.\d)(?! ?(?:cents|per|/))"),
     ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet)"),
@@ -109,7 +110,23 @@ _STREET_OK = frozenset(
         "college",
     }
 )
-_ALL = re.compile("|".join(f"(?P<g_{name}>{pattern})" for name, pattern in _PATTERNS))
+def _joined(names: frozenset[str]) -> str:
+    return "|".join(f"(?P<g_{name}>{pattern})" for name, pattern in _PATTERNS if name in names)
+
+
+_BY_MARK = frozenset({"mail", "url", "list"})
+_BY_DIGIT = frozenset(
+    {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
+     "zeros", "plan", "size", "degrees"}
+)  # fmt: skip
+_BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
+# one look at the first character spares most positions most patterns
+_ALL = re.compile(
+    r"(?<![a-z])(?=[a-z'])(?:" + _joined(_BY_LETTER) + r")|(?=[\d(+#@ .])(?:" + _joined(_BY_DIGIT) + ")"
+)
+_MAIL = re.compile(_joined(frozenset({"mail"})))
+_URL = re.compile(_joined(frozenset({"url"})))
+_LIST = re.compile(_joined(frozenset({"list"})))
 
 _CHUNK = re.compile(r"(?<![a-z0-9.'-])[a-z0-9]{1,24}(?:[-/][a-z0-9]{1,24}){1,6}(?![a-z0-9'-])")
 _PART_OK = re.compile(
@@ -181,19 +198,28 @@ _NEXT = re.compile(r"[ -]{1,3}([a-z0-9]{1,24})")
 
 
 def _counts(folded: str, end: int) -> bool:
-    """Whether a luminaire follows the number that ends at ``end``: then it counts ("building 40 troffers")."""
-    match = _NEXT.match(folded, end)
-    if match is None:
-        return False
-    word = match[1]
-    if word[0].isdigit():
-        return word[:3] in ("2x4", "2x2", "1x4") or word.endswith("w")
-    for rest, mean in lexicon().phrases.get(word, ()):
-        if not {"family", "source", "size", "generic"}.isdisjoint(mean) and folded.startswith(
-            " ".join((word, *rest)), match.start(1)
-        ):
+    """Whether a luminaire, lamp or unit follows the number that ends at ``end``, a few words between at most.
+
+    Then it counts or measures ("building 40 troffers", "hall 2 lamp wraps") and is no name.
+    """
+    for _ in range(4):
+        match = _NEXT.match(folded, end)
+        if match is None:
+            return False
+        word = match[1]
+        if word[0].isdigit():
             return True
+        if word in _BREAKS:
+            return False
+        for rest, mean in lexicon().phrases.get(word, ()):
+            if not _COUNTED.isdisjoint(mean) and folded.startswith(" ".join((word, *rest)), match.start(1)):
+                return mean.get("unit") not in ("other", "days")
+        end = match.end()
     return False
+
+
+_COUNTED = frozenset({"family", "source", "size", "generic", "unit"})
+_BREAKS = words_of("and has have is are went fell keeps on in at with needs need the for y en con tiene")
 
 
 def strangers(folded: str) -> list[Mask]:
@@ -201,6 +227,13 @@ def strangers(folded: str) -> list[Mask]:
     found: list[Mask] = []
     known = lexicon().known
     listed = 0
+    if "@" in folded:
+        found.extend((match.start(), match.end(), {}) for match in _MAIL.finditer(folded))
+    if "http" in folded or "www." in folded:
+        found.extend((match.start(), match.end(), {}) for match in _URL.finditer(folded))
+    for match in _LIST.finditer(folded):
+        found.append((match.start(), match.end(), {"bullet": True}))
+        listed += match.group().strip("( \t")[0].isdigit()
     for match in _ALL.finditer(folded):
         name = (match.lastgroup or "")[2:]
         if match["po"] is not None:
@@ -220,9 +253,6 @@ def strangers(folded: str) -> list[Mask]:
             words = match.group().split()[1:-1]
             if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
                 continue
-        elif name == "list":
-            mean = {"bullet": True}
-            listed += match.group().strip("( \t")[0].isdigit()
         elif name == "degrees":
             mean = {"cue": frozenset({"per_pole"})} if "@" in match.group() else {}
         found.append((start, end, mean))

@@ -34,6 +34,11 @@ class Lexicon:
     plain: frozenset[str]
 
 
+def words_of(text: str) -> frozenset[str]:
+    """The words of a text as a set: a long list of small words stays readable so."""
+    return frozenset(text.split())
+
+
 def plural(phrase: str) -> str:
     """The regular plural of a phrase's last word."""
     if phrase.endswith(("s", ".", "'")):

@@ -1,0 +1,254 @@
+"""Numbers that measure something that is no luminaire: "240 cars", "lift rental 450", "we did 50 of these in 2019".
+
+The masks of ``strangers`` know a number by its own form; here it is known by the company that it keeps. What is taken
+becomes an atom of kind ``x`` that stays unread: it can't become a line, a count, watts or a height.
+"""
+
+from bot.reading.clause import Work, ends_clause
+from bot.reading.words import words_of
+
+_TRADE = ("family", "family_weak", "source", "size", "led", "code", "voltage")
+_MEASURES = frozenset({"w", "v", "ft", "m", "lamps", "each", "dozen", "pair", "kelvin", "lumens"})
+_NO_NOUN = words_of("""always yes plus outdoors indoors upstairs downstairs outside inside lights fixtures heads ones this is has does
+    was its us less across perhaps unless besides afterwards towards thats whats heres theres lets ours theirs says
+    tops max units pieces pces ballasts watts volts las los unos unas las mas dias pies vatios watios luces piezas
+    luminarias focos lamparas""")
+_PLACES = words_of("""front back rear side sides north south east west lobby lot hall hallway gym dock docks entrance entry yard shop
+    warehouse office offices kitchen stairs stairwell stairwells wing annex basement mezzanine drive walkway courtyard
+    store showroom barn shed hangar patio corridor corridors interior exterior inside outside upstairs downstairs
+    perimeter ramp alley roof cafeteria restroom restrooms bathroom bathrooms sanctuary classroom classrooms foyer atrium
+    vestibule loading receiving shipping garage parking building main upper lower porch deck library lounge freezer
+    cooler norte sur este oeste atras frente bodega oficina oficinas nave pasillo pasillos taller tienda cocina
+    estacionamiento patio adelante fachada""")
+_LEADS = words_of("""have has had is are was were about only just like them they theyre total be some says say said read reads get got
+    and or to of so its it need needs want another over under than son hay como con de que unos unas nearly almost us me
+    there theres hung mounted run runs up down out those these still left here lights fixtures heads ones r re u n em ok
+    no yes es a estan roughly probably approx around exactly maybe think thinks thought counted count counting quantity all
+    both same remaining more replace replacing replaced price quote quoting install do swap buy order shows show showing
+    stamped marked labeled sticker label tag guess believe figure sure call know tengo tenemos ocupo ocupamos necesito
+    necesitamos quiero queremos serian seria uses use using takes take holds hold make making makes pretty kinda see saw
+    i we you he she that this what which where when if then but also too well now right fine hey hi hello actually
+    wattage voltage height rating rated type lamp bulb bulbs lamps ballast fixture light approximately estimated please
+    send gimme give doing does either gonna going looking wants wanted add adding theyre were im ive weve id wed are least most nomas
+    would wired fed solo son eran tiene tienen lleva llevan cada el la los las un una por en al del mas unas digo""")
+_COPULAS = words_of("is was are were gets to of about around only like now runs at = : - # es son era de")
+_BROKEN = words_of("""burnt burned dead broke broken flicker flickering flickers bad failed failing missing working work dim blown busted
+    shot kaput fell gone died quemados quemadas fundidos fundidas""")
+_HISTORY = words_of(
+    "did bought replaced changed sold installed ordered swapped put done had hicimos compramos cambiamos pusimos"
+)
+_BACK_THEN = (
+    "last year",
+    "last month",
+    "last time",
+    "last week",
+    " ago",
+    "years back",
+    "back in",
+    "year before",
+    "el ano pasado",
+)
+_MEETING = words_of("""open opens opening close closes closing closed meet meeting call come start starts lunch appointment shift leave here
+    available arrive arrives office visit abrimos cerramos""")
+_SPOTS = words_of("in on at over by along around outside inside off behind near en sobre por")
+_TELLING = frozenset({208, 240, 277, 347, 480})
+_SHARES = frozenset({"per", "each", "every", "cada"})
+
+
+def _trade(work: Work, index: int) -> bool:
+    atom = work.atoms[index]
+    if atom.kind == "c":
+        return True
+    mean = atom.mean
+    return any(kind in mean for kind in _TRADE) or mean.get("generic") is not None
+
+
+def _clauses(work: Work) -> list[tuple[int, int]]:
+    """First and last atom of every clause; a comma ends one too."""
+    out = []
+    start = 0
+    count = len(work.atoms)
+    for index, atom in enumerate(work.atoms):
+        if ends_clause(atom) or atom.text in (",", "(", ")", " - "):
+            if index > start:
+                out.append((start, index - 1))
+            start = index + 1
+    if start < count:
+        out.append((start, count - 1))
+    return out
+
+
+def _measured(work: Work, at: int) -> bool:
+    """Whether the number has a unit of the trade, or leads to a luminaire or lamp within a few words."""
+    taken = 0
+    for index in range(at + 1, min(at + 7, len(work.atoms))):
+        atom = work.atoms[index]
+        if ends_clause(atom) or atom.text in (",", "(", ")", ";"):
+            return False
+        if _trade(work, index) or atom.mean.get("unit") in _MEASURES:
+            return True
+        if "join" in atom.mean:
+            return False
+        taken += 1
+        if taken > 4:
+            return False
+    return False
+
+
+def _noun_of_others(work: Work, at: int) -> bool:
+    """ "240 cars": a plural that the trade does not know."""
+    index = at + 1
+    if index >= len(work.atoms):
+        return False
+    atom = work.atoms[index]
+    text = atom.text
+    return (
+        atom.kind == "w"
+        and len(text) >= 4
+        and text.endswith("s")
+        and not text.endswith(("ss", "us", "is"))
+        and text not in _NO_NOUN
+        and text not in _PLACES
+        and not _measured(work, at)
+    )
+
+
+def _clock(work: Work, at: int) -> bool:
+    """A time of day that told no hours: "we open at 6", "8:05", "9 am"."""
+    if work.has(at + 1, "ampm") is not None and work.atoms[at].value <= 12:
+        return True
+    if (
+        work.text_at(at + 1) == ":"
+        and work.is_number(at + 2)
+        and work.atoms[at + 1].glued
+        and work.atoms[at + 2].glued
+    ):
+        return len(work.text_at(at + 2)) == 2
+    if (
+        work.text_at(at - 1) == ":"
+        and work.atoms[at - 1].glued
+        and work.atoms[at - 2].kind == "x"
+        and at >= 2
+    ):
+        return len(work.text_at(at)) == 2 and work.atoms[at].glued
+    return (
+        work.text_at(at - 1) in ("at", "by", "after", "before", "until", "til", "till", "around", "@", "a")
+        and work.atoms[at].value <= 12
+        and any(work.text_at(index) in _MEETING for index in range(max(0, at - 4), at - 1))
+        and not _measured(work, at)
+    )
+
+
+def _labelled_by_others(work: Work, at: int) -> bool:
+    """ "Dept 40", "freight was 320": the word before names what the trade does not know."""
+    index = at - 1
+    steps = 0
+    while index >= 0 and steps < 3 and work.text_at(index) in _COPULAS:
+        if ends_clause(work.atoms[index]) and work.text_at(index) != ":":
+            return False
+        index -= 1
+        steps += 1
+    if index < 0:
+        return False
+    atom = work.atoms[index]
+    if atom.kind != "w" or not atom.text.isalpha() or len(atom.text) < 3:
+        return False
+    if atom.text in _LEADS or atom.text in _PLACES or work.text_at(at + 1) in _SPOTS:
+        return False
+    if work.atoms[at].value in _TELLING or (work.text_at(at + 1) == "k" and work.atoms[at + 1].glued):
+        return False
+    return not _measured(work, at) and not work.unit(at + 1) and not _paired(work, at)
+
+
+def _paired(work: Work, at: int) -> bool:
+    """Whether a mark binds the number to another ("480/277", "12 x", "10-12")."""
+    return work.text_at(at + 1) in ("/", "x", "-", "'", '"', "s", "%") and work.atoms[at + 1].glued
+
+
+def _counted_elsewhere(work: Work, low: int, high: int) -> bool:
+    """Whether a number outside of ``low`` to ``high`` counts luminaires."""
+    for index in range(len(work.atoms)):
+        if low <= index <= high or not work.is_number(index):
+            continue
+        if _measured(work, index) and work.unit(index + 1) in (None, "each", "w"):
+            return True
+    return False
+
+
+def _take(work: Work, at: int) -> None:
+    work.atoms[at] = work.atoms[at]._replace(kind="x", mean={"foreign": True})
+
+
+def set_aside(work: Work, conversing: bool) -> None:
+    """Take the numbers that measure something else out of the reading.
+
+    Args:
+        work: with the job's slots read: what they used is left alone.
+        conversing: an answer may be short, so that a number is known by its noun or its clock only.
+    """
+    numbers = [index for index in range(len(work.atoms)) if work.is_number(index)]
+    if not numbers:
+        return
+    for at in numbers:
+        if work.is_number(at) and _clock(work, at):
+            minutes = work.text_at(at + 1) == ":"
+            _take(work, at)
+            if minutes:
+                _take(work, at + 2)
+        elif work.is_number(at) and _noun_of_others(work, at):
+            _take(work, at)
+    if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
+        return
+    for low, high in _clauses(work):
+        inside = [at for at in range(low, high + 1) if work.is_number(at)]
+        if not inside:
+            continue
+        trade = any(_trade(work, index) for index in range(low, high + 1))
+        if not trade:
+            for at in inside:
+                if _labelled_by_others(work, at):
+                    _take(work, at)
+        words = {work.text_at(index) for index in range(low, high + 1)}
+        stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+        if (
+            (not trade and not _BROKEN.isdisjoint(words))
+            or (
+                not _HISTORY.isdisjoint(words)
+                and (any(cue in stretch for cue in _BACK_THEN) or _in_year(work, low, high))
+            )
+        ) and _counted_elsewhere(work, low, high):
+            for at in inside:
+                if work.is_number(at) and work.unit(at + 1) not in ("w", "v", "ft", "m"):
+                    _take(work, at)
+                    if work.unit(at + 1) == "each":
+                        work.use(at + 1, at + 1)
+    _breakdowns(work)
+
+
+def _in_year(work: Work, low: int, high: int) -> bool:
+    """Whether a masked year stands in the clause ("in 2019")."""
+    return any(
+        work.atoms[index].kind == "x" and work.atoms[index].text in ("in", "since", "year")
+        for index in range(low, high + 1)
+    )
+
+
+def _breakdowns(work: Work) -> None:
+    """ "16 wall packs (8 per side)": a share of a count that was given whole."""
+    whole: list[float] = []
+    for at in range(len(work.atoms)):
+        if not work.is_number(at):
+            continue
+        value = work.atoms[at].value
+        unit = work.unit(at + 1)
+        if whole and unit is None and value >= 2:
+            share = any(
+                work.text_at(index) in _SHARES and work.text_at(index + 1) not in ("fixture", "head", "lamp")
+                for index in range(at + 1, min(at + 4, len(work.atoms)))
+                if not any(ends_clause(work.atoms[n]) or _trade(work, n) for n in range(at + 1, index))
+            )
+            if share and any(total > value and total % value == 0 for total in whole):
+                _take(work, at)
+                continue
+        if _measured(work, at) and unit in (None, "each"):
+            whole.append(value)

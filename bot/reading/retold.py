@@ -1,0 +1,104 @@
+"""A bare number in a talk about a job that is there: "make it 14", "the low ones are 6", "north ones 25 ft, south ones 40".
+
+Here a number opens no type, so it need not be shy: mostly it is a new count, unless it is a voltage, a colour, or a height
+by the words before it. What the job says already decides where the number alone could be two things.
+"""
+
+import math
+
+from bot.reading.clause import Work, ends_clause
+from bot.reading.codes import lamp_tables
+from bot.reading.mentions import Mention, Option
+from bot.reading.message import Known
+
+_TELLING = frozenset({208, 277, 347, 480})
+_VOLTS = _TELLING | {110, 115, 120, 220, 230, 240}
+_COLOURS = frozenset({2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500})
+_LAMP_WATTS = frozenset({35, 50, 70, 100, 150, 175, 200, 250, 310, 320, 350, 400, 750, 875, 1000, 1500})
+_HEIGHT_WORDS = frozenset(
+    "at @ up a hang hung hanging mounted mount sit sits lower higher raise drop son,a altura montadas montados".split()
+)
+_AFTER = frozenset(
+    "please pls plz por favor now then tho though instead total not no ahora mejor en vez nada mas tambien too also and y e or r are for on in "
+    "at of them those these em ones of' each ea apiece if actually sorry thanks thx ok total, per max min ish or so total. right by rather al "
+    "de ellos ellas esos esas las los nomas solamente only just altogether all cada c/u uno una off to as cuz because since with w but".split()
+)
+_LEADING_NAMES = frozenset("room bldg building suite unit phase line lines item type number no option page model building, level floor bay dock po".split())
+
+
+def follows_plainly(work: Work, at: int) -> bool:
+    """Whether behind the number at ``at`` nothing stands that it could count instead: "3 kids", "10 minutes"."""
+    nxt = at + 1
+    if nxt >= len(work.atoms):
+        return True
+    atom = work.atoms[nxt]
+    if ends_clause(atom) or atom.kind in ("s", "b"):
+        return True
+    if atom.kind == "w":
+        return atom.text in _AFTER or len(atom.text) <= 2
+    return True
+
+
+def _ratio(one: float, other: float) -> float:
+    return abs(math.log(one / other)) if one > 0 and other > 0 else 9.0
+
+
+def retold(work: Work, at: int, known: Known | None, before: list[Mention]) -> list[Option] | None:
+    """What a bare number may change; ``None`` where it is rather part of a description.
+
+    Args:
+        work: the desk.
+        at: the number's atom.
+        known: what the job says already.
+        before: the mentions of the message so far.
+    """
+    atom = work.atoms[at]
+    value = atom.value
+    if value <= 0 or value != int(value):
+        return None
+    prev = work.text_at(at - 1)
+    whole = int(value)
+    if not follows_plainly(work, at) or prev in _LEADING_NAMES:
+        return [Option((), 3.0, "counts something else"), Option((("qty", whole),), 0.0, "bare count")]
+    options: list[Option] = [Option((), -2.0, "nothing")]
+    high = prev in _HEIGHT_WORDS or "up" in work.cue(at - 1) or "up" in work.cue(at + 1)
+    if high and 6 <= value <= 120 and whole not in (110, 115, 120):
+        options.append(Option((("height_ft", value),), 4.0 if value <= 60 else 2.5, "height by the word before"))
+    if whole in _VOLTS:
+        score = 3.6 if whole in _TELLING else 3.0
+        options.append(Option((("voltage", whole),), score, "bare volts"))
+    if whole in _COLOURS:
+        options.append(Option((("cct_k", whole),), 3.4, "bare colour"))
+    count = 2.0
+    lines = known.lines if known is not None else ()
+    counts = [float(line["qty"]) for line in lines if line.get("qty")]
+    lamps = [line for line in lines if line.get("watts") and line.get("source")]
+    if whole in _LAMP_WATTS:
+        near_count = min((_ratio(value, one) for one in counts), default=1.2)
+        near_watts = min(
+            (
+                _ratio(value, line["watts"])
+                for line in lamps
+                if value in lamp_tables().watts.get(line["source"], frozenset()) and line["watts"] != value
+            ),
+            default=9.0,
+        )
+        same = any(line["watts"] == value for line in lamps)
+        score = 1.0 + max(-3.0, min(3.0, 2.0 * (near_count - near_watts) - 0.4)) if near_watts < 9 else -1.0
+        if same:
+            score = max(score, 1.0)
+        options.append(Option((("watts", value),), score, "bare watts"))
+    if whole in _VOLTS and counts and min(_ratio(value, one) for one in counts) < 0.2:
+        count = 3.3
+    last = next((m for m in reversed(before) if m.options and m.options[0].slots and m.options[0].slots[0][0][0] != "_"), None)
+    if last is not None and (slot := last.options[0].slots[0][0]) in ("height_ft", "spacing_ft", "voltage", "lamps", "watts"):
+        was = last.options[0].slots[0][1]
+        pointed = any(m.first > last.last and any(name in ("_scope", "_point", "family", "size") for name in m.slots) for m in before)
+        if pointed and isinstance(was, (int, float)) and _ratio(value, float(was)) < 1.3 and slot != "voltage":
+            # "north ones 25 ft, south ones 40": the same slot goes on
+            given = int(value) if slot == "lamps" else value
+            options = [option for option in options if option.slots[:1] != ((slot, given),)]
+            options.append(Option(((slot, given),), 3.8, "the slot before goes on"))
+    options.append(Option((("qty", whole),), count, "bare count"))
+    options.sort(key=lambda option: -option.score)
+    return options[:4]
