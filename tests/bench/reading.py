@@ -1,10 +1,12 @@
 """How long reading takes: `python -m tests.bench.reading`.
 
 Import and lexicons in a fresh process, the first message after that, the messages of the corpus' tuning part one by one, a pasted
-60-line table, doubling from 1 kB to 1 MB, peak memory. Reported, never asserted: the machine decides them. One core, one thread.
+60-line table, doubling from 1 kB to 1 MB, peak memory. Reported, never asserted: the machine decides them. One thread; processor time,
+so that what else runs on the machine counts less (the load is printed, for it still counts some).
 """
 
 import json
+import os
 import statistics
 import subprocess
 import sys
@@ -18,17 +20,17 @@ from tests.corpus.records import part_of, records
 
 FRESH = """
 import json, resource, sys, time
-start = time.perf_counter()
+start = time.process_time()
 from bot.reading import read_first
 from bot.reading.codes import lamp_tables
 from bot.reading.words import lexicon
-imported = time.perf_counter()
+imported = time.process_time()
 lexicon(); lamp_tables()
-loaded = time.perf_counter()
+loaded = time.process_time()
 read_first("twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn")
-first = time.perf_counter()
+first = time.process_time()
 read_first("8 floods 400W halide on 25' poles, 480v, 13c a kwh")
-second = time.perf_counter()
+second = time.process_time()
 print(json.dumps({"import": imported - start, "lexicons": loaded - imported, "first": first - loaded, "second": second - first,
                   "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
                   "heavy": [name for name in ("numpy", "aiohttp", "jinja2", "sqlite_utils", "rapidfuzz") if name in sys.modules]}))
@@ -72,9 +74,9 @@ def milliseconds(read: Callable[[], object], runs: int) -> list[float]:
     """Times of ``runs`` calls, sorted."""
     times = []
     for _ in range(runs):
-        start = time.perf_counter()
+        start = time.process_time()
         read()
-        times.append(1000 * (time.perf_counter() - start))
+        times.append(1000 * (time.process_time() - start))
     return sorted(times)
 
 
@@ -116,6 +118,11 @@ def doubling(make: Callable[[int], str]) -> None:
 
 def main() -> int:
     """Print the figures."""
+    print(
+        "load of the machine: "
+        + ", ".join(f"{load:.1f}" for load in os.getloadavg())
+        + f" on {os.cpu_count()} cores"
+    )
     runs = fresh()
     print("fresh process, ms (median of 5, and the worst)")
     for name in ("import", "lexicons", "first", "second"):

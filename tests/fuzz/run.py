@@ -18,7 +18,7 @@ import time
 import traceback
 from pathlib import Path
 
-import atheris
+import atheris  # type: ignore[import-untyped, import-not-found, unused-ignore]
 
 SLOW = 50.0
 """Times the linear expectation at which an input counts as slow."""
