@@ -44,8 +44,8 @@ def report(cases: list[CaseScore], worst: int) -> str:
         _row("dialogs", tally(dialogs)),
         "",
     ]
-    for kind in sorted({c.kind for c in cases}):
-        lines.append(_row(kind, tally(c for c in cases if c.kind == kind)))
+    kinds = sorted({c.kind for c in cases})
+    lines.extend(_row(kind, tally(c for c in cases if c.kind == kind)) for kind in kinds)
     lines += ["", f"{'slot':<24}{'right':>8}{'wrong':>8}{'missing':>8}{'extra':>8}{'F1':>9}{'silent':>8}"]
     for slot, t in by_slot(cases).items():
         lines.append(f"{slot:<24}{t.right:>8}{t.wrong:>8}{t.missing:>8}{t.extra:>8}{t.f1:>9.4f}{t.silent:>8}")

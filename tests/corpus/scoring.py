@@ -7,6 +7,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any, Literal
 
 Outcome = Literal["right", "wrong", "missing", "extra"]
@@ -259,7 +260,7 @@ def reliability(
     """Stated confidence against observed exactness of single messages: (from, to, cases, mean stated, share exact)."""
     rows = []
     cases = [c for c in cases if not c.is_dialog]
-    for low, high in zip(edges, edges[1:], strict=False):
+    for low, high in pairwise(edges):
         inside = [c for c in cases if low <= c.confidence < high]
         if inside:
             rows.append((
