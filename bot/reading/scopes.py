@@ -171,6 +171,10 @@ def removes(work: Work, first: int, before: int) -> bool:
     return False
 
 
+_IDENTITY = frozenset(
+    {"family", "source", "watts", "size", "qty", "_noun", "led_watts", "lamps", "_same", "input_watts", "_led"}
+)
+"""Slots that make a clause speak of a type of its own."""
 _ADDING = frozenset(
     {"also", "add", "plus", "another", "and", "also need", "need", "want", "got", "have", "agrega", "tambien"}
 )
@@ -227,45 +231,35 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None) -> 
     return not (others & {"qty", "source", "watts", "family"}) and before not in _ADDING
 
 
-def _announced(mentions: list[Mention], upto: int) -> set[tuple[str, object]]:
-    """What has been named as a type of its own before mention number ``upto``."""
-    return {key for mention in mentions[:upto] if (key := _key(mention)) is not None}
-
-
 def plan(
     work: Work, mentions: list[Mention], in_conversation: bool = False, asked: str | None = None
 ) -> list[Stretch]:
     """Split the mentions into descriptions and scoped clauses, in text order."""
     segments = _segments(work)
     by_segment: list[list[int]] = [[] for _ in segments]
+    said_in: dict[int, set[str]] = {}
+    sentence_qty: set[int] = set()
     cursor = 0
+    last_identity = -1
     for number, mention in enumerate(mentions):
         while cursor + 1 < len(segments) and mention.first > segments[cursor].last:
             cursor += 1
         by_segment[cursor].append(number)
-    counted = [number for number, mention in enumerate(mentions) if _has_qty(mention)]
-    sentence_qty = {
-        segment.sentence
-        for segment, held in zip(segments, by_segment, strict=True)
-        if any(_has_qty(mentions[n]) for n in held)
-    }
+        sentence = segments[cursor].sentence
+        first_option = mention.options[0]
+        if first_option.slots:
+            said_in.setdefault(sentence, set()).add(first_option.slots[0][0])
+        if _has_qty(mention):
+            sentence_qty.add(sentence)
+            last_identity = number
+        elif _key(mention) is not None:
+            last_identity = number
+    announced: set[tuple[str, object]] = set()
+    told = 0
     stretches: list[Stretch] = []
     current: Scope | None = None
     current_sentence = -1
     hard = True
-    identity = {
-        "family",
-        "source",
-        "watts",
-        "size",
-        "qty",
-        "_noun",
-        "led_watts",
-        "lamps",
-        "_same",
-        "input_watts",
-        "_led",
-    }
     described = 0
     total_types = sum(
         1
@@ -307,7 +301,10 @@ def plan(
         keys = [(n, key) for n in held if (key := _key(mentions[n])) is not None]
         pointers: list[tuple[int, tuple[str, object]]] = []
         if scope is None or segment.excepted:
-            known = _announced(mentions, held[0]) if held else set()
+            while held and told < held[0]:
+                if (earlier_key := _key(mentions[told])) is not None and not isinstance(earlier_key[1], Scope):
+                    announced.add(earlier_key)
+                told += 1
             for n, key in keys:
                 mention = mentions[n]
                 if in_conversation and _subject(work, mentions, n, asked):
@@ -321,7 +318,7 @@ def plan(
                 ):
                     continue
                 pointed = _pointed(work, mention)
-                repeated = key in known
+                repeated = not isinstance(key[1], Scope) and key in announced
                 if (
                     segment.excepted
                     or (
@@ -383,8 +380,6 @@ def plan(
             continue
         if scope is not None:
             rest = [mentions[m] for m in held]
-            if False:
-                pass
             if (
                 any(_has_qty(m) for m in rest)
                 and any("family" in m.slots for m in rest)
@@ -401,45 +396,22 @@ def plan(
                 push(scope, rest, True)
             current, hard = scope, True
             continue
-        slots = (
-            set().union(
-                *(
-                    mentions[m].slots
-                    if len(mentions[m].options) == 1
-                    else {option.slots[0][0] for option in mentions[m].options[:1] if option.slots}
-                    for m in held
-                )
-            )
-            if held
-            else set()
-        )
-        attribute_only = bool(held) and not (slots & identity)
+        slots: set[str] = set()
+        for m in held:
+            options = mentions[m].options
+            slots |= mentions[m].slots if len(options) == 1 else {o.slots[0][0] for o in options[:1] if o.slots}
+        attribute_only = bool(held) and not (slots & _IDENTITY)
         loose = (
             in_conversation
             and bool(held)
-            and all(mentions[m].bare or not (mentions[m].slots & identity) for m in held)
+            and all(mentions[m].bare or not (mentions[m].slots & _IDENTITY) for m in held)
         )
         if (attribute_only or loose) and current is not None:
             push(current, [mentions[m] for m in held], hard)
             continue
-        whole_sentence = [
-            n
-            for seg, numbers in zip(segments, by_segment, strict=True)
-            if seg.sentence == segment.sentence
-            for n in numbers
-        ]
-        sentence_slots = (
-            set().union(
-                *(
-                    {option.slots[0][0] for option in mentions[m].options[:1] if option.slots}
-                    for m in whole_sentence
-                )
-            )
-            if whole_sentence
-            else set()
-        )
-        if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & identity):
-            later = any(n > held[-1] for n in counted) or any(_key(m) for m in mentions[held[-1] + 1 :])
+        sentence_slots = said_in.get(segment.sentence, set())
+        if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & _IDENTITY):
+            later = last_identity > held[-1]
             earlier = described > 0
             if not (later and earlier):
                 soft = Scope("all", mentions[held[0]].start, mentions[held[-1]].end)

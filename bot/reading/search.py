@@ -52,13 +52,37 @@ class Group(NamedTuple):
     asides: tuple[Pick, ...] = ()
 
 
+_Chain = tuple[Any, Any] | None
+"""A list that grows at its head and shares its tail: (what is before, the item)."""
+
+
 class _State(NamedTuple):
     score: float
-    closed: tuple[Group, ...]
+    types: int
+    closed: _Chain
     slots: dict[str, Any]
-    picks: tuple[Pick, ...]
-    asides: tuple[Pick, ...]
-    choices: tuple[int, ...]
+    picks: _Chain
+    asides: _Chain
+    choices: _Chain
+
+
+def _items(chain: _Chain) -> list[Any]:
+    """The items of a chain, first to last."""
+    out = []
+    while chain is not None:
+        chain, item = chain
+        out.append(item)
+    out.reverse()
+    return out
+
+
+def _close(state: _State) -> _State:
+    """The state with its open type closed."""
+    if not state.slots:
+        return state
+    return state._replace(
+        types=state.types + 1, closed=(state.closed, (state.slots, state.picks, state.asides)), slots={}, picks=None, asides=None
+    )
 
 
 def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
@@ -127,43 +151,40 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     join_cost = [table["join"][str(level)] for level in range(6)]
     open_cost = [gaps[str(level)] for level in range(6)]
     aside_cost, aside_default = table["aside"], table["aside"]["other"]
-    states = [_State(0.0, (), {}, (), (), ())]
+    states = [_State(0.0, 0, None, {}, None, None, None)]
     for mention in mentions:
         grown: list[_State] = []
         for state in states:
             for number, option in enumerate(mention.options):
-                pick = (Pick(mention, option),) if option.slots else ()
-                choices = (*state.choices, number)
+                choices = (state.choices, number)
                 if not option.slots:
                     grown.append(state._replace(score=state.score + option.score, choices=choices))
                     continue
+                first = option.slots[0][0]
+                pick = Pick(mention, option)
                 conflict = _conflict(state.slots, option)
                 if not conflict:
                     cost = join_cost[mention.gap] if state.slots else 0.0
                     if (
                         mention.gap >= 1
+                        and first not in _QUIET
                         and all(slot in state.slots for slot, _ in option.slots)
-                        and option.slots[0][0] not in _QUIET
                     ):
                         cost += gaps["again"]
                     grown.append(
-                        _State(state.score + option.score + cost, state.closed, _join(state.slots, option),
-                               state.picks + pick, state.asides, choices)
+                        _State(state.score + option.score + cost, state.types, state.closed,
+                               _join(state.slots, option), (state.picks, pick), state.asides, choices)
                     )  # fmt: skip
-                elif not (set(dict(option.slots)) & {"qty"}):
+                elif first != "qty" and all(slot != "qty" for slot, _ in option.slots):
                     # the slot is taken: set it aside, as another value that it could be
-                    first = option.slots[0][0]
                     cost = aside_cost.get(first, aside_default)
                     if first == "family" and mention.gap == 0:
                         cost = aside_cost["family_close"]
                     grown.append(
                         state._replace(
-                            score=state.score + cost,
-                            asides=(*state.asides, Pick(mention, option)),
-                            choices=(*state.choices, number + 100),
+                            score=state.score + cost, asides=(state.asides, pick), choices=(state.choices, number + 100)
                         )
                     )
-                first = option.slots[0][0]
                 # an attribute that fits, with nothing between, opens no type
                 if state.slots and (conflict or mention.gap >= 1 or first in _IDENTITY):
                     cost = open_cost[mention.gap]
@@ -171,37 +192,45 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                         cost += gaps["qty"] if "qty" in state.slots else gaps["qty_early"]
                     elif first not in _IDENTITY:
                         cost += gaps["attribute"]
+                    if not loose:
+                        cost += _closing(state.slots, close)
+                    closed = _close(state)
                     grown.append(
-                        _State(
-                            state.score + option.score + cost + (0.0 if loose else _closing(state.slots, close)),
-                            (*state.closed, Group(state.slots, state.picks, state.asides)),
-                            dict(option.slots), pick, (), choices,
-                        )
+                        _State(state.score + option.score + cost, closed.types, closed.closed, dict(option.slots),
+                               (None, pick), None, choices)
                     )  # fmt: skip
         if not grown:
             continue
-        grown.sort(key=lambda state: (-state.score, len(state.closed), state.choices))
+        # the sort is stable: equal scores keep the order of options, so the choice is total
+        grown.sort(key=_rank)
         floor = grown[0].score - _PRUNE
         states = [state for state in grown[:width] if state.score >= floor]
-    final = sorted(
-        (
-            state._replace(
-                score=state.score + ((0.0 if loose else _closing(state.slots, close)) if state.slots else 0.0),
-                closed=(*state.closed, Group(state.slots, state.picks, state.asides))
-                if state.slots
-                else state.closed,
-            )
-            for state in states
-        ),
-        key=lambda state: (-state.score, len(state.closed), state.choices),
+    final = []
+    for state in states:
+        closing = _closing(state.slots, close) if state.slots and not loose else 0.0
+        final.append(_close(state)._replace(score=state.score + closing))
+    final.sort(key=_rank)
+    groups = tuple(
+        Group(slots, tuple(_items(picks)), tuple(_items(asides))) for slots, picks, asides in _items(final[0].closed)
     )
-    best = final[0]
+    return Found(groups, _margins(mentions, final))
+
+
+def _rank(state: _State) -> tuple[float, int]:
+    return -state.score, state.types
+
+
+def _margins(mentions: list[Mention], final: list[_State]) -> dict[int, tuple[float, Option]]:
+    """For each mention how far the best state that takes it otherwise is behind, and how that takes it."""
+    if len(final) < 2:
+        return {}
+    best, *rest = [(state.score, _items(state.choices)) for state in final]
     margins: dict[int, tuple[float, Option]] = {}
     for index, mention in enumerate(mentions):
-        if len(mention.options) < 2 or index >= len(best.choices):
+        if len(mention.options) < 2:
             continue
-        for state in final[1:]:
-            if state.choices[index] != best.choices[index]:
-                margins[index] = (best.score - state.score, mention.options[state.choices[index] % 100])
+        for score, choices in rest:
+            if choices[index] != best[1][index]:
+                margins[index] = (best[0] - score, mention.options[choices[index] % 100])
                 break
-    return Found(best.closed, margins)
+    return margins
