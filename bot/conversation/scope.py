@@ -83,6 +83,7 @@ def _described(scope: Scope, lines: Sequence[Named]) -> list[int]:
         or scope.size
         or scope.lowest
         or scope.highest
+        or scope.having
     )
     fitting = [i for i, line in enumerate(lines) if _fits(scope, line, frozenset(scope.families))]
     if not fitting and scope.families:
@@ -114,6 +115,11 @@ def _fits(scope: Scope, line: Named, families: frozenset[str] | None) -> bool:
         return False
     if scope.height_ft and not math.isclose(
         scope.height_ft, value_of(line, "height_ft") or 0.0, abs_tol=0.02
+    ):
+        return False
+    if any(
+        value_of(line, slot) not in (wanted if isinstance(wanted, tuple) else (wanted,))
+        for slot, wanted in scope.having
     ):
         return False
     return not scope.size or value_of(line, "size") == scope.size

@@ -210,7 +210,7 @@ def _plausible(role: str | None, mention: Mention) -> bool:
 
 def _negated(work: Work, mention: Mention) -> bool:
     """Whether "not" stands right before the mention ("not halide", "no de 400", "isn't 277")."""
-    if work.text_at(mention.last + 1) in ("is", "was", "looks", "too") and "too" in (
+    if work.text_at(mention.last + 1) in ("is", "was", "looks") and "too" in (
         work.text_at(mention.last + 1),
         work.text_at(mention.last + 2),
     ):

@@ -298,7 +298,7 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work, conversing
             left.append(Passage("change", slots, scope))
     for _, scope, slots in scoped:
         if scope.kind in ("all", "others") and not _apply(lines, scope, slots, excluded):
-            if scope.kind == "all" and any(passage.scope is not None for passage in left):
+            if scope.kind == "all" and any(stretch.negative for stretch in stretches):
                 # what was named in the same breath is left alone: "everything except the canopies"
                 scope = replace(scope, kind="others")
             left.append(Passage("change", slots, scope))

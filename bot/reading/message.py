@@ -56,6 +56,7 @@ class Scope:
             ``labels``: place words, folded ("back", "north lot", "level 2"). ``lowest``/``highest``: the slot whose least or
             greatest value is meant: "the low ones", "the short poles" (height_ft), "the big ones" (watts).
         singular: "that one", "it" and not "those": the last line alone.
+        having: (slot, value) pairs that a line must have; a tuple of values is any of them: "the bronze ones", "the 277 ones".
     """
 
     kind: Literal["family", "ordinal", "all", "others", "that"]
@@ -71,6 +72,7 @@ class Scope:
     lowest: str = ""
     highest: str = ""
     singular: bool = False
+    having: tuple[tuple[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,7 @@ class Passage:
         labels: what the writer calls the place of this type, folded: "north lot", "back building", "level 2", "stairs".
         more: the count is on top of what is there: "3 more troffers", "otros 3".
         same: slots that the writer says are as on the line spoken of before: "same voltage", "same lamp" (source and watts).
+        too: what was said last of other lines holds for these as well: "the cans too".
     """
 
     action: Action
@@ -93,6 +96,7 @@ class Passage:
     labels: tuple[str, ...] = ()
     more: bool = False
     same: tuple[str, ...] = ()
+    too: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,9 @@
 from typing import Any
 
 from bot.reading.clause import Work, ends_clause
-from bot.reading.labels import labels_of
 from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Known
+from bot.reading.pointers import pointers_of
 from bot.reading.search import weights
 
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
@@ -24,9 +24,7 @@ class Neighbours:
         self.work = work
         self.conversing = conversing
         self.known = known
-        self.labels = (
-            {label.start: label for label in labels_of(work.folded) if label.stands} if conversing else {}
-        )
+        self.pointers = pointers_of(work, known) if conversing else {}
         self.cell = cell
         self.w = weights()
         self.out: list[Mention] = []

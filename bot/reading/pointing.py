@@ -3,14 +3,10 @@
 from bot.reading.bound_numbers import BoundNumbers
 from bot.reading.clause import ends_clause
 from bot.reading.message import Scope
-from engine.vocabulary import LampSource
 
-_SIZES = {
-    "low": ("lowest", "height_ft"), "lower": ("lowest", "height_ft"), "short": ("lowest", "height_ft"), "shorter": ("lowest", "height_ft"),
-    "tall": ("highest", "height_ft"), "taller": ("highest", "height_ft"), "high": ("highest", "height_ft"), "higher": ("highest", "height_ft"),
-    "big": ("highest", "watts"), "bigger": ("highest", "watts"), "large": ("highest", "watts"), "small": ("lowest", "watts"),
-    "smaller": ("lowest", "watts"), "little": ("lowest", "watts"), "chicos": ("lowest", "watts"), "grandes": ("highest", "watts"),
-}  # fmt: skip
+def text_ends(text: str) -> bool:
+    """Whether a word is a plural, or stands for several ("building stuff")."""
+    return text.endswith(("s", "stuff"))
 
 
 class Pointing(BoundNumbers):
@@ -133,6 +129,9 @@ class Pointing(BoundNumbers):
         before, after = work.text_at(at - 1), work.text_at(at + 1)
         if before in ("the", "those", "los", "las", "el", "la", "my", "our"):
             return True
+        if self.conversing and text_ends(work.text_at(at)) and not (at and work.atoms[at - 1].kind == "n"):
+            # "poles are 480, walls 277": in a talk about them the bare plural points
+            return True
         if work.has(at - 1, "scope") == "except" or (
             before in ("on", "for", "only", "and") and not work.is_number(at + 1)
         ):
@@ -189,6 +188,8 @@ class Pointing(BoundNumbers):
         atom = work.atoms[at]
         if work.used[at]:
             return None
+        if at in self.pointers:
+            return self.pointers[at]
         before = work.text_at(at - 1)
         the = before in ("the", "those", "los", "las", "for", "on", "these")
         if atom.kind == "n" and atom.value >= 20 and (the or (self.conversing and at == 0)):
@@ -213,19 +214,4 @@ class Pointing(BoundNumbers):
             ):
                 return None
             return end, Scope("family", atom.start, work.atoms[end].end, watts=atom.value)
-        if not self.conversing:
-            return None
-        if (atom.mean.get("source") or atom.mean.get("led")) and work.text_at(at + 1) in ("ones", "one"):
-            source: LampSource = atom.mean.get("source") or "LED"
-            return at + 1, Scope("family", atom.start, work.atoms[at + 1].end, source=source)
-        label = self.labels.get(atom.start)
-        if label is not None:
-            last = at
-            while last + 1 < len(work.atoms) and work.atoms[last + 1].start < label.end:
-                last += 1
-            return last, Scope("family", label.start, label.end, labels=(label.words,))
-        if atom.text in _SIZES and work.text_at(at + 1) in ("ones", "one", "poles", "pole", "lights"):
-            which, slot = _SIZES[atom.text]
-            lowest, highest = (slot, "") if which == "lowest" else ("", slot)
-            return at + 1, Scope("family", atom.start, work.atoms[at + 1].end, lowest=lowest, highest=highest)
         return None

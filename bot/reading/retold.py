@@ -5,6 +5,7 @@ by the words before it. What the job says already decides where the number alone
 """
 
 import math
+from collections.abc import Collection
 
 from bot.reading.clause import Work, ends_clause
 from bot.reading.codes import lamp_tables
@@ -26,10 +27,10 @@ _AFTER = frozenset(
 _LEADING_NAMES = frozenset("room bldg building suite unit phase line lines item type number no option page model building, level floor bay dock po".split())
 
 
-def follows_plainly(work: Work, at: int) -> bool:
+def follows_plainly(work: Work, at: int, pointers: Collection[int] = ()) -> bool:
     """Whether behind the number at ``at`` nothing stands that it could count instead: "3 kids", "10 minutes"."""
     nxt = at + 1
-    if nxt >= len(work.atoms):
+    if nxt >= len(work.atoms) or nxt in pointers:
         return True
     atom = work.atoms[nxt]
     if ends_clause(atom) or atom.kind in ("s", "b"):
@@ -43,7 +44,9 @@ def _ratio(one: float, other: float) -> float:
     return abs(math.log(one / other)) if one > 0 and other > 0 else 9.0
 
 
-def retold(work: Work, at: int, known: Known | None, before: list[Mention]) -> list[Option] | None:
+def retold(
+    work: Work, at: int, known: Known | None, before: list[Mention], pointers: Collection[int] = ()
+) -> list[Option] | None:
     """What a bare number may change; ``None`` where it is rather part of a description.
 
     Args:
@@ -51,6 +54,7 @@ def retold(work: Work, at: int, known: Known | None, before: list[Mention]) -> l
         at: the number's atom.
         known: what the job says already.
         before: the mentions of the message so far.
+        pointers: atoms at which a phrase begins that points at types.
     """
     atom = work.atoms[at]
     value = atom.value
@@ -58,7 +62,7 @@ def retold(work: Work, at: int, known: Known | None, before: list[Mention]) -> l
         return None
     prev = work.text_at(at - 1)
     whole = int(value)
-    if not follows_plainly(work, at) or prev in _LEADING_NAMES:
+    if not follows_plainly(work, at, pointers) or prev in _LEADING_NAMES:
         return [Option((), 3.0, "counts something else"), Option((("qty", whole),), 0.0, "bare count")]
     options: list[Option] = [Option((), -2.0, "nothing")]
     high = prev in _HEIGHT_WORDS or "up" in work.cue(at - 1) or "up" in work.cue(at + 1)

@@ -24,7 +24,7 @@ class Roles(Pointing):
             or self.noun_after(at) != ""
         ):
             return options
-        return retold(self.work, at, self.known, self.out) or options
+        return retold(self.work, at, self.known, self.out, self.pointers) or options
 
     def phrase(self, at: int) -> int:
         """Read the phrase or code at ``at``; the index past it."""

@@ -2,8 +2,8 @@
 
 _SAME_SLOTS = {
     "voltage": ("voltage",), "volts": ("voltage",), "volt": ("voltage",), "voltaje": ("voltage",),
-    "height": ("height_ft",), "altura": ("height_ft",), "ht": ("height_ft",), "lamp": ("source", "watts"), "lamps": ("source", "watts"),
-    "bulb": ("source", "watts"), "bulbs": ("source", "watts"), "watts": ("watts",), "wattage": ("watts",), "finish": ("finish",),
+    "height": ("height_ft",), "altura": ("height_ft",), "ht": ("height_ft",), "lamp": ("source", "watts", "lamps", "lamp_feet"), "lamps": ("source", "watts", "lamps", "lamp_feet"),
+    "bulb": ("source", "watts", "lamps", "lamp_feet"), "bulbs": ("source", "watts", "lamps", "lamp_feet"), "watts": ("watts",), "wattage": ("watts",), "finish": ("finish",),
     "color": ("finish",), "colour": ("finish",), "mount": ("mount",), "mounting": ("mount",), "controls": ("controls",),
     "optic": ("optic",), "optics": ("optic",), "distribution": ("optic",), "kelvin": ("cct_k",), "source": ("source",),
 }  # fmt: skip

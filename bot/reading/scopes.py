@@ -1,5 +1,6 @@
 """Which luminaire types a clause is about: all of them, one named before, the others, or a type of its own."""
 
+from dataclasses import replace
 from typing import Literal, NamedTuple
 
 from bot.reading.clause import Work
@@ -231,6 +232,62 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None) -> 
     return not (others & {"qty", "source", "watts", "family"}) and before not in _ADDING
 
 
+_Pointers = list[tuple[int, tuple[str, object]]]
+
+
+def _joined(work: Work, mentions: list[Mention], pointers: _Pointers, held: list[int]) -> tuple[_Pointers, set[int]]:
+    """Pointing words side by side are one ("the floods out back"); a place beside a type that is described points at nothing.
+
+    Returns:
+        The pointers that are left, and the mentions that went into them.
+    """
+    out: _Pointers = []
+    absorbed: set[int] = set()
+    pointing = {n for n, _ in pointers}
+    for n, key in pointers:
+        mention = mentions[n]
+        if isinstance(key[1], Scope) and key[1].labels and not pointing & {n - 1, n + 1} and _beside_described(mentions, n, held):
+            absorbed.add(n)
+            continue
+        if out and out[-1][0] == n - 1 - sum(1 for m in absorbed if out[-1][0] < m < n):
+            before = mentions[out[-1][0]]
+            between = range(before.last + 1, mention.first)
+            plain = len(between) <= 2 and all(
+                work.atoms[i].kind in ("w", "p") and work.text_at(i) not in _IS and "join" not in work.atoms[i].mean for i in between
+            )
+            one, two = _scope_of(before, out[-1][1]), _scope_of(mention, key)
+            if plain and mention.gap == 0 and (bool(one.families) != bool(two.families) or one.labels or two.labels):
+                out[-1] = (out[-1][0], ("scope", _both(one, two)))
+                absorbed.add(n)
+                continue
+        out.append((n, key))
+    return out, absorbed
+
+
+def _both(one: Scope, two: Scope) -> Scope:
+    """The lines that fit both."""
+    return replace(
+        one,
+        start=min(one.start, two.start),
+        end=max(one.end, two.end),
+        families=one.families or two.families,
+        source=one.source or two.source,
+        watts=one.watts or two.watts,
+        labels=one.labels + two.labels,
+        height_ft=one.height_ft or two.height_ft,
+        size=one.size or two.size,
+        lowest=one.lowest or two.lowest,
+        highest=one.highest or two.highest,
+        having=one.having + two.having,
+    )
+
+
+def _beside_described(mentions: list[Mention], n: int, held: list[int]) -> bool:
+    """Whether a type with a count of its own stands in the same clause: "4 floods out back"."""
+    near = [mentions[m] for m in held if m != n]
+    return any(_has_qty(m) for m in near) and any(m.slots & {"family", "size"} for m in near)
+
+
 def plan(
     work: Work, mentions: list[Mention], in_conversation: bool = False, asked: str | None = None
 ) -> list[Stretch]:
@@ -345,6 +402,9 @@ def plan(
                         break
         if not held and not scope:
             continue
+        if in_conversation and pointers:
+            pointers, absorbed = _joined(work, mentions, pointers, held)
+            held = [n for n in held if n not in absorbed]
         if pointers:
             first_is_pointer = pointers[0][0] == held[0]
             if len(pointers) == 1:

@@ -1,0 +1,161 @@
+"""Phrases that point at luminaire types of the job at hand: "the 400s", "the ones at 30", "the bronze ones", "the outside ones", "down south".
+
+What stands inside such a phrase is no new value. Whether a figure or a place word points is settled by what the job says.
+"""
+
+import re
+from functools import lru_cache
+from typing import Any
+
+from bot.reading.clause import Work
+from bot.reading.labels import labels_of
+from bot.reading.message import Known, Scope
+from engine.vocabulary import Family, LampSource
+
+_ONES = r"(?:ones?|1s|guys|units?|fixtures?|lights?|heads?|poles?|lamps?|stuff|side|types?|sets?|luces|lamparas|luminarias|focos|group|batch|kind|lot|row)"
+_THE = r"(?:the |those |these |los |las |el |la |esos |esas |all the |todos los |todas las |on the |for the )"
+_SOURCES: dict[str, tuple[LampSource, ...]] = {
+    "halide": ("MH",), "metal halide": ("MH",), "mh": ("MH",), "pulse start": ("PSMH",), "sodium": ("HPS",), "hps": ("HPS",), "mercury": ("MV",),
+    "merc": ("MV",), "mercury vapor": ("MV",), "led": ("LED",), "t8": ("T8",), "t12": ("T12",), "t5": ("T5",), "t5ho": ("T5HO",), "cfl": ("CFL",),
+    "halogen": ("HAL",), "quartz": ("HAL",), "incandescent": ("INC",), "induction": ("IND",), "sodio": ("HPS",), "aditivos": ("MH",), "mercurio": ("MV",),
+    "haluro": ("MH",), "halogeno": ("HAL",), "orange": ("HPS",),
+}  # fmt: skip
+_SOURCE_WORDS = "|".join(sorted(_SOURCES, key=len, reverse=True))
+_WATT_WORDS = {
+    "thousand": 1000, "thousands": 1000, "hundreds": 100, "one seventy fives": 175, "two fifties": 250, "four hundreds": 400,
+    "one fifties": 150, "seventies": 70, "fifties": 50, "three twenties": 320,
+}  # fmt: skip
+_COLOURS = {"bronze": "bronze", "black": "black", "white": "white", "gray": "gray", "grey": "gray", "green": "green", "silver": "silver"}
+_EXTREMES: dict[str, tuple[str, str]] = (
+    dict.fromkeys("low lower lowest short shorter shortest bajos bajas bajitos".split(), ("lowest", "height_ft"))
+    | dict.fromkeys("high higher highest tall taller tallest altos altas".split(), ("highest", "height_ft"))
+    | dict.fromkeys("small smaller smallest little chicos chicas chiquitos pequenos".split(), ("lowest", "watts"))
+    | dict.fromkeys("big bigger biggest large larger largest grandes grandotes".split(), ("highest", "watts"))
+)
+_INDOOR: tuple[Family, ...] = ("high_bay", "low_bay", "troffer", "panel", "strip", "wrap", "downlight", "track", "exit", "vapor_tight", "sconce")
+_OUTDOOR: tuple[Family, ...] = (
+    "wall_pack", "flood", "area", "street", "canopy", "security", "bollard", "post_top", "landscape", "sign", "garage",
+)  # fmt: skip
+_PATTERN_TEXT = (
+    rf"(?<![a-z0-9])(?:"
+    rf"(?P<the_ft>{_THE})?(?P<ft>\d{{1,3}}) ?-?(?:(?P<ers>footers?|'ers)|(?:ft|foot|feet|'|pies)(?= {_ONES}(?![a-z]))) ?(?:{_ONES}(?![a-z]))?"
+    rf"|(?:{_THE}|(?<=^))(?:ones|{_ONES[3:-1]}|que estan)(?: that are| thats| that's)?(?: up)? (?:at|on|a|en) (?P<at>\d{{1,3}}) ?(?:'|ft|feet|foot|pies)?(?![a-z0-9])(?: ?footers?| poles?)?"
+    rf"|{_THE}?(?P<watts>\d{{2,4}})(?:s|'s)(?![a-z0-9])(?: {_ONES}(?![a-z]))?"
+    rf"|{_THE}(?P<of>\d{{2,4}}) ?-?(?P<unit>w|watt|watts|watters?|v|volt|volts|k)? {_ONES}(?![a-z])"
+    rf"|{_THE}(?P<watters>\d{{2,4}}) ?-?watters?"
+    rf"|(?:los|las|los de|las de|the) de (?P<de>\d{{2,4}})(?: ?w| watts)?(?![a-z0-9])(?! pies| metros| voltios| volts)"
+    rf"|{_THE}?(?P<word>{'|'.join(sorted(_WATT_WORDS, key=len, reverse=True))})(?: {_ONES})?(?![a-z])"
+    rf"|(?:{_THE}|(?<=^))?(?P<source>{_SOURCE_WORDS}) {_ONES}(?![a-z])|(?:los|las) de (?P<source_es>{_SOURCE_WORDS})(?![a-z0-9])"
+    rf"|(?:{_THE})(?P<colour>{'|'.join(_COLOURS)}) ones(?![a-z])"
+    rf"|(?:{_THE})?(?P<extreme>{'|'.join(_EXTREMES)}) {_ONES}(?![a-z])|(?:los|las) (?:mas )?(?P<extreme_es>bajos|bajas|altos|altas|chicos|chicas|grandes)(?![a-z])"
+    rf"|(?:{_THE})?(?P<out>outside|outdoor|exterior|inside|indoor|interior)(?P<out_ones> {_ONES}(?![a-z])| ?(?=[.,;!]|$))|(?:los|las) de (?P<out_es>afuera|adentro)(?![a-z])"
+    rf"|{_THE}(?P<fluor>fluorescents?|tubes)(?: {_ONES})?(?![a-z])"
+    rf")"
+)
+
+
+@lru_cache(maxsize=1)
+def _pattern() -> re.Pattern[str]:
+    """Compiled when the first talk needs it: a first message does not."""
+    return re.compile(_PATTERN_TEXT)
+
+
+def _values(known: Known, *slots: str) -> set[float]:
+    return {float(line[slot]) for line in known.lines for slot in slots if isinstance(line.get(slot), (int, float))}
+
+
+def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | None:
+    """What the phrase tells of the types meant; ``None`` where it says something new instead."""
+    group = match.groupdict()
+    if group["ft"]:
+        feet = float(group["ft"])
+        if not (group["the_ft"] or group["ers"]):
+            return None
+        if feet in _values(known, "height_ft"):
+            return {"height_ft": feet}
+        return {"having": (("lamp_feet", feet),)} if feet in _values(known, "lamp_feet") else None
+    if group["at"]:
+        feet = float(group["at"])
+        return {"height_ft": feet} if feet in _values(known, "height_ft") else None
+    for name in ("watts", "of", "watters", "de"):
+        if not group[name]:
+            continue
+        value = float(group[name])
+        if name == "of" and group["unit"] and group["unit"][0] in "vk":
+            slot = "voltage" if group["unit"][0] == "v" else "cct_k"
+            return {"having": ((slot, int(value)),)} if value in _values(known, slot) else None
+        if name == "of" and value not in _values(known, "watts", "led_watts"):
+            for slot in ("voltage", "height_ft"):
+                if value in _values(known, slot):
+                    return {"having": ((slot, value),)}
+            return None
+        if known.lines and value not in _values(known, "watts", "led_watts", "input_watts"):
+            return None
+        return {"watts": value}
+    if group["word"]:
+        value = float(_WATT_WORDS[group["word"]])
+        return {"watts": value} if not known.lines or value in _values(known, "watts") else None
+    if source := group["source"] or group["source_es"]:
+        return {"source": _SOURCES[source][0]}
+    if group["colour"]:
+        colour = _COLOURS[group["colour"]]
+        return {"having": (("finish", colour),)} if any(line.get("finish") == colour for line in known.lines) else None
+    if word := group["extreme"] or group["extreme_es"]:
+        which, slot = _EXTREMES[word]
+        return {which: slot}
+    if word := group["out"] or group["out_es"]:
+        if group["out"] and not group["out_ones"].strip() and len(known.lines) < 2:
+            return None
+        outside = word in ("outside", "outdoor", "exterior", "afuera")
+        label = "outside" if outside else "inside"
+        if any(label in " ".join(labels) or ("outside" if not outside else "inside") in " ".join(labels) for labels in known.labels):
+            return {"labels": (label,)}
+        return {"families": _OUTDOOR if outside else _INDOOR}
+    if group["fluor"]:
+        tubes = {str(line.get("source")) for line in known.lines} & {"T12", "T8", "T5", "T5HO"}
+        return {"having": (("source", tuple(sorted(tubes))),)} if tubes else None
+    return None
+
+
+def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]:
+    """The pointing phrases of a message about a job: index of the first atom -> (index of the last, what is meant)."""
+    job = known if known is not None else Known()
+    found: list[tuple[int, int, dict[str, Any]]] = []
+    for match in _pattern().finditer(work.folded):
+        told = _scope(match, job, work.folded)
+        if told is not None:
+            found.append((match.start(), match.end(), told))
+    mine = frozenset(" ".join(part for labels in job.labels for part in labels).split())
+    named = [(atom.start, atom.end) for atom in work.atoms if not {"family", "pointer"}.isdisjoint(atom.mean)]
+    for label in labels_of(work.folded):
+        if any(start <= label.start < end for start, end in named):
+            continue
+        if label.stands or not mine.isdisjoint(_telling(label.words)):
+            found.append((label.start, label.end, {"labels": (label.words,)}))
+    out: dict[int, tuple[int, Scope]] = {}
+    taken = -1
+    index = 0
+    for start, end, told in sorted(found, key=lambda item: (item[0], -item[1])):
+        if start < taken:
+            continue
+        while index < len(work.atoms) and work.atoms[index].end <= start:
+            index += 1
+        first = index
+        # an article at the head is left out, so that what removes or adds before it is still seen
+        while first < len(work.atoms) and work.atoms[first].end < end and "the" in work.cue(first):
+            first += 1
+        last = first
+        while last + 1 < len(work.atoms) and work.atoms[last + 1].start < end:
+            last += 1
+        if first < len(work.atoms) and work.atoms[last].start < end:
+            out[first] = (last, Scope("family", start, end, **told))
+            taken = end
+    return out
+
+
+_PLAIN = frozenset("the building bldg lot side area room floor level hall wing entrance entry door unit".split())
+
+
+def _telling(words: str) -> frozenset[str]:
+    told = frozenset(words.split())
+    return told - _PLAIN or told
