@@ -3,6 +3,7 @@
 from bot.replies.asked import question_text
 from bot.replies.cautioned import caution_text
 from bot.replies.finding import find_figure
+from bot.replies.mail import EmailParts, MailPicture, render_email
 from bot.replies.quote_json import quote_json
 from bot.replies.render import CHANNELS, Channel, render
 from bot.replies.schemas import schema
@@ -11,6 +12,8 @@ from bot.replies.trace import explain, explain_figure
 __all__ = [
     "CHANNELS",
     "Channel",
+    "EmailParts",
+    "MailPicture",
     "caution_text",
     "explain",
     "explain_figure",
@@ -18,5 +21,6 @@ __all__ = [
     "question_text",
     "quote_json",
     "render",
+    "render_email",
     "schema",
 ]

@@ -15,6 +15,7 @@ from bot.replies.trace import explain
 from bot.replies.view import MOST_LINES, faults_of, pieces_wanted, stated_views, unread_of
 from bot.replies.words import Words
 from engine.proposal import Quote, QuoteLine
+from engine.tables import Tables
 
 STOP_CAUTIONS: Final = {
     "hazardous_location": ("hazardous_location", "licensed_work"),
@@ -67,7 +68,12 @@ def stop_note(key: str, reading: Heard, words: Words, short: bool = False) -> No
 
 
 def note(
-    quote: Quote | None, reading: Heard, words: Words, texts: Sequence[str] = (), short: bool = False
+    quote: Quote | None,
+    reading: Heard,
+    words: Words,
+    texts: Sequence[str] = (),
+    short: bool = False,
+    tables: Tables | None = None,
 ) -> NoteView:
     """The reply to an intent that asks for no new price, and to a message that names no luminaire."""
     key: str = reading.intent
@@ -93,7 +99,7 @@ def note(
     elif key == "explain" and quote is not None and texts:
         path = find_figure(quote, texts[-1])
         if path is not None:
-            trace = explain(quote, path, words.language, depth=1 if short else MOST_DEPTH)
+            trace = explain(quote, path, words.language, 1 if short else MOST_DEPTH, tables)
     body = words.table(key)
     cautions = _NOTE_CAUTIONS.get(key, ())
     return NoteView(

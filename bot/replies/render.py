@@ -6,7 +6,7 @@ Templates choose words; `bot.replies.view` has written every number before they 
 from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final, Literal, Protocol
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 
@@ -18,6 +18,7 @@ from bot.replies.pictures import energy_picture
 from bot.replies.view import QuoteView, quote_view
 from bot.replies.words import words_in
 from engine.proposal import Quote
+from engine.tables import Tables
 
 Channel = Literal["terminal", "sms", "chat", "email_text", "email_html"]
 CHANNELS: Final[tuple[Channel, ...]] = ("terminal", "sms", "chat", "email_text", "email_html")
@@ -28,12 +29,25 @@ SMS_LEVELS: Final = (4, 3, 2, 1, 0)
 _HTML: Final = frozenset({"chat", "email_html"})
 
 
+class Pictured(Protocol):
+    """A picture that an HTML mail shows by its content id."""
+
+    @property
+    def cid(self) -> str: ...
+    @property
+    def alt(self) -> str: ...
+    @property
+    def width(self) -> int: ...
+
+
 def render(
     quote: Quote | None,
     reading: Heard,
     channel: Channel,
     language: Language,
     texts: Sequence[str] = (),
+    tables: Tables | None = None,
+    pictures: Sequence[Pictured] = (),
 ) -> str:
     """The reply for one channel.
 
@@ -43,6 +57,8 @@ def render(
         channel: "chat" and "email_html" give HTML with every text escaped; the others plain text.
         language: of the reply.
         texts: the conversation's messages, the last one last; needed to say what was not used and to explain a figure.
+        tables: those of the quote, whose documents an explanation names; the program's own where not given.
+        pictures: for "email_html": what it shows by content id.
 
     Returns:
         The text, ending without a line break. Same input, same text.
@@ -51,14 +67,19 @@ def render(
     stop = _stop_key(quote, reading)
     if stop is not None:
         return _note(stop_note(stop, reading, words, short=channel == "sms"), channel, language)
-    if quote is None or not quote.lines or reading.intent not in {"quote", "revise"}:
-        return _note(note(quote, reading, words, texts, short=channel == "sms"), channel, language)
+    if quote is None or not shows_a_quote(quote, reading):
+        return _note(note(quote, reading, words, texts, channel == "sms", tables), channel, language)
     view = quote_view(quote, reading, words, QUESTIONS[channel], texts)
     if channel == "sms":
         return _fitted(view, language)
     picture = energy_picture(quote, language) if channel == "chat" else ""
-    text = _template(channel, language, "quote").render(v=view, picture=picture)
+    text = _template(channel, language, "quote").render(v=view, picture=picture, pictures=pictures)
     return laid_out(text, channel)
+
+
+def shows_a_quote(quote: Quote, reading: Heard) -> bool:
+    """True where the reply is the quote itself: no person must take over, and no other thing was asked for."""
+    return bool(quote.lines) and _stop_key(quote, reading) is None and reading.intent in {"quote", "revise"}
 
 
 def _stop_key(quote: Quote | None, reading: Heard) -> str | None:

@@ -126,7 +126,7 @@ def _patterns(words: Words) -> tuple[tuple[re.Pattern[str], str], ...]:
 
 @lru_cache(maxsize=8)
 def _compiled(rows: tuple[tuple[str, str], ...]) -> tuple[tuple[re.Pattern[str], str], ...]:
-    """ "{a} average rate" as a pattern; its places hold at most 120 characters, the last at most 400."""
+    """A frame such as "{a} average rate" as a pattern; its places hold at most 120 characters, the last at most 400."""
     out = []
     for frame, said in rows:
         parts = _SLOT.split(frame)

@@ -1,0 +1,77 @@
+"""A reply as an e-mail: plain text, HTML, and the pictures that the HTML shows, as PNG."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+
+from bot.replies.heard import Heard, Language
+from bot.replies.pictures import cash_flow_picture, energy_picture, spread_picture
+from bot.replies.render import render, shows_a_quote
+from engine.proposal import Quote
+from engine.tables import Tables
+
+
+@dataclass(frozen=True, slots=True)
+class MailPicture:
+    """A picture that the HTML refers to as ``cid:<cid>``.
+
+    Attributes:
+        cid: content id, without the angle brackets.
+        filename: for who saves it.
+        png: the picture, in greys.
+        alt: what it shows, in words.
+        width: as shown [CSS px]; the PNG has twice as many dots.
+    """
+
+    cid: str
+    filename: str
+    png: bytes
+    alt: str
+    width: int
+
+
+@dataclass(frozen=True, slots=True)
+class EmailParts:
+    """What a mail is put together from. ``pictures`` is empty where no quote is shown."""
+
+    text: str
+    html: str
+    pictures: tuple[MailPicture, ...]
+
+
+def render_email(
+    quote: Quote | None,
+    reading: Heard,
+    language: Language,
+    texts: Sequence[str] = (),
+    tables: Tables | None = None,
+) -> EmailParts:
+    """The reply for a mail; arguments as for `bot.replies.render.render`. Same input, same bytes."""
+    pictures: tuple[MailPicture, ...] = ()
+    if quote is not None and shows_a_quote(quote, reading):
+        pictures = _pictures(quote, language)
+    return EmailParts(
+        text=render(quote, reading, "email_text", language, texts, tables),
+        html=render(quote, reading, "email_html", language, texts, tables, pictures),
+        pictures=pictures,
+    )
+
+
+def _pictures(quote: Quote, language: Language) -> tuple[MailPicture, ...]:
+    # Imported when a mail is made: the drawing library would slow down every short answer.
+    from bot.replies.pictures.png import SCALE, png_of
+
+    out = []
+    for name, draw in (
+        ("energy", energy_picture),
+        ("money", cash_flow_picture),
+        ("assumptions", spread_picture),
+    ):
+        svg = draw(quote, language)
+        if not svg:
+            continue
+        png, alt = png_of(svg)
+        width = int.from_bytes(png[16:20], "big") // SCALE
+        cid = f"{name}.{sha256(png).hexdigest()[:16]}@wattclerk.invalid"
+        out.append(MailPicture(cid, f"{name}.png", png, alt, width))
+    return tuple(out)
