@@ -80,8 +80,7 @@ def _clauses(work: Work) -> list[tuple[int, int]]:
 
 def _measured(work: Work, at: int) -> bool:
     """Whether the number has a unit of the trade, or leads to a luminaire or lamp within a few words."""
-    taken = 0
-    for index in range(at + 1, min(at + 7, len(work.atoms))):
+    for index in range(at + 1, min(at + 6, len(work.atoms))):
         atom = work.atoms[index]
         if ends_clause(atom) or atom.text in (",", "(", ")", ";"):
             return False
@@ -89,14 +88,11 @@ def _measured(work: Work, at: int) -> bool:
             return True
         if "join" in atom.mean:
             return False
-        taken += 1
-        if taken > 4:
-            return False
     return False
 
 
 def _noun_of_others(work: Work, at: int) -> bool:
-    """ "240 cars": a plural that the trade does not know."""
+    """Whether a plural that the trade does not know follows: "240 cars"."""
     index = at + 1
     if index >= len(work.atoms):
         return False
@@ -114,7 +110,7 @@ def _noun_of_others(work: Work, at: int) -> bool:
 
 
 def _clock(work: Work, at: int) -> bool:
-    """A time of day that told no hours: "we open at 6", "8:05", "9 am"."""
+    """Whether it is a time of day that told no hours: "we open at 6", "8:05", "9 am"."""
     if work.has(at + 1, "ampm") is not None and work.atoms[at].value <= 12:
         return True
     if (
@@ -140,7 +136,7 @@ def _clock(work: Work, at: int) -> bool:
 
 
 def _labelled_by_others(work: Work, at: int) -> bool:
-    """ "Dept 40", "freight was 320": the word before names what the trade does not know."""
+    """Whether the word before names what the trade does not know: "Dept 40", "freight was 320"."""
     index = at - 1
     steps = 0
     while index >= 0 and steps < 3 and work.text_at(index) in _COPULAS:
@@ -234,7 +230,7 @@ def _in_year(work: Work, low: int, high: int) -> bool:
 
 
 def _breakdowns(work: Work) -> None:
-    """ "16 wall packs (8 per side)": a share of a count that was given whole."""
+    """Take away a share of a count that was given whole: "16 wall packs (8 per side)"."""
     whole: list[float] = []
     for at in range(len(work.atoms)):
         if not work.is_number(at):

@@ -6,7 +6,7 @@ from rapidfuzz.distance import OSA
 
 from bot.reading.clause import Work
 from bot.reading.message import Said
-from bot.reading.words import FOLDER, lexicon
+from bot.reading.words import FOLDER, lexicon, words_of
 
 STATES = {
     "alabama": "AL", "alaska": "AK", "arizona": "AZ", "arkansas": "AR", "california": "CA", "colorado": "CO",
@@ -69,6 +69,12 @@ _NO_CITY = frozenset({"el centro", "largo", "centro", "la mesa", "reforma", "sal
                       "el", "los", "las", "mount", "mobile", "normal", "bay", "commerce", "industry", "enterprise", "energy", "power",
                       "light", "oil", "trial", "defiance", "friendship", "early", "winter", "summer", "hurricane", "surprise", "best",
                       "union", "center", "gas", "diesel", "led", "bronze", "star", "story", "tower", "tell", "opening", "king", "ring"})  # fmt: skip
+
+_TOWNS = words_of("""columbus toledo trenton fargo ogden salem salina salinas tempe mesa medina davis redding chandler gary ames
+    cary bronx collins alto palo coral burton york stuart addison alton tracy vail leeds pierce ponce douglas charles""")
+"""Words that stand in the list of plain words (so that no slip is seen in them) and are a town before all else."""
+_NAMED = words_of("is im name ask call hi hello hey dear thanks cheers yo soy mr ms mrs miss senor senora")
+"""What leads to somebody's name: "this is Dana", "ask for Paris"."""
 
 
 @lru_cache(maxsize=1)
@@ -224,7 +230,11 @@ class PlaceReader:
                 atom.text in STATES or atom.text in ("new", "north", "south", "west", "rhode", "puerto")
             ):
                 return True
-            if atom.kind == "w" and atom.text not in lexicon().plain and len(atom.text) >= 4:
+            if (
+                atom.kind == "w"
+                and len(atom.text) >= 4
+                and (atom.text not in lexicon().plain or atom.text in _TOWNS)
+            ):
                 return True
             if raw.isupper() and not self.caps and at:
                 return True
@@ -295,7 +305,7 @@ class PlaceReader:
         words = name.split()
         plain = lexicon().plain
         common = all(
-            word in plain or work.atoms[first + n].kind == "p"
+            (word in plain and word not in _TOWNS) or work.atoms[first + n].kind == "p"
             for n, word in enumerate(words[: last - first + 1])
         )
         capital = self.original(first)[:1].isupper() and not self.caps
@@ -303,6 +313,8 @@ class PlaceReader:
         led_in = (previous in _BEFORE and previous not in ("to", "at", "around", "de", "from", "over")) or (
             previous in ("at", "de", "from", "to", "around") and not common
         )
+        if previous in _NAMED and work.text_at(first - 2) not in ("site", "city", "location", "job", "store"):
+            return False
         after_address = work.text_at(first - 1) == "," and first >= 2 and work.atoms[first - 2].kind == "x"
         after_address = after_address or (
             first >= 1

@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from bot.reading.codes import long_code
 from bot.reading.words import lexicon, words_of
 
 Mask = tuple[int, int, Mapping[str, Any]]
@@ -110,6 +111,8 @@ _STREET_OK = frozenset(
         "college",
     }
 )
+
+
 def _joined(names: frozenset[str]) -> str:
     return "|".join(f"(?P<g_{name}>{pattern})" for name, pattern in _PATTERNS if name in names)
 
@@ -147,6 +150,8 @@ def part_number(chunk: str) -> bool:
     if re.match(
         r"^(?:f[bo]?\d{2,3}t\d|(?:mh|m|lu|mvr|s|h|cf|pl|hps|t)\d{1,4}(?:/|-ho)|\d{2,4}w?/?(?:mh|hps))", chunk
     ):
+        return False
+    if long_code(chunk) is not None:
         return False
     if not all(_PART_OK.match(part) for part in parts):
         return True
