@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from bot.reading import numerals
-from bot.reading.codes import bulb_shape, lamp_code
+from bot.reading.codes import bulb_shape, lamp_code, long_code
 from bot.reading.spelling import begins, completes, respelt
 from bot.reading.tokens import Token
 from bot.reading.words import lexicon
@@ -204,6 +204,29 @@ def _code(token: Token) -> list[Atom]:
     return [Atom("x", token.start, token.end, text, glued=token.glued)]
 
 
+def _joined(tokens: list[Token], at: int, stop: int) -> tuple[int, dict[str, Any]] | None:
+    """A lamp's designation that the tokens cut up ("F32T8/841", "90PAR38", "M-59"): (index past it, its slots)."""
+    run = tokens[at].text
+    ends: list[tuple[int, str]] = []
+    to = at + 1
+    while to < stop and to - at < 9 and tokens[to].glued and len(run) < 24:
+        token = tokens[to]
+        if token.kind == "p":
+            if token.text not in "/-" or not (to + 1 < stop and tokens[to + 1].glued):
+                break
+        elif token.kind == "b":
+            break
+        run += token.text
+        to += 1
+        if token.kind != "p":
+            ends.append((to, run))
+    for to, run in reversed(ends):
+        slots = long_code(run)
+        if slots is not None:
+            return to, slots
+    return None
+
+
 def _single(word: str) -> Mapping[str, Any] | None:
     for rest, mean in lexicon().phrases.get(word, ()):
         if not rest:
@@ -273,6 +296,14 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
             out.append(Atom("b", token.start, token.end, "\n"))
             at += 1
             continue
+        if kind in "cnw" and at + 1 < stop and tokens[at + 1].glued and len(token.text) <= 9:
+            joined = _joined(tokens, at, stop)
+            if joined is not None:
+                to, slots = joined
+                run = " ".join(token.text for token in tokens[at:to])
+                out.append(Atom("c", token.start, tokens[to - 1].end, run, mean=slots, glued=token.glued))
+                at = to
+                continue
         hit = _match(tokens, words, at, stop)
         if hit and not (kind == "w" and words[at] in numerals.WORDS and hit[0] == at + 1):
             to, mean = hit

@@ -234,7 +234,8 @@ class BareNumbers(Neighbours):
             if "qty" in cues or work.text_at(at - 1) == "#":
                 score += (
                     q["named"]
-                    if work.text_at(prev) not in ("got", "we have", "we got", "tengo", "tenemos", "hay")
+                    if work.text_at(prev)
+                    not in ("got", "we have", "we got", "tengo", "tenemos", "hay", "son")
                     else q["wanted"]
                 )
             if "want" in cues:

@@ -35,6 +35,67 @@ def lamp_tables() -> LampTables:
     )
 
 
+# What may follow a code and states nothing that is read here: /841, /35k, /u, /eco, /par20, /4p
+_TAIL = r"(?:/(?:[789]\d\d|[2-6][05](?:00)?k?|(?!t\d|mh|hps)[a-z]{1,6}\d{0,3}|[24]p)){0,3}"
+_RUN_TUBE = re.compile(r"^(f[bo]?\d{2,3})-?t-?(5|8|12)-?(ho|vho)?(?:/(ho|vho))?[a-z]{0,3}" + _TAIL + "$")
+_RUN_OLD_TUBE = re.compile(r"^f(34|40|48|72|96)/?(?:cw|ww|dx|cwx|wwx|d|w)" + _TAIL + "$")
+_RUN_LONG = re.compile(r"^(?:ft(\d{2})[a-z]{0,2}|f(\d{2})bx)(?:/\d?[a-z]{1,3}\d{0,2})?" + _TAIL + "$")
+_RUN_MERCURY = re.compile(r"^h(\d{2})[a-z]{1,3}-(\d{2,4})(?:/[a-z]{1,3})?$")
+_RUN_HID = re.compile(
+    r"^(mh|mhc|mhl|cdm|cmh|lu|mvr|mp|ms|hps|sox|mv|psmh)-?(\d{2,4})(?:/(?:55|100|\d?[a-z]{1,5}\d{0,3})){0,3}$"
+)
+_RUN_COMPACT = re.compile(
+    r"^(?:cf|cft|cfq|cfm|cftr|pl|plc|plt|pll|pls|pl-?[clst])-?(\d{1,2})w?[a-z]{0,3}(?:/[a-z0-9]{1,4}){0,2}$"
+)
+_RUN_BALLAST = re.compile(r"^(?:(\d{2,4})w?/?)?([mhs])-?(\d{2,3})(?:/[a-z]{1,2})?$")
+_RUN_QUARTZ = re.compile(
+    r"^(?:q(\d{2,4})(?:w?t[34]|cl|dc|mc|t3cl)?|(\d{2,4})w?(?:q|t3q?))(?:/[a-z0-9]{1,4}){0,2}$"
+)
+_RUN_QUAD = re.compile(r"^(\d{1,2})w?(?:dtt|dtd|dt|dd|tt|tbx|trt|ttt|qd|qt|dbx|bx)(?:/[a-z0-9]{1,4}){0,2}$")
+_RUN_BULB = re.compile(
+    r"^(\d{2,4})w?(par|br|mr|er|ps|bt|ed|bd|r|a|g)(\d{1,3})[a-z]{0,3}(?:/[a-z0-9]{1,5}){0,2}$"
+)
+_BULBS = {
+    "par": (16, 20, 30, 36, 38, 46, 56, 64), "br": (30, 40), "mr": (8, 11, 16), "er": (30, 40), "r": (14, 16, 20, 30, 40),
+    "ps": (25, 30, 35, 40, 52), "bt": (15, 28, 37, 56), "ed": (17, 18, 23, 28, 37), "bd": (17,), "a": (15, 17, 19, 21, 23),
+    "g": (16, 25, 30, 40),
+}  # fmt: skip
+
+
+def long_code(run: str) -> dict[str, Any] | None:
+    """What a designation with its tails states: ``f32t8/841``, ``h39kb-175/dx``, ``90par38``; ``None`` where it is none.
+
+    >>> long_code("lu150/55")
+    {'source': 'HPS', 'watts': 150.0}
+    """
+    tables = lamp_tables()
+    if run[0] == "f":
+        if match := _RUN_TUBE.match(run):
+            return lamp_code(match[1] + "t" + match[2] + (match[3] or match[4] or ""))
+        if match := _RUN_OLD_TUBE.match(run):
+            return lamp_code(f"f{match[1]}t12")
+        if match := _RUN_LONG.match(run):
+            return {"source": "CFL", "watts": float(match[1] or match[2])}
+    if match := _RUN_MERCURY.match(run):
+        known = tables.ballast.get(f"h{match[1]}")
+        return {"source": "MV", "watts": known[1] if known else float(match[2])}
+    if match := _RUN_BALLAST.match(run):
+        known = tables.ballast.get(match[2] + match[3])
+        if known is not None and (match[1] is None or float(match[1]) == known[1]):
+            return {"source": known[0], "watts": known[1]}
+    if (match := _RUN_HID.match(run)) and float(match[2]) in tables.watts[tables.letters[match[1]]]:
+        return {"source": tables.letters[match[1]], "watts": float(match[2])}
+    if (match := _RUN_COMPACT.match(run)) and float(match[1]) in tables.watts["CFL"]:
+        return {"source": "CFL", "watts": float(match[1])}
+    if (match := _RUN_QUARTZ.match(run)) and float(match[1] or match[2]) in tables.watts["HAL"]:
+        return {"source": "HAL", "watts": float(match[1] or match[2])}
+    if (match := _RUN_QUAD.match(run)) and float(match[1]) in tables.watts["CFL"]:
+        return {"source": "CFL", "watts": float(match[1])}
+    if (match := _RUN_BULB.match(run)) and int(match[3]) in _BULBS[match[2]] and int(match[1]) >= 15:
+        return {"watts": float(match[1])}
+    return None
+
+
 def lamp_code(code: str) -> dict[str, Any] | None:
     """The slots that a folded code states; ``None`` where it is no lamp code.
 
@@ -74,7 +135,7 @@ def lamp_code(code: str) -> dict[str, Any] | None:
         if source == "MV" and match[1] == "hr":
             return None
         return {"source": source, "watts": watts} if watts >= 5 else None
-    return None
+    return long_code(code)
 
 
 def bulb_shape(code: str) -> bool:

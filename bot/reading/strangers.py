@@ -25,19 +25,20 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("url", r"(?:https?://|www\.)[^\s]{1,400}"),
     ("phone", r"(?<![\d.$])(?:\+?1[ .-]?)?(?:\(\d{3}\) ?|\d{3}[ .-])\d{3}[ .-]\d{4}(?!\d)(?:,? ?(?:x|ext\.?|extension) ?\d{1,5}(?!\d))?"),
     ("phone7", r"(?:\(\d{3}\) ?)?(?<![\d.$-])\d{3}[-.]\d{4}(?![\d-])(?:,? ?(?:x|ext\.?|extension) ?\d{1,5}(?!\d))?"),
+    ("jobno", r"(?<![\d.$#-])(?:19|20)\d{2}-\d{2,4}(?![\d-]|\s?(?:w|watt|v|ft|mh|hps|k)\b)|#\d{1,6}-\d{2,8}(?![\d-])"),
     ("sheet", r"(?<![a-z0-9])[a-z]{1,3}-?\d{1,3}\.\d{1,3}(?![\d.]|w)"),
     ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s)?(?P<po>(?:[a-z]{1,4}-?)?\d[a-z0-9-]{1,20}|[a-z]{1,4}-\d{1,10})(?: rel \d{1,3})?"),
     ("box", r"(?<![a-z])p\.?o\.? box \d{1,6}"),
     ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ref|permit|rfq|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone|local|lote)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
     ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b"),
     ("spot", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:aisle|pump|press|bay|dock|gate|level|warehouse|plant|gym|hangar|zone|pier|court|field|line|machine|door|salon|sala|nivel|oven|tank|booth|stage|phase|panel|breaker|pole|fixture|light|lane|hole|shop|pod|silo|cell|bkr|well|court|desk|table|cabin|stall|post office|truck|van|unit|tower|wing|area|section|row|col|column|grid|hangar|barn) ?\d{1,4}[a-d]?(?=[,.:;)!?\n]|$| - | [a-z])(?!\.\d)"),
-    ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote|dept|department|panel|pnl|breaker|mdp|bkr|drawing|sheet|detail|addendum|bid|bin|grade|lab|pod|gate)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}[a-f]?(?:-[a-z0-9]{1,12}){0,3}(?:(?: ?- ?| thru | through | to | and | & )\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
+    ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote|dept|department|panel|pnl|breaker|mdp|bkr|drawing|sheet|detail|addendum|bid|bin|grade|lab|pod|gate)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}[a-f]?(?:-[a-z0-9]{1,12}){0,3}(?:,\d{1,4}(?![\d.])){0,8}(?:(?: ?- ?| thru | through | to | and | & )\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
     ("location", r"(?<![a-z])(?:ticket|claim|job|reference|quote|order|contract|wo|work order|bid|cust(?:omer)?|truck|school|item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
     ("wire", r"# ?\d{1,2} (?:wire|awg|ga|thhn|cu|copper|cable)|\(\d{1,3} ?a\)|(?<![\w.])\d{2,3} ?a(?= (?:breaker|service|circuit|panel|feed)|[,.)])|(?<![a-z])ckts? \d{1,3}(?:, ?\d{1,3}){0,6}"),
-    ("page", r"(?<![\w.])\d{1,2} of \d{1,2}(?! (?:the|our|them|those|my|these|em)| ?(?:w|ft|v)\b)(?=[:;,.)\n]| (?:emails?|pages?|texts?|messages?|parts?))"),
+    ("page", r"(?<![\w.])\d{1,2} of \d{1,2}(?! (?:the|our|them|those|my|these|em)\b| ?(?:w|ft|v)\b)(?=[:;,.)\n]| (?:emails?|pages?|texts?|messages?|parts?))"),
     ("zeros", r"(?<![\w.,$])0\d{1,11}(?![\w.,]*\d|\.\d)(?! ?(?:cents|per|/))"),
     ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet)"),
-    ("span", r"(?<![a-z])(?:floors?|levels?|rooms?|apts?|bays?|units?) \d{1,4} ?(?:-|to|thru|through|and|&) ?\d{1,4}(?![\d.])"),
+    ("span", r"(?<![a-z])(?:floors?|levels?|rooms?|apts?|bays?|units?|pisos?|niveles|bldgs?|buildings?|docks?|aisles?|suites?) (?P<low>\d{1,4}) ?(?:-|to|thru|through|and|&|a|al|y) ?(?P<high>\d{1,4})(?![\d.])"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
     ("class", r"(?<![a-z])(?:class|clase|cl) ?(?:i{1,3}|[123])(?![a-z0-9])(?:[ ,/]{1,3}(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9]))?|(?<![a-z])(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9])"),
     ("address", r"(?<![\d$.#])\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),
@@ -120,7 +121,7 @@ def _joined(names: frozenset[str]) -> str:
 _BY_MARK = frozenset({"mail", "url", "list"})
 _BY_DIGIT = frozenset(
     {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
-     "zeros", "plan", "size", "degrees"}
+     "zeros", "plan", "size", "degrees", "jobno"}
 )  # fmt: skip
 _BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
 # one look at the first character spares most positions most patterns
@@ -199,6 +200,7 @@ def part_number(chunk: str) -> bool:
     )
 
 
+_SPREAD = re.compile(r"s (\d{1,4}) ?(?:-|thru|through|to) ?(\d{1,4})$")
 _NEXT = re.compile(r"[ -]{1,3}([a-z0-9]{1,24})")
 
 
@@ -254,10 +256,19 @@ def strangers(folded: str) -> list[Mask]:
             mean = {"date": name}
         elif name in ("numbered", "spot") and _counts(folded, end):
             continue
+        elif name == "numbered" and (spread := _SPREAD.search(match.group())) and match.group()[0] in "rafu":
+            low, high = int(spread[1]), int(spread[2])
+            if low < high <= low + 400:
+                mean = {"holders": high - low + 1}
         elif name == "address":
             words = match.group().split()[1:-1]
             if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
                 continue
+        elif name == "span":
+            low, high = int(match["low"]), int(match["high"])
+            if low < high <= low + 400:
+                pair = match.group()[: match.start("high") - start].rstrip().endswith(("and", "&", "y"))
+                mean = {"holders": 2 if pair else high - low + 1}
         elif name == "degrees":
             mean = {"cue": frozenset({"per_pole"})} if "@" in match.group() else {}
         found.append((start, end, mean))
