@@ -1,8 +1,10 @@
 """From stretches to lines: groups are found by the search, what is shared is written into each line it covers."""
 
+from bisect import bisect_left
 from dataclasses import replace
 from typing import Any
 
+from bot.reading.atoms import Atom
 from bot.reading.clause import Work
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Passage, Said, Scope
@@ -144,7 +146,7 @@ def drop_totals(lines: list[Slots]) -> None:
             continue
         rest = [
             line
-            for line in lines[index + 1 :]
+            for line in lines[index + 1 : index + 13]
             if line.get("family") is not None
             and line["family"].value == slots["family"].value
             and "qty" in line
@@ -172,8 +174,8 @@ def _spread_fragments(lines: list[Slots]) -> None:
         lines.remove(slots)
 
 
-def _mend(slots: Slots, work: Work) -> None:
-    """What follows from two slots together: a 54 W T5 is a high-output one."""
+def _mend(slots: Slots, garage: Atom | None, poles: list[Atom]) -> None:
+    """What follows from two slots together: a 54 W T5 is a high-output one; watts on a pole are an area head."""
     source, watts = slots.get("source"), slots.get("watts")
     if (
         source is not None
@@ -182,17 +184,15 @@ def _mend(slots: Slots, work: Work) -> None:
         and watts.value in (24, 39, 49, 54, 80)
     ):
         slots["source"] = replace(source, value="T5HO", rule="watts of a T5HO")
-    if "family" not in slots and "_noun" in slots and "qty" in slots:
-        garage = next((atom for atom in work.atoms if atom.mean.get("building") == "parking_garage"), None)
-        if garage is not None:
-            slots["family"] = Said("garage", garage.start, garage.end, rule="fixtures of a garage")
+    if garage is not None and "family" not in slots and "_noun" in slots and "qty" in slots:
+        slots["family"] = Said("garage", garage.start, garage.end, rule="fixtures of a garage")
     if "family" not in slots and "watts" in slots and "size" not in slots:
         spot = slots["watts"].start
-        near = [
-            atom for atom in work.atoms if "poles" in atom.mean.get("cue", ()) and abs(atom.start - spot) < 90
-        ]
-        if near and near[0].text not in ("standards", "posts"):
-            slots["family"] = Said("area", near[0].start, near[0].end, rule="heads on poles")
+        nearest = bisect_left(poles, spot, key=lambda atom: atom.start)
+        for pole in poles[max(0, nearest - 1) : nearest + 1]:
+            if abs(pole.start - spot) < 90:
+                slots["family"] = Said("area", pole.start, pole.end, rule="heads on poles")
+                break
 
 
 def matches(scope: Scope, slots: Slots) -> bool:
@@ -243,13 +243,19 @@ def public(slots: Slots) -> Slots:
     return {slot: said for slot, said in slots.items() if not slot.startswith("_")}
 
 
-def describe(stretches: list[Stretch], rows: list[Slots], work: Work, conversing: bool = False) -> list[Passage]:
+def describe(
+    stretches: list[Stretch], rows: list[Slots], work: Work, conversing: bool = False
+) -> list[Passage]:
     """The passages of a message: described lines with what is shared written in, then what is left over in scope."""
     mentions: list[Mention] = []
     for stretch in stretches:
         if stretch.scope is None:
             mentions.extend(stretch.mentions)
-    lines = groups_of(mentions, loose=conversing and not any("family" in mention.slots or "size" in mention.slots for mention in mentions))
+    lines = groups_of(
+        mentions,
+        loose=conversing
+        and not any("family" in mention.slots or "size" in mention.slots for mention in mentions),
+    )
     for slots in lines:
         led_asked(slots)
     lines = merge_counts(lines)
@@ -257,8 +263,14 @@ def describe(stretches: list[Stretch], rows: list[Slots], work: Work, conversing
     drop_totals(lines)
     if rows:
         lines = _with_rows(lines, rows)
+    garage = next((atom for atom in work.atoms if atom.mean.get("building") == "parking_garage"), None)
+    poles = [
+        atom
+        for atom in work.atoms
+        if "poles" in atom.mean.get("cue", ()) and atom.text not in ("standards", "posts")
+    ]
     for slots in lines:
-        _mend(slots, work)
+        _mend(slots, garage, poles)
         if "size" in slots and "family" not in slots:
             slots["family"] = replace(slots["size"], value="troffer", rule="size as a noun")
     scoped: list[tuple[Stretch, Scope, Slots]] = []

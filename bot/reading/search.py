@@ -81,7 +81,11 @@ def _close(state: _State) -> _State:
     if not state.slots:
         return state
     return state._replace(
-        types=state.types + 1, closed=(state.closed, (state.slots, state.picks, state.asides)), slots={}, picks=None, asides=None
+        types=state.types + 1,
+        closed=(state.closed, (state.slots, state.picks, state.asides)),
+        slots={},
+        picks=None,
+        asides=None,
     )
 
 
@@ -158,7 +162,10 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
             for number, option in enumerate(mention.options):
                 choices = (state.choices, number)
                 if not option.slots:
-                    grown.append(state._replace(score=state.score + option.score, choices=choices))
+                    grown.append(
+                        _State(state.score + option.score, state.types, state.closed, state.slots, state.picks,
+                               state.asides, choices)
+                    )  # fmt: skip
                     continue
                 first = option.slots[0][0]
                 pick = Pick(mention, option)
@@ -181,10 +188,9 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                     if first == "family" and mention.gap == 0:
                         cost = aside_cost["family_close"]
                     grown.append(
-                        state._replace(
-                            score=state.score + cost, asides=(state.asides, pick), choices=(state.choices, number + 100)
-                        )
-                    )
+                        _State(state.score + cost, state.types, state.closed, state.slots, state.picks,
+                               (state.asides, pick), (state.choices, number + 100))
+                    )  # fmt: skip
                 # an attribute that fits, with nothing between, opens no type
                 if state.slots and (conflict or mention.gap >= 1 or first in _IDENTITY):
                     cost = open_cost[mention.gap]
@@ -194,9 +200,9 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                         cost += gaps["attribute"]
                     if not loose:
                         cost += _closing(state.slots, close)
-                    closed = _close(state)
+                    closed = (state.closed, (state.slots, state.picks, state.asides))
                     grown.append(
-                        _State(state.score + option.score + cost, closed.types, closed.closed, dict(option.slots),
+                        _State(state.score + option.score + cost, state.types + 1, closed, dict(option.slots),
                                (None, pick), None, choices)
                     )  # fmt: skip
         if not grown:
@@ -211,7 +217,8 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
         final.append(_close(state)._replace(score=state.score + closing))
     final.sort(key=_rank)
     groups = tuple(
-        Group(slots, tuple(_items(picks)), tuple(_items(asides))) for slots, picks, asides in _items(final[0].closed)
+        Group(slots, tuple(_items(picks)), tuple(_items(asides)))
+        for slots, picks, asides in _items(final[0].closed)
     )
     return Found(groups, _margins(mentions, final))
 
