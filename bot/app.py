@@ -14,7 +14,7 @@ from bot.channels.page import page_routes
 from bot.channels.web import MOST_BODY_BYTES, WebChannel
 from bot.clock import Clock, utc_now
 from bot.inbox import Inbox
-from bot.opening import open_tables
+from bot.opening import open_tables, open_tariff, open_terms
 from bot.settings import Settings
 from bot.store.catalogue import served_catalogue
 from bot.store.sqlite import SqliteStore
@@ -34,13 +34,14 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
     """
     tables = open_tables(settings.tables)
     tables.check()
+    terms, tariff = open_terms(settings.terms), open_tariff(settings.tariff)
     store = SqliteStore(settings.database)
     try:
         catalogue = served_catalogue(store.database, settings.catalogue)
     except BaseException:
         store.close()
         raise
-    inbox = Inbox(Assistant(catalogue, tables), store, clock, most_turns=settings.max_turns)
+    inbox = Inbox(Assistant(catalogue, tables, terms, tariff), store, clock, most_turns=settings.max_turns)
     # One thread: the store's file has one writer, and messages are answered in the order in which they came.
     worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="inbox")
     channel = WebChannel(

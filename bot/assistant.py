@@ -16,10 +16,12 @@ from bot.reading.shape import Reading
 from bot.replies.heard import Language
 from bot.usable import UnusableInput
 from engine.catalog.catalogue import Catalogue
+from engine.money.tariff import Tariff
 from engine.proposal import Quote
-from engine.quote import make_quote
+from engine.quote import NO_TERMS, make_quote
 from engine.request import Request
 from engine.tables import Tables
+from engine.terms import Terms
 
 UNQUOTED: Final = frozenset({"handoff", "greet", "other"})
 """Intents whose answer needs no quote; all others look at one where the conversation has a luminaire."""
@@ -89,10 +91,12 @@ def read_next(
 
 @dataclass(frozen=True, slots=True)
 class Assistant:
-    """A catalogue and the reference tables, ready to answer."""
+    """A catalogue, the reference tables, the seller's terms and the utility's tariff, ready to answer."""
 
     catalogue: Catalogue
     tables: Tables
+    terms: Terms = NO_TERMS
+    tariff: Tariff | None = None
 
     def take_turn(self, conversation: Conversation, text: str, asked: str | None = None) -> Turn:
         """The answer to one more message.
@@ -126,4 +130,4 @@ class Assistant:
         if reading.intent in UNQUOTED or reading.faults or not reading.lines:
             return None
         request = Request(job=reading.job, lines=reading.lines, context=reading.context)
-        return make_quote(request, self.catalogue, self.tables)
+        return make_quote(request, self.catalogue, self.tables, self.terms, self.tariff)

@@ -8,18 +8,29 @@ from engine.catalog.catalogue import Catalogue
 from engine.catalog.fault import CatalogueFault
 from engine.catalog.loader import load_catalogue
 from engine.errors import ConfigurationError
+from engine.money.tariff import Tariff, read_tariff
+from engine.quote import NO_TERMS
 from engine.tables import Tables, load_tables
+from engine.terms import Terms, read_terms
+from engine.written_file import MAX_BYTES
 
 DEMO_CATALOGUE: Final = Path(__file__).resolve().parent.parent / "catalog_demo"
 
 
-def open_assistant(catalogue: Path | None = None, tables: Path | None = None) -> Assistant:
+def open_assistant(
+    catalogue: Path | None = None,
+    tables: Path | None = None,
+    terms: Path | None = None,
+    tariff: Path | None = None,
+) -> Assistant:
     """An assistant over the given files, or over the demo catalogue and the program's own tables.
+
+    Without ``terms`` the usual ones hold; without ``tariff`` a rate is taken from the message or from the tables.
 
     Raises:
         ConfigurationError: a file can't be used; one line a fault.
     """
-    return Assistant(open_catalogue(catalogue), open_tables(tables))
+    return Assistant(open_catalogue(catalogue), open_tables(tables), open_terms(terms), open_tariff(tariff))
 
 
 def open_catalogue(path: Path | None = None) -> Catalogue:
@@ -41,3 +52,30 @@ def open_tables(folder: Path | None = None) -> Tables:
         ConfigurationError: a row can't be used; the line names file, row and column.
     """
     return load_tables(folder) if folder else load_tables()
+
+
+def open_terms(path: Path | None = None) -> Terms:
+    """The terms in ``path``, or those that nobody set.
+
+    Raises:
+        ConfigurationError: the file can't be used; the line names file and key.
+    """
+    return NO_TERMS if path is None else read_terms(path.name, _content(path))
+
+
+def open_tariff(path: Path | None = None) -> Tariff | None:
+    """The tariff in ``path``; ``None`` where there is none.
+
+    Raises:
+        ConfigurationError: the file can't be used; the line names file and key.
+    """
+    return None if path is None else read_tariff(path.name, _content(path))
+
+
+def _content(path: Path) -> bytes:
+    """No more of the file than its reader takes, and a little, so that the reader can say that it is too long."""
+    try:
+        with path.open("rb") as file:
+            return file.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise ConfigurationError(f"{path} can't be read: {error.strerror}") from None

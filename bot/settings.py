@@ -27,6 +27,8 @@ class Settings(BaseModel):
         data_folder: where conversations, quotes and the served catalogue are kept; made when first needed.
         catalogue: CSV file of products; ``None`` takes the demo catalogue.
         tables: folder of reference tables; ``None`` takes those of the program.
+        terms: TOML file of the seller's terms (taxes, freight, rebate program, discounting); ``None`` sets none.
+        tariff: TOML file of the utility's tariff; ``None`` takes the rate from the message or from the tables.
         origins: further origins (``https://quotes.example.com``) whose pages may open the chat, beside the server's own.
         max_text_chars: longest message that is read [characters].
         max_turns: most messages of one conversation.
@@ -41,6 +43,8 @@ class Settings(BaseModel):
     data_folder: Path
     catalogue: Path | None = None
     tables: Path | None = None
+    terms: Path | None = None
+    tariff: Path | None = None
     origins: tuple[str, ...] = ()
     max_text_chars: int = Field(default=20_000, ge=100, le=200_000)
     max_turns: int = Field(default=200, ge=1, le=10_000)

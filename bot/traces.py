@@ -8,7 +8,7 @@ from bot.replies import shown
 from bot.replies.figure_names import figure_name
 from bot.replies.heard import Language
 from bot.replies.sources import sources_in_full, table_row
-from bot.replies.trace import plain_formula
+from bot.replies.trace import SET_IN_TERMS, plain_formula
 from bot.replies.words import Words, words_in
 from bot.store.figures import Traces
 from bot.store.records import KeptQuote
@@ -20,6 +20,7 @@ _WORD: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,80}")
 _KINDS: Final = {
     "en": {
         "stated": "you said",
+        "set": "set in the terms",
         "assumed": "assumed",
         "table": "from a table",
         "catalogue": "from the catalog",
@@ -27,6 +28,7 @@ _KINDS: Final = {
     },
     "es": {
         "stated": "usted lo dijo",
+        "set": "fijado en las condiciones",
         "assumed": "supuesto",
         "table": "de una tabla",
         "catalogue": "del catálogo",
@@ -129,7 +131,9 @@ def _step(figure: Figure, number: dict[int, int], words: Words, tables: Tables |
     return step | {
         "origin": {
             "kind": origin.kind,
-            "kind_words": _KINDS[words.language][origin.kind],
+            "kind_words": _KINDS[words.language][
+                "set" if origin.reference.startswith(SET_IN_TERMS) else origin.kind
+            ],
             "source": "; ".join(sources_in_full(origin.source, words, tables)),
             "reference": table_row(origin.reference, words),
             "range": shown.amount_range(origin.low, origin.high, figure.unit, words)

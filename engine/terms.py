@@ -8,6 +8,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from engine.written_file import WrittenFileError, read_written
+
 Share = Annotated[Decimal, Field(ge=0, le=1)]
 Rate = Annotated[Decimal, Field(gt=Decimal("-0.5"), le=1)]
 
@@ -52,3 +54,16 @@ class Terms(_Terms):
     loan_rate: Rate | None = None
     loan_months: Annotated[int, Field(ge=6, le=360)] | None = None
     rebate: RebateTerms | None = None
+
+
+class TermsError(WrittenFileError):
+    """A file of terms that cannot be used."""
+
+
+def read_terms(file: str, content: bytes) -> Terms:
+    """The terms in ``content``, a TOML file named ``file``, with the names of `Terms` as keys.
+
+    Raises:
+        TermsError: the first fault found.
+    """
+    return read_written(file, content, Terms, TermsError)

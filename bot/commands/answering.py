@@ -2,6 +2,7 @@
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from bot.assistant import Assistant, Conversation, Turn
 from bot.opening import open_assistant
@@ -12,17 +13,17 @@ from bot.usable import UnusableInput
 
 def assistant_of(arguments: argparse.Namespace) -> Assistant:
     """The assistant over the files that the options or the settings name."""
-    settings = load_settings(catalogue=_path(arguments.catalogue), tables=_path(arguments.tables))
-    return open_assistant(settings.catalogue, settings.tables)
+    settings = load_settings(**paths_given(arguments))
+    return open_assistant(settings.catalogue, settings.tables, settings.terms, settings.tariff)
 
 
-def answered(text: str, arguments: argparse.Namespace) -> Turn:
+def answered(text: str, assistant: Assistant) -> Turn:
     """The turn that ``text`` opens.
 
     Raises:
         UnusableInput: something said can't be part of a job; one line each.
     """
-    turn = assistant_of(arguments).take_turn(Conversation(), text)
+    turn = assistant.take_turn(Conversation(), text)
     refuse_faults(turn.reading)
     return turn
 
@@ -37,5 +38,7 @@ def refuse_faults(reading: Reading) -> None:
         raise UnusableInput("\n".join(" ".join(fault.text.split()) for fault in reading.faults))
 
 
-def _path(argument: str | None) -> Path | None:
-    return None if argument is None else Path(argument)
+def paths_given(arguments: argparse.Namespace) -> dict[str, Any]:
+    """The files that the options name, by the name of the setting that each stands for."""
+    named = {name: getattr(arguments, name) for name in ("catalogue", "tables", "terms", "tariff")}
+    return {name: None if path is None else Path(path) for name, path in named.items()}

@@ -3,7 +3,7 @@
 import argparse
 from typing import Final
 
-from bot.commands.answering import answered
+from bot.commands.answering import answered, assistant_of
 from bot.commands.text_in import text_given
 from bot.replies import Channel, render
 
@@ -18,7 +18,17 @@ CHANNELS: Final[dict[str, Channel]] = {
 
 def run(arguments: argparse.Namespace) -> int:
     """Prints the answer in the form of the channel."""
-    turn = answered(text_given(arguments.text), arguments)
+    assistant = assistant_of(arguments)
+    turn = answered(text_given(arguments.text), assistant)
     channel: Channel = CHANNELS[arguments.channel]
-    print(render(turn.quote, turn.reading, channel, turn.reading.language, turn.conversation.texts))
+    print(
+        render(
+            turn.quote,
+            turn.reading,
+            channel,
+            turn.reading.language,
+            turn.conversation.texts,
+            assistant.tables,
+        )
+    )
     return 0

@@ -85,6 +85,14 @@ def build_parser() -> argparse.ArgumentParser:
     )
     _sources(serve)
 
+    tariff = commands.add_parser(
+        "tariff",
+        help="check a tariff file and say what is in it",
+        description="Checks a tariff file and prints it in plain words.",
+        epilog="example: wattclerk tariff time_of_use.toml",
+    )
+    tariff.add_argument("file", metavar="FILE", help="TOML file of a tariff")
+
     schema = commands.add_parser(
         "schema",
         help="print a JSON Schema",
@@ -112,6 +120,16 @@ def _sources(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--tables", metavar="FOLDER", help="folder of reference tables (default: the program's own)"
+    )
+    parser.add_argument(
+        "--terms",
+        metavar="FILE",
+        help="TOML file of terms: sales tax, freight, lift, rebate program, discounting (default: none set)",
+    )
+    parser.add_argument(
+        "--tariff",
+        metavar="FILE",
+        help="TOML file of the utility's tariff (default: the rate that the text states, else an average)",
     )
 
 

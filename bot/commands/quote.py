@@ -27,7 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
         request = job_given(arguments.job)
         turn = assistant_of(arguments).quote(request)
     else:
-        turn = answered(text_given(arguments.text), arguments)
+        turn = answered(text_given(arguments.text), assistant_of(arguments))
     if turn.quote is None and arguments.json:
         raise UnusableInput(_why_no_quote(turn))
     if turn.quote is not None and arguments.json:

@@ -5,12 +5,12 @@ import errno
 import logging
 import socket
 import sys
-from pathlib import Path
 from typing import Final
 
 from aiohttp import web
 
 from bot.app import build_app
+from bot.commands.answering import paths_given
 from bot.settings import DEFAULT_PORT, Settings, load_settings
 from bot.usable import UnusableInput
 
@@ -20,12 +20,7 @@ GRACE_SECONDS: Final = 5.0
 
 def run(arguments: argparse.Namespace) -> int:
     """Serves; returns when it was told to stop."""
-    settings = load_settings(
-        host=arguments.host,
-        port=arguments.port,
-        catalogue=None if arguments.catalogue is None else Path(arguments.catalogue),
-        tables=None if arguments.tables is None else Path(arguments.tables),
-    )
+    settings = load_settings(host=arguments.host, port=arguments.port, **paths_given(arguments))
     logging.basicConfig(
         stream=sys.stderr, format="%(asctime)s %(levelname)s %(message)s", level=logging.WARNING
     )

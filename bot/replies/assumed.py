@@ -11,6 +11,7 @@ from bot.replies import shown
 from bot.replies.asked import line_index, slot_of
 from bot.replies.clean import one_line
 from bot.replies.describe import value_words
+from bot.replies.figure_names import name_of_key
 from bot.replies.sources import short_source
 from bot.replies.words import Words, listing
 from engine.proposal import Assumption
@@ -112,8 +113,7 @@ def _text(value: Any) -> str:
 
 def assumed_name(assumption: Assumption, words: Words) -> str:
     """What was assumed, in words; a figure without words is named as the engine names it."""
-    key = _name_key(assumption)
-    return words.find("names", key) or one_line(key.replace("_", " "))
+    return name_of_key(_name_key(assumption), words)
 
 
 def _name_key(assumption: Assumption) -> str:

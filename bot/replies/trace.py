@@ -18,6 +18,8 @@ from engine.proposal import Quote, Spread
 from engine.tables import Tables
 
 MOST_LINES: Final = 90
+SET_IN_TERMS: Final = "terms."
+"""How the reference of a figure begins that the seller set and the writer did not say."""
 MOST_ADDENDS: Final = 8
 _NAME: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,80}")
 _OPERATORS: Final = ((" * ", " x "), ("**", "^"))
@@ -137,7 +139,9 @@ def _write_leaf(figure: Figure, origin: Origin, name: str, level: int, page: _Pa
         else sources_in_full(origin.source, words, page.tables)
     )
     row = table_row(origin.reference, words)
-    kind = "given" if origin.kind == "table" and not row else origin.kind
+    kind: str = "given" if origin.kind == "table" and not row else origin.kind
+    if kind == "stated" and origin.reference.startswith(SET_IN_TERMS):
+        kind = "set"
     said = words.of("trace", kind).format_map(
         {
             "value": value,
@@ -147,7 +151,7 @@ def _write_leaf(figure: Figure, origin: Origin, name: str, level: int, page: _Pa
             "source": "; ".join(sources),
         }
     )
-    if kind in ("stated", "catalogue", "definition"):
+    if kind in ("stated", "set", "catalogue", "definition"):
         page.write(level, f"{name}: {said}")
     elif len(sources) == 1:
         source = words.of("trace", "source").format_map({"source": sources[0].rstrip(".")})

@@ -31,20 +31,18 @@ are not counted: no light changes them. Ratchets, minimum bills and riders are n
 """
 
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from importlib import resources
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 
 from engine.energy.load_shape import DAYS, HOURS, MONTHS, Day, hours_between
-from engine.errors import ConfigurationError
+from engine.written_file import WrittenFileError, read_written
 
-MAX_BYTES: Final = 100_000
 _NOT_A_NAME: Final = re.compile(r"[^a-z0-9]+")
 
 Text = Annotated[str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")]
@@ -54,15 +52,8 @@ Spans = Annotated[tuple[tuple[Hour, Hour], ...], Field(min_length=1, max_length=
 When = Literal["weekday", "weekend", "all"]
 
 
-class TariffError(ConfigurationError):
-    """A tariff file that cannot be used: the file, the key, what stood there, what is allowed; one line."""
-
-    def __init__(self, file: str, key: str, found: str, allowed: str) -> None:
-        self.file = file
-        self.key = key
-        self.found = " ".join(found.split())[:80]
-        self.allowed = allowed
-        super().__init__(f"{file}, {key}: found {self.found!r}, allowed: {allowed}")
+class TariffError(WrittenFileError):
+    """A tariff file that cannot be used."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,16 +175,7 @@ def read_tariff(file: str, content: bytes) -> Tariff:
     Raises:
         TariffError: the first fault found.
     """
-    if len(content) > MAX_BYTES:
-        raise TariffError(file, "the file", f"{len(content)} bytes", f"at most {MAX_BYTES} bytes")
-    try:
-        raw = tomllib.loads(content.decode("utf-8"), parse_float=Decimal)
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError, ValueError) as error:
-        raise TariffError(file, "the file", str(error), "a TOML file in UTF-8") from error
-    try:
-        written = _Tariff.model_validate(raw)
-    except ValidationError as error:
-        raise _first_fault(file, error) from None
+    written = read_written(file, content, _Tariff, TariffError)
     _check_months(file, written)
     _check_names(file, "season", [season.name for season in written.season])
     return Tariff(
@@ -327,38 +309,3 @@ def _check_blocks(file: str, key: str, blocks: Sequence[_Block]) -> None:
         if block.up_to_kwh <= last:
             raise TariffError(file, where, str(block.up_to_kwh), f"more than {last} kWh, the block before")
         last = block.up_to_kwh
-
-
-def _first_fault(file: str, error: ValidationError) -> TariffError:
-    """The first fault in one line; places count from 1, as people do."""
-    fault = error.errors(include_url=False)[0]
-    parts = [str(part + 1) if isinstance(part, int) else part for part in fault["loc"]]
-    key = ", ".join(_joined(parts)) or "the file"
-    context: Mapping[str, Any] = fault.get("ctx", {})
-    kind = fault["type"]
-    found = "nothing" if kind == "missing" else repr(fault["input"])
-    allowed = {
-        "greater_than_equal": f"at least {context.get('ge')}",
-        "greater_than": f"more than {context.get('gt')}",
-        "less_than_equal": f"at most {context.get('le')}",
-        "missing": "this key, it must be there",
-        "extra_forbidden": "no key of this name",
-        "literal_error": str(context.get("expected", "")),
-        "too_long": f"at most {context.get('max_length')}",
-        "too_short": f"at least {context.get('min_length')}",
-        "string_pattern_mismatch": "text without control characters",
-    }.get(kind, fault["msg"])
-    if isinstance(fault["input"], Decimal):
-        found = str(fault["input"])
-    return TariffError(file, key, found, allowed)
-
-
-def _joined(parts: Sequence[str]) -> list[str]:
-    """``season, 2, energy, 1, usd_per_kwh`` as ``season 2``, ``energy 1``, ``usd_per_kwh``."""
-    out: list[str] = []
-    for part in parts:
-        if part.isdigit() and out and not out[-1][-1].isdigit():
-            out[-1] += f" {part}"
-        else:
-            out.append(part)
-    return out

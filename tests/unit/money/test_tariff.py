@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from engine.money.tariff import MAX_BYTES, TariffError, read_tariff, sample_tariffs, slug
+from engine.money.tariff import TariffError, read_tariff, sample_tariffs, slug
+from engine.written_file import MAX_BYTES
 
 BROKEN = Path(__file__).parent / "broken_tariffs"
 EXPECTED = json.loads((BROKEN / "expected.json").read_text(encoding="utf-8"))
