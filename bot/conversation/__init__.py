@@ -35,6 +35,7 @@ def _known(state: State) -> Known:
     return Known(
         tuple([{slot: held.value for slot, held in line.slots.items()} for line in lines]),
         tuple([line.labels for line in lines]),
+        {slot: held.value for slot, held in state.job.slots.items()},
     )
 
 

@@ -78,7 +78,9 @@ class Desk:
             rows = self.rows.named(scope)
             if not rows and scope.kind == "others":
                 rows = _lacking(self.rows.old, passage)
-            if rows:
+            if rows and passage.too and not passage.slots:
+                self.rows.carry_over(rows)
+            elif rows:
                 rows = _recognised(rows, passage) if scope.kind == "family" else rows
                 self.rows.settle_guess(rows, passage)
                 self.rows.change(rows, passage, explicit=scope.kind == "all", scoped=True)
@@ -210,8 +212,13 @@ class Desk:
         count = passage.slots.get("qty")
         if not rows:
             self.rows.lose(scope, passage)
-        elif count is None or len(rows) > 1 or not self.rows.count_down(rows[0], count):
+        elif count is None:
             self.rows.remove(rows)
+        elif not self.rows.count_down(row := self.rows.latest(rows), count):
+            if value_of(row, "qty") == count.value:
+                self.rows.remove([row])
+            else:
+                self.rows.lose(scope, passage)
 
 
 def _values(passage: Passage) -> dict[str, Any]:

@@ -185,6 +185,18 @@ class Rows:
                 for row in rows:
                     row.slots[slot] = like.slots[slot].sure
 
+    def carry_over(self, rows: Sequence[Row]) -> None:
+        """What was said last, of the lines spoken of then, holds for these rows too: "the cans too"."""
+        apart = [row for row in self._touched if row not in rows]
+        turns = [held.span[0] for row in apart for held in row.slots.values() if held.span is not None]
+        if turns:
+            latest = max(turns)
+            for slot, held in apart[-1].slots.items():
+                if slot not in ("qty", "family") and held.span is not None and held.span[0] == latest:
+                    for row in rows:
+                        row.slots[slot] = held.sure
+        self.touch(rows)
+
     def count_up(self, rows: Sequence[Row], said: Said, *, sure: bool) -> None:
         """So many more on the last mentioned of ``rows``; in doubt where the writer may have meant them apart."""
         row = self.latest(rows)

@@ -101,6 +101,10 @@ class BoundNumbers(BareNumbers):
                 Option((), -3.0, "nothing"),
             )
             return lamps_last + 1
+        if unit == "each" and atom.text in ("one", "1") and work.text_at(step).startswith("of "):
+            # "one of them is flickering" counts nothing
+            work.use(at, step)
+            return step + 1
         if unit == "each" or (unit == "pair"):
             factor = 2 if unit == "pair" else 1
             if value == int(value) and value >= 1:

@@ -7,8 +7,8 @@ from bot.reading.answers import Asked
 from bot.reading.clause import Work, ends_clause
 from bot.reading.intents import short_answer
 from bot.reading.labels import labels_of
+from bot.reading.message import Command, Known, Passage, Reply, Said, Scope
 from bot.reading.sameness import same_slots
-from bot.reading.message import Command, Passage, Reply, Said, Scope
 
 _COMMANDS: tuple[tuple[Command, re.Pattern[str]], ...] = (
     ("previous_job", re.compile(
@@ -104,10 +104,14 @@ def _with_denied(work: Work, slots: dict[str, Said]) -> dict[str, Said]:
     return out
 
 
-def passages_in_conversation(work: Work, passages: list[Passage], asked: Asked) -> list[Passage]:
+def passages_in_conversation(
+    work: Work, passages: list[Passage], asked: Asked, known: Known | None = None
+) -> list[Passage]:
     """Give each passage its action and scope: a new type, a change of what is there, a copy, a removal."""
     folded = work.folded
     copy = _COPY.search(folded)
+    if copy is not None and _carried_over(passages, known):
+        copy = None
     ordinal = ordinal_scope(work)
     more = bool(_MORE.search(folded))
     gone = bool(_REMOVE_AFTER.search(folded))
@@ -164,11 +168,29 @@ def passages_in_conversation(work: Work, passages: list[Passage], asked: Asked) 
             continue
         out.append(Passage("change", slots, None))
     if copy is not None and not any(passage.action == "copy" for passage in out):
-        out.append(Passage("copy", {}, None, labels=tuple(label.words for label in labels)[:1]))
+        words = tuple(label.words for label in labels)[:1]
+        if words or copy.group().startswith(("duplicate", "copy", "repeat", "another", "do the same")):
+            out.append(Passage("copy", {}, None, labels=words))
     if not out and ordinal is not None:
         remove = gone or any("remove" in atom.mean.get("action", ()) for atom in work.atoms)
         out.append(Passage("remove" if remove else "change", {}, ordinal))
     return out
+
+
+def _carried_over(passages: list[Passage], known: Known | None) -> bool:
+    """Whether "same for the floods" names types that are there: then what was said holds for them, and nothing is copied."""
+    if known is None:
+        return False
+    return any(
+        passage.scope is not None
+        and not passage.slots
+        and (
+            bool(known.families & set(passage.scope.families))
+            or any(set(passage.scope.labels) & set(labels) for labels in known.labels)
+            or passage.scope.kind == "others"
+        )
+        for passage in passages
+    ) and not any("qty" in passage.slots for passage in passages)
 
 
 def reply_of(work: Work, asked: Asked) -> Reply | None:

@@ -56,6 +56,7 @@ def words_of(folded: str) -> list[str]:
 
 
 _CALL = re.compile(
+    r"(?:get|put|have|need|want) (?:me |us )?(?:somebody|someone|a person|a human|a rep|anybody|anyone|him|her|alguien)(?: real| live)? (?:on the (?:phone|line)|al telefono)|"
     r"(?<![a-z])(?:have|get|can|could|would|let|tell|ask) (?!you\b|u\b|i\b|we\b)[a-z]{2,12}(?: [a-z]{2,12}){0,2} (?:to )?(?:call|phone|ring)(?: me| us| back|$|[.!?])"
 )
 
@@ -109,16 +110,19 @@ def intent_of(folded: str, features: Features) -> Intent:
     described = features.lines > 0 and features.counted
     for_quote = covered.get("quote", 0)
     if (
-        "accept" in covered
+        ("accept" in covered or (features.in_conversation and _GO_WITH.search(folded)))
         and not _go_ahead_and_price(folded)
         and not (described and for_quote > 1)
-        and (not features.question or heard.first["accept"] < 3)
+        and (not features.question or heard.first.get("accept", 0) < 3)
     ):
         return "accept"
     if covered.get("status", 0) >= _HARD_STATUS and not (described and not _asks_status(folded)):
         return "status"
     if "layout" in covered:
         return "layout"
+    if _WHERE_FROM.search(folded):
+        covered.setdefault("explain", 2)
+        heard.first.setdefault("explain", 0)
     opening = words_of(folded)[:2]
     if opening[:1] == ["why"] or opening == ["por", "que"] or opening[:1] == ["porque"]:
         covered.setdefault("explain", 1)
@@ -164,6 +168,15 @@ def intent_of(folded: str, features: Features) -> Intent:
     return "other"
 
 
+_WHERE_FROM = re.compile(
+    r"(?<![a-z])(?:where'?s?|wheres|hows|how's|whats|what's|how did|how'd|how is|how come|who says|why|why'?s|de donde|como sacaste|como salio|por que)"
+    r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up)){0,4} \$?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"
+    r"(?= (?:from|come|coming|based|about|and not|when|if|instead|de donde|figure|for|in the|a year|hours|there|on)|[?.,]|$)"
+    r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|where you get (?:the |that )?\$?\d"
+)
+"""Where a figure of ours is from: "where's 295 from", "why 4200 hours"."""
+
+
 def handoff_reason(folded: str) -> str:
     """Why a person must take over: danger first, then the place, then the wish."""
     covered = listen(folded).covered
@@ -191,6 +204,12 @@ def _go_ahead_and_price(folded: str) -> bool:
             folded,
         )
     )
+
+
+_GO_WITH = re.compile(
+    r"(?<![a-z])(?:(?:go|going|lets go|let's go|well go|we'll go|ill go|i'll go|gonna go|vamos) (?:with|for|con) (?:the |that |your |el |la |lo )?(?:cheaper|cheapest|better|first|second|third|other|middle|premium|economy|basic|lower|higher|bigger|smaller|good|one|option|that|quote|mas barat[oa]|barat[oa]|primer[oa]?|segund[oa]|opcion|otr[oa]|esa?)"
+    r"|(?:ill|i'll|well|we'll) take (?:the |that |it|them)|me quedo con (?:la|el|esa|ese))"
+)
 
 
 def _asks_status(folded: str) -> bool:
@@ -228,12 +247,21 @@ _YES = frozenset(
         "simon",
         "yea",
         "ya",
+        "yessir",
+        "sip",
+        "yah",
+        "affirm",
+        "exactly",
+        "certainly",
+        "obvio",
         "definitely",
         "absolutely",
         "please",
     ]
 )
-_NO = frozenset(["no", "nope", "nah", "negative", "none", "neither", "ninguno", "ninguna", "not"])
+_NO = frozenset(
+    ["no", "nope", "nop", "nah", "naw", "nel", "negative", "negatory", "none", "neither", "ninguno", "ninguna", "nada", "not", "never", "tampoco"]
+)
 _UNSURE = re.compile(
     r"\b(?:not sure|dont know|don't know|no idea|no clue|idk|dunno|unsure|no se\b|ni idea|can't tell|cant tell|couldn't say|"
     r"have to check|need to check|let me check|lemme check|gotta ask|have to ask|who knows|beats me|no tengo idea|quien sabe|"

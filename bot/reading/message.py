@@ -116,10 +116,12 @@ class Known:
     Attributes:
         lines: of each luminaire type the values of its slots.
         labels: of each the place words that it goes by.
+        job: the values of the job's slots.
     """
 
     lines: tuple[Mapping[str, Any], ...] = ()
     labels: tuple[tuple[str, ...], ...] = ()
+    job: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def families(self) -> frozenset[str]:

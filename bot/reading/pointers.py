@@ -25,14 +25,45 @@ _WATT_WORDS = {
     "thousand": 1000, "thousands": 1000, "hundreds": 100, "one seventy fives": 175, "two fifties": 250, "four hundreds": 400,
     "one fifties": 150, "seventies": 70, "fifties": 50, "three twenties": 320,
 }  # fmt: skip
-_COLOURS = {"bronze": "bronze", "black": "black", "white": "white", "gray": "gray", "grey": "gray", "green": "green", "silver": "silver"}
+_COLOURS = {
+    "bronze": "bronze",
+    "black": "black",
+    "white": "white",
+    "gray": "gray",
+    "grey": "gray",
+    "green": "green",
+    "silver": "silver",
+}
 _EXTREMES: dict[str, tuple[str, str]] = (
-    dict.fromkeys("low lower lowest short shorter shortest bajos bajas bajitos".split(), ("lowest", "height_ft"))
-    | dict.fromkeys("high higher highest tall taller tallest altos altas".split(), ("highest", "height_ft"))
-    | dict.fromkeys("small smaller smallest little chicos chicas chiquitos pequenos".split(), ("lowest", "watts"))
-    | dict.fromkeys("big bigger biggest large larger largest grandes grandotes".split(), ("highest", "watts"))
+    dict.fromkeys(
+        ["low", "lower", "lowest", "short", "shorter", "shortest", "bajos", "bajas", "bajitos"],
+        ("lowest", "height_ft"),
+    )
+    | dict.fromkeys(
+        ["high", "higher", "highest", "tall", "taller", "tallest", "altos", "altas"], ("highest", "height_ft")
+    )
+    | dict.fromkeys(
+        ["small", "smaller", "smallest", "little", "chicos", "chicas", "chiquitos", "pequenos"],
+        ("lowest", "watts"),
+    )
+    | dict.fromkeys(
+        ["big", "bigger", "biggest", "large", "larger", "largest", "grandes", "grandotes"],
+        ("highest", "watts"),
+    )
 )
-_INDOOR: tuple[Family, ...] = ("high_bay", "low_bay", "troffer", "panel", "strip", "wrap", "downlight", "track", "exit", "vapor_tight", "sconce")
+_INDOOR: tuple[Family, ...] = (
+    "high_bay",
+    "low_bay",
+    "troffer",
+    "panel",
+    "strip",
+    "wrap",
+    "downlight",
+    "track",
+    "exit",
+    "vapor_tight",
+    "sconce",
+)
 _OUTDOOR: tuple[Family, ...] = (
     "wall_pack", "flood", "area", "street", "canopy", "security", "bollard", "post_top", "landscape", "sign", "garage",
 )  # fmt: skip
@@ -61,7 +92,12 @@ def _pattern() -> re.Pattern[str]:
 
 
 def _values(known: Known, *slots: str) -> set[float]:
-    return {float(line[slot]) for line in known.lines for slot in slots if isinstance(line.get(slot), (int, float))}
+    return {
+        float(line[slot])
+        for line in known.lines
+        for slot in slots
+        if isinstance(line.get(slot), (int, float))
+    }
 
 
 def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | None:
@@ -99,7 +135,11 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         return {"source": _SOURCES[source][0]}
     if group["colour"]:
         colour = _COLOURS[group["colour"]]
-        return {"having": (("finish", colour),)} if any(line.get("finish") == colour for line in known.lines) else None
+        return (
+            {"having": (("finish", colour),)}
+            if any(line.get("finish") == colour for line in known.lines)
+            else None
+        )
     if word := group["extreme"] or group["extreme_es"]:
         which, slot = _EXTREMES[word]
         return {which: slot}
@@ -108,7 +148,10 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
             return None
         outside = word in ("outside", "outdoor", "exterior", "afuera")
         label = "outside" if outside else "inside"
-        if any(label in " ".join(labels) or ("outside" if not outside else "inside") in " ".join(labels) for labels in known.labels):
+        if any(
+            label in " ".join(labels) or ("outside" if not outside else "inside") in " ".join(labels)
+            for labels in known.labels
+        ):
             return {"labels": (label,)}
         return {"families": _OUTDOOR if outside else _INDOOR}
     if group["fluor"]:
@@ -138,7 +181,7 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
     for start, end, told in sorted(found, key=lambda item: (item[0], -item[1])):
         if start < taken:
             continue
-        while index < len(work.atoms) and work.atoms[index].end <= start:
+        while index < len(work.atoms) and work.atoms[index].start < start:
             index += 1
         first = index
         # an article at the head is left out, so that what removes or adds before it is still seen
@@ -153,7 +196,25 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
     return out
 
 
-_PLAIN = frozenset("the building bldg lot side area room floor level hall wing entrance entry door unit".split())
+_PLAIN = frozenset(
+    [
+        "the",
+        "building",
+        "bldg",
+        "lot",
+        "side",
+        "area",
+        "room",
+        "floor",
+        "level",
+        "hall",
+        "wing",
+        "entrance",
+        "entry",
+        "door",
+        "unit",
+    ]
+)
 
 
 def _telling(words: str) -> frozenset[str]:

@@ -4,6 +4,7 @@ from bot.reading.bound_numbers import BoundNumbers
 from bot.reading.clause import ends_clause
 from bot.reading.message import Scope
 
+
 def text_ends(text: str) -> bool:
     """Whether a word is a plural, or stands for several ("building stuff")."""
     return text.endswith(("s", "stuff"))

@@ -1,5 +1,6 @@
 """The reader: one message in, all that it says out."""
 
+from bisect import bisect_left
 from dataclasses import replace
 
 from bot.reading.answers import Asked, answer
@@ -25,6 +26,8 @@ from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
+from bot.reading.takebacks import prepare, taken_back
+from bot.reading.tallies import tallies
 from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
 
@@ -55,20 +58,25 @@ def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
         return passages
     spans = [
         (
-            min((said.start for said in passage.slots.values()), default=0),
+            # the count is the line's own; what is shared may stand far before it
+            passage.slots["qty"].start
+            if "qty" in passage.slots
+            else min((said.start for said in passage.slots.values()), default=0),
             max((said.end for said in passage.slots.values()), default=0),
         )
         for passage in passages
     ]
     out = []
+    starts = [label.start for label in labels]
     for number, passage in enumerate(passages):
         start = spans[number][0]
         floor = spans[number - 1][1] if number else 0
         ceiling = spans[number + 1][0] if number + 1 < len(spans) else len(folded)
-        before = [label.words for label in labels if floor <= label.start < start]
-        after = [label.words for label in labels if start <= label.start < ceiling]
-        words = before[-1:] or after[:1]
-        out.append(replace(passage, labels=tuple(words)))
+        here = bisect_left(starts, start)
+        before = labels[here - 1] if here and labels[here - 1].start >= floor else None
+        after = labels[here] if here < len(labels) and labels[here].start < ceiling else None
+        label = before or after
+        out.append(replace(passage, labels=(label.words,) if label else ()))
     return out
 
 
@@ -120,6 +128,9 @@ def read_message(
     job.update(work.job)
     work.job = job
     conversing = in_conversation and command != "new_job"
+    if conversing:
+        prepare(work, known)
+    work.flags["tallies"] = tallies(work)
     set_aside(work, conversing or asked is not None)
     mentions: list[Mention] = only_asked(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
@@ -130,7 +141,7 @@ def read_message(
     stretches = plan(work, mentions, conversing, question.slot)
     passages = describe(stretches, rows, work, conversing)
     if conversing:
-        passages = passages_in_conversation(work, passages, question)
+        passages = taken_back(work, passages_in_conversation(work, passages, question, known), known)
     else:
         passages = with_labels(passages, prose)
     passages = [*answered, *passages]

@@ -17,14 +17,143 @@ _VOLTS = _TELLING | {110, 115, 120, 220, 230, 240}
 _COLOURS = frozenset({2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500})
 _LAMP_WATTS = frozenset({35, 50, 70, 100, 150, 175, 200, 250, 310, 320, 350, 400, 750, 875, 1000, 1500})
 _HEIGHT_WORDS = frozenset(
-    "at @ up a hang hung hanging mounted mount sit sits lower higher raise drop son,a altura montadas montados".split()
+    [
+        "at",
+        "@",
+        "up",
+        "a",
+        "hang",
+        "hung",
+        "hanging",
+        "mounted",
+        "mount",
+        "sit",
+        "sits",
+        "lower",
+        "higher",
+        "raise",
+        "drop",
+        "son,a",
+        "altura",
+        "montadas",
+        "montados",
+    ]
 )
 _AFTER = frozenset(
-    "please pls plz por favor now then tho though instead total not no ahora mejor en vez nada mas tambien too also and y e or r are for on in "
-    "at of them those these em ones of' each ea apiece if actually sorry thanks thx ok total, per max min ish or so total. right by rather al "
-    "de ellos ellas esos esas las los nomas solamente only just altogether all cada c/u uno una off to as cuz because since with w but".split()
+    [
+        "please",
+        "pls",
+        "plz",
+        "por",
+        "favor",
+        "now",
+        "then",
+        "tho",
+        "though",
+        "instead",
+        "total",
+        "not",
+        "no",
+        "ahora",
+        "mejor",
+        "en",
+        "vez",
+        "nada",
+        "mas",
+        "tambien",
+        "too",
+        "also",
+        "and",
+        "y",
+        "e",
+        "or",
+        "r",
+        "are",
+        "for",
+        "on",
+        "in",
+        "at",
+        "of",
+        "them",
+        "those",
+        "these",
+        "em",
+        "ones",
+        "of'",
+        "each",
+        "ea",
+        "apiece",
+        "if",
+        "actually",
+        "sorry",
+        "thanks",
+        "thx",
+        "ok",
+        "total,",
+        "per",
+        "max",
+        "min",
+        "ish",
+        "or",
+        "so",
+        "total.",
+        "right",
+        "by",
+        "rather",
+        "al",
+        "de",
+        "ellos",
+        "ellas",
+        "esos",
+        "esas",
+        "las",
+        "los",
+        "nomas",
+        "solamente",
+        "only",
+        "just",
+        "altogether",
+        "all",
+        "cada",
+        "c/u",
+        "uno",
+        "una",
+        "off",
+        "to",
+        "as",
+        "cuz",
+        "because",
+        "since",
+        "with",
+        "w",
+        "but",
+    ]
 )
-_LEADING_NAMES = frozenset("room bldg building suite unit phase line lines item type number no option page model building, level floor bay dock po".split())
+_LEADING_NAMES = frozenset(
+    [
+        "room",
+        "bldg",
+        "building",
+        "suite",
+        "unit",
+        "phase",
+        "line",
+        "lines",
+        "item",
+        "type",
+        "number",
+        "no",
+        "option",
+        "page",
+        "model",
+        "building,",
+        "level",
+        "floor",
+        "bay",
+        "dock",
+        "po",
+    ]
+)
 
 
 def follows_plainly(work: Work, at: int, pointers: Collection[int] = ()) -> bool:
@@ -67,7 +196,9 @@ def retold(
     options: list[Option] = [Option((), -2.0, "nothing")]
     high = prev in _HEIGHT_WORDS or "up" in work.cue(at - 1) or "up" in work.cue(at + 1)
     if high and 6 <= value <= 120 and whole not in (110, 115, 120):
-        options.append(Option((("height_ft", value),), 4.0 if value <= 60 else 2.5, "height by the word before"))
+        options.append(
+            Option((("height_ft", value),), 4.0 if value <= 60 else 2.5, "height by the word before")
+        )
     if whole in _VOLTS:
         score = 3.6 if whole in _TELLING else 3.0
         options.append(Option((("voltage", whole),), score, "bare volts"))
@@ -94,11 +225,32 @@ def retold(
         options.append(Option((("watts", value),), score, "bare watts"))
     if whole in _VOLTS and counts and min(_ratio(value, one) for one in counts) < 0.2:
         count = 3.3
-    last = next((m for m in reversed(before) if m.options and m.options[0].slots and m.options[0].slots[0][0][0] != "_"), None)
-    if last is not None and (slot := last.options[0].slots[0][0]) in ("height_ft", "spacing_ft", "voltage", "lamps", "watts"):
+    last = next(
+        (
+            m
+            for m in reversed(before)
+            if m.options and m.options[0].slots and m.options[0].slots[0][0][0] != "_"
+        ),
+        None,
+    )
+    if last is not None and (slot := last.options[0].slots[0][0]) in (
+        "height_ft",
+        "spacing_ft",
+        "voltage",
+        "lamps",
+        "watts",
+    ):
         was = last.options[0].slots[0][1]
-        pointed = any(m.first > last.last and any(name in ("_scope", "_point", "family", "size") for name in m.slots) for m in before)
-        if pointed and isinstance(was, (int, float)) and _ratio(value, float(was)) < 1.3 and slot != "voltage":
+        pointed = any(
+            m.first > last.last and any(name in ("_scope", "_point", "family", "size") for name in m.slots)
+            for m in before
+        )
+        if (
+            pointed
+            and isinstance(was, (int, float))
+            and _ratio(value, float(was)) < 1.3
+            and slot != "voltage"
+        ):
             # "north ones 25 ft, south ones 40": the same slot goes on
             given = int(value) if slot == "lamps" else value
             options = [option for option in options if option.slots[:1] != ((slot, given),)]

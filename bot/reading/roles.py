@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from bot.reading.heads import holders, read_products
+from bot.reading.heads import read_products
 from bot.reading.mentions import Mention, Option
 from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
@@ -104,7 +104,7 @@ class Roles(Pointing):
         """All mentions of the stretch, in text order."""
         at = 0
         work = self.work
-        products = {product.first: product for product in (*read_products(work), *holders(work))}
+        products = {product.first: product for product in (*work.flags.get("tallies", ()), *read_products(work))}
         while at < len(work.atoms):
             atom = work.atoms[at]
             pointed = self.pointed(at)
@@ -121,7 +121,7 @@ class Roles(Pointing):
                 continue
             if at in products:
                 product = products.pop(at)
-                self.add(at, at, Option((("qty", product.qty),), 5.0, "worked out"))
+                self.add(at, at, Option((("qty", product.qty),), 5.0, "worked out"), others=product.others)
                 at += 1
                 continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):

@@ -173,7 +173,19 @@ def removes(work: Work, first: int, before: int) -> bool:
 
 
 _IDENTITY = frozenset(
-    {"family", "source", "watts", "size", "qty", "_noun", "led_watts", "lamps", "_same", "input_watts", "_led"}
+    {
+        "family",
+        "source",
+        "watts",
+        "size",
+        "qty",
+        "_noun",
+        "led_watts",
+        "lamps",
+        "_same",
+        "input_watts",
+        "_led",
+    }
 )
 """Slots that make a clause speak of a type of its own."""
 _ADDING = frozenset(
@@ -235,7 +247,9 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None) -> 
 _Pointers = list[tuple[int, tuple[str, object]]]
 
 
-def _joined(work: Work, mentions: list[Mention], pointers: _Pointers, held: list[int]) -> tuple[_Pointers, set[int]]:
+def _joined(
+    work: Work, mentions: list[Mention], pointers: _Pointers, held: list[int]
+) -> tuple[_Pointers, set[int]]:
     """Pointing words side by side are one ("the floods out back"); a place beside a type that is described points at nothing.
 
     Returns:
@@ -246,17 +260,29 @@ def _joined(work: Work, mentions: list[Mention], pointers: _Pointers, held: list
     pointing = {n for n, _ in pointers}
     for n, key in pointers:
         mention = mentions[n]
-        if isinstance(key[1], Scope) and key[1].labels and not pointing & {n - 1, n + 1} and _beside_described(mentions, n, held):
+        if (
+            isinstance(key[1], Scope)
+            and key[1].labels
+            and not pointing & {n - 1, n + 1}
+            and _beside_described(mentions, n, held)
+        ):
             absorbed.add(n)
             continue
         if out and out[-1][0] == n - 1 - sum(1 for m in absorbed if out[-1][0] < m < n):
             before = mentions[out[-1][0]]
             between = range(before.last + 1, mention.first)
             plain = len(between) <= 2 and all(
-                work.atoms[i].kind in ("w", "p") and work.text_at(i) not in _IS and "join" not in work.atoms[i].mean for i in between
+                work.atoms[i].kind in ("w", "p")
+                and work.text_at(i) not in _IS
+                and "join" not in work.atoms[i].mean
+                for i in between
             )
             one, two = _scope_of(before, out[-1][1]), _scope_of(mention, key)
-            if plain and mention.gap == 0 and (bool(one.families) != bool(two.families) or one.labels or two.labels):
+            if (
+                plain
+                and mention.gap == 0
+                and (bool(one.families) != bool(two.families) or one.labels or two.labels)
+            ):
                 out[-1] = (out[-1][0], ("scope", _both(one, two)))
                 absorbed.add(n)
                 continue
@@ -359,7 +385,9 @@ def plan(
         pointers: list[tuple[int, tuple[str, object]]] = []
         if scope is None or segment.excepted:
             while held and told < held[0]:
-                if (earlier_key := _key(mentions[told])) is not None and not isinstance(earlier_key[1], Scope):
+                if (earlier_key := _key(mentions[told])) is not None and not isinstance(
+                    earlier_key[1], Scope
+                ):
                     announced.add(earlier_key)
                 told += 1
             for n, key in keys:
@@ -459,7 +487,9 @@ def plan(
         slots: set[str] = set()
         for m in held:
             options = mentions[m].options
-            slots |= mentions[m].slots if len(options) == 1 else {o.slots[0][0] for o in options[:1] if o.slots}
+            slots |= (
+                mentions[m].slots if len(options) == 1 else {o.slots[0][0] for o in options[:1] if o.slots}
+            )
         attribute_only = bool(held) and not (slots & _IDENTITY)
         loose = (
             in_conversation

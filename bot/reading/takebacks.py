@@ -1,0 +1,176 @@
+"""What a talk takes back or carries over: "forget the rebate", "no bronze after all", "5 of them are done", "only the floods", "cans too"."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from bot.reading.clause import Work
+from bot.reading.message import Known, Passage, Said, Scope
+
+_DROP = (
+    r"(?:forget(?: about)?|drop|skip|lose|scratch|scrap|never ?mind(?: about)?|nix|cancel|ditch|kill|remove|take (?:off|out)|leave (?:off|out)|pull|no|without|dont need|"
+    r"dont want|wont need|not doing|ignore|dont (?:worry|bother) (?:about|with)|no more|no longer need|undo|quita\w{0,3}|sin|olvida\w{0,3}|ya no quiero|ya no|cancela\w{0,3}|elimina\w{0,3})"
+    r"(?: (?:the|that|any|those|our|my|el|la|los|las|lo|lo de|lo del|de la|del))?"
+)
+_JOB_WORDS: tuple[tuple[str, str], ...] = (
+    ("rebate_per_luminaire", r"rebates?|incentives?|utility (?:money|rebate)|reembolso|incentivo|bonificacion|descuento"),
+    ("labor_per_luminaire", r"labou?r|install(?:ation)?(?: cost)?|mano de obra|instalacion"),
+    ("budget", r"budget|cap|limit|presupuesto"),
+    ("payback_limit_years", r"payback(?: limit)?|roi|retorno|recuperacion"),
+    ("demand_rate_per_kw", r"demand(?: charges?| rate)?|demanda|cargo por demanda"),
+    ("needed_by", r"deadline|due date|need date|date|fecha"),
+    ("po", r"po|p\.o\.|purchase order|orden de compra"),
+)
+_JOB = re.compile(
+    rf"(?<![a-z0-9]){_DROP} (?:"
+    + "|".join(f"(?P<{slot}>{words})" for slot, words in _JOB_WORDS)
+    + r")(?![a-z0-9])(?! (?:is|of|to|went|changed|\$?\d))"
+)
+_SLOT_DROPPED = re.compile(rf"(?<![a-z0-9]){_DROP}(?: color| finish| colour)? ?$")
+_ALL_SAID = re.compile(r"(?:after|thats|that's|at|is|its|was|be|not) all(?! (?:of|the|\d))|all (?:set|good|right|clear)|por todo|es todo|seria todo|eso es todo|despues de todo")
+_DAYS = re.compile(r"(?<![\d.a-z])(?P<n>[1-7]|five|six|seven|cinco|seis|siete) (?:days?|dias?)(?: an?| per| a la| por)?(?: week| semana)?|(?P<mf>m-f|m - f|mon-fri|monday (?:thru|through|to) friday|weekdays|lunes a viernes)")
+_WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
+_SOME_GO = re.compile(
+    r"(?<![a-z])(?:take|knock|pull|drop|cut|lose|subtract|remove|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos)(?![a-z])|[ .!]{0,3}$)"
+    r"|(?P<fewer>[a-z0-9]{1,9}) (?:fewer|less|menos)(?![a-z])"
+)
+_DONE = re.compile(
+    r"(?<![a-z])(?:(?:got|were|are|r|been|already|have been|was|is|just|have) (?:already |all |just )?(?:replaced|done|changed|swapped|gone|removed|taken down|led|leds|new|fixed|demolished|torn (?:out|down)|finished)"
+    r"|(?:take|leave|knock|pull|keep) (?:those|them|it|em|that|these) (?:off|out)|off the list|ya (?:se cambiaron|estan (?:hechos|hechas|listos|listas|cambiados|cambiadas)|son led|los cambiaron|las cambiaron|quedaron))"
+)
+_ONLY = re.compile(
+    r"(?<![a-z])(?:(?:only|just|solo|nomas|solamente|nada mas) (?:do|doing|quote|quoting|price|pricing|need|want|keep|replace|replacing|bid|figure|run|show|cotiza\w{0,3}|quiero|queremos|necesito|ocupo|haz|deja\w{0,3}|haga\w{0,2}|vamos a hacer)"
+    r"|(?:keep|leave|quote|do|price|deja\w{0,3}|cotiza\w{0,3}|haz) (?:only|just|solo|nomas|solamente|nada mas)) (?:the |los |las |el |la )?"
+)
+_TOO = re.compile(
+    r"(?<![a-z])(?:too|also|as well|tambien|likewise|ditto|same (?:for|on|with|goes for|thing (?:for|on|with))|the same (?:for|on)|igual|lo mismo (?:para|con|en)|and the|y (?:los|las))(?![a-z])"
+)
+_WHOLE = re.compile(
+    r"(?<![a-z])(?:(?:new|complete|full|whole|all new|brand new) (?:fixtures|luminaires|heads|units|lights|ones)|luminarias (?:nuevas|completas)|not? (?:kits?|retrofits?|retrofit kits?|tubes)|instead of (?:kits?|tubes|retrofits?))(?![a-z])"
+)
+_NOT_THE = re.compile(r"(?<![a-z])(?:no|not|ni|no not)(?: (?:the|those|these|los|las|el|la|on the|for the))? ?$")
+_DENIED = re.compile(r"(?<![a-z])(?:no|without|sin|not)(?: (?:the|any|el|la|los|las))? ?$")
+_TAKEN = frozenset(
+    {"finish", "cct_k", "cri", "optic", "mount", "emergency_backup", "keep_housing", "dark_sky", "damp_or_wet", "voltage", "spacing_ft", "height_ft"}
+)
+
+
+def prepare(work: Work, known: Known | None) -> None:
+    """Before the lines are read: job slots that are taken back, days alone, and an "all" that means no lines."""
+    folded = work.folded
+    for match in _JOB.finditer(folded):
+        slot = match.lastgroup
+        if slot and slot not in work.job:
+            work.job[slot] = Said(None, match.start(slot), match.end(slot), rule="taken back")
+    for match in _ALL_SAID.finditer(folded):
+        for index in _atoms_in(work, match.start(), match.end()):
+            if work.has(index, "scope") == "all":
+                work.used[index] = 1
+    before = known.job.get("schedule") if known is not None else None
+    if "schedule" not in work.job and isinstance(before, dict) and "hours_per_day" in before:
+        match = _DAYS.search(folded)
+        if match is not None:
+            word = match["n"] or ""
+            days = 5 if match["mf"] else _WORD_DAYS.get(word) or int(word)
+            work.job["schedule"] = Said({"days_per_week": days}, match.start(), match.end(), rule="days alone")
+            for index in _atoms_in(work, match.start(), match.end()):
+                work.used[index] = 1
+    _bare_rate(work)
+
+
+def _atoms_in(work: Work, start: int, end: int) -> Iterator[int]:
+    for index, atom in enumerate(work.atoms):
+        if atom.start >= end:
+            return
+        if atom.end > start:
+            yield index
+
+
+def _bare_rate(work: Work) -> None:
+    """As in "rate is 11.5 now": a number right behind the word for the price of energy."""
+    if "rate_per_kwh" in work.job:
+        return
+    for index in range(len(work.atoms)):
+        if "rate" not in work.cue(index):
+            continue
+        at = index + 1
+        while at < len(work.atoms) and at <= index + 4 and work.atoms[at].kind in ("w", "p") and not work.is_number(at):
+            at += 1
+        if work.is_number(at) and not work.unit(at + 1):
+            value = work.atoms[at].value
+            if 3 <= value <= 60:
+                work.say("rate_per_kwh", round(value / 100, 6), at, at, "bare rate")
+            elif 0.02 <= value < 1:
+                work.say("rate_per_kwh", value, at, at, "bare rate")
+            return
+
+
+def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list[Passage]:
+    """The passages of a message about a job, with what goes, what stays alone and what is carried over."""
+    folded = work.folded
+    out: list[Passage] = []
+    some = _some_that_go(folded)
+    done = _DONE.search(folded)
+    only = _ONLY.search(folded)
+    for passage in passages:
+        slots = passage.slots
+        scope = passage.scope
+        if passage.action == "change" and scope is not None and not slots:
+            before = folded[max(scope.start - 24, 0) : scope.start]
+            if scope.kind in ("all", "others"):
+                continue
+            if only is not None and only.end() <= scope.start + 5 and scope.kind == "family":
+                out.append(passage)
+                out.append(Passage("remove", {}, Scope("others", scope.start, scope.end)))
+                continue
+            if _NOT_THE.search(before) and len(passages) > 1:
+                continue
+            if _TOO.search(folded) and scope.kind in ("family", "ordinal"):
+                out.append(replace(passage, too=True))
+                continue
+        if passage.action == "remove" and scope is not None and len(passages) > 1 and not slots:
+            before = folded[max(scope.start - 24, 0) : scope.start]
+            if re.search(r"(?<![a-z])not (?:the |those |on the |for the )?$", before):
+                # "not the floods, floods are 480": what was said is not meant of them; they stay
+                continue
+        if passage.action in ("change", "state") and "qty" in slots:
+            number = slots["qty"]
+            partly = done is not None and re.match(r" ?(?:of|de)(?: the| those| them| em| these| los| las| esos| ellos)", folded[number.end :] )
+            inside = done is not None and re.search(r"(?:of|de)(?: the| those| them| em| these| los| las| esos| ellos)? ?$", folded[number.start : number.end])
+            if (some is not None and some[0] <= number.start < some[1]) or partly or inside:
+                goes = scope or (_family(passage) if "family" in slots else Scope("that", number.start, number.end))
+                out.append(Passage("remove", {"qty": number}, goes))
+                continue
+        back = {}
+        controls = slots.get("controls")
+        if controls is not None and controls.without and controls.value == ("none",):
+            before = folded[max(controls.start - 32, 0) : controls.start]
+            if _SLOT_DROPPED.search(before) and not _DENIED.search(before):
+                # "drop the motion": it goes where it was asked for; "no motion" says that there is to be none
+                back["controls"] = replace(controls, value=None, rule="taken back")
+        for slot, said in slots.items():
+            if slot in _TAKEN and said.value is not None and said.instead_of is None:
+                before = folded[max(said.start - 32, 0) : said.start]
+                if _SLOT_DROPPED.search(before) and not re.search(r"[,.;]", before[-3:]):
+                    back[slot] = replace(said, value=None, rule="taken back")
+        if back:
+            passage = replace(passage, slots={**slots, **back}, action="change")
+        out.append(passage)
+    whole = _WHOLE.search(folded)
+    if whole is not None and known is not None and any("keep_housing" in line for line in known.lines):
+        out.append(Passage("change", {"keep_housing": Said(None, whole.start(), whole.end(), rule="taken back")}))
+    return out
+
+
+def _family(passage: Passage) -> Scope:
+    said = passage.slots["family"]
+    return Scope("family", said.start, said.end, families=(said.value,))
+
+
+def _some_that_go(folded: str) -> tuple[int, int] | None:
+    """Where the number stands of how many go: "take 2 off", "3 fewer"."""
+    for match in _SOME_GO.finditer(folded):
+        name = "qty" if match["qty"] else "fewer"
+        if match[name] not in ("the", "them", "those", "it", "that", "to", "all", "off", "down", "no", "el", "los", "las"):
+            return match.span(name)
+    return None
