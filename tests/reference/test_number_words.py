@@ -79,7 +79,7 @@ def test_a_count_in_english_words_is_read_back(style: Callable[[int], str]) -> N
 @pytest.mark.parametrize(
     "message",
     [
-        lambda n: f"we have {english(n)} metal halide high bays",
+        lambda n: f"we have {english(n)} high bays",
         lambda n: f"replace {english(n)} troffers at twelve feet",
         lambda n: f"qty {english(n)}, flood lights",
     ],
