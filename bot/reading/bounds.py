@@ -42,6 +42,33 @@ def _line(slot: str, value: Any, language: Literal["en", "es"]) -> str:
     return f"It can't be {english.format(number)}; please send that figure again."
 
 
+def _odd_counts(work: Work) -> dict[int, tuple[int, int, str]]:
+    """Counts that can't be: "0 wallpacks", "-5 floods". Start of the number -> where it stands, as written."""
+    out: dict[int, tuple[int, int, str]] = {}
+    for index, atom in enumerate(work.atoms):
+        zero = (atom.kind == "n" and atom.value == 0) or atom.text in ("zero", "cero")
+        before = work.atoms[index - 1] if index else None
+        minus = (
+            atom.kind == "n"
+            and before is not None
+            and before.text == "-"
+            and atom.glued
+            and not before.glued
+            and "\n" not in work.text
+            and (index < 2 or work.atoms[index - 2].kind != "n")
+        )
+        if not (zero or minus):
+            continue
+        for follower in work.atoms[index + 1 : index + 5]:
+            if follower.kind in ("s", "b"):
+                break
+            if not {"family", "size"}.isdisjoint(follower.mean) or follower.mean.get("generic") == "light":
+                start = before.start if minus and before is not None else atom.start
+                out[atom.start] = (start, atom.end, work.text[start : atom.end])
+                break
+    return out
+
+
 def within_bounds(
     passages: list[Passage], work: Work, language: Literal["en", "es"]
 ) -> tuple[list[Passage], tuple[Fault, ...]]:
@@ -56,9 +83,17 @@ def within_bounds(
                 text = f"No puede ser {said.value:,g}; por favor escriba el dato otra vez."
             faults.append(Fault(f"job.{slot}", (0, said.start, said.end), text))
     out = []
+    odd = _odd_counts(work)
+    for start, end, written in odd.values():
+        text = f"There can't be {written} luminaires; please send how many there are."
+        if language == "es":
+            text = f"No puede haber {written} luminarias; por favor escriba cuántas son."
+        faults.append(Fault("lines.0.qty", (0, start, end), text))
     for number, passage in enumerate(passages):
         kept: dict[str, Said] = {}
         for slot, said in passage.slots.items():
+            if slot == "qty" and said.start in odd:
+                continue
             limits = _LIMITS.get(slot)
             if limits and isinstance(said.value, (int, float)) and not limits[0] <= said.value <= limits[1]:
                 faults.append(

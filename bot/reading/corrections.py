@@ -1,5 +1,8 @@
 """Second thoughts: "20, no wait, 24", "not halide, sodium", "scratch that"."""
 
+import math
+
+from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
 from bot.reading.mentions import Mention, Option
 
@@ -115,11 +118,16 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             if other is None or other.first > stop:
                 break
             slot = _main_slot(other)
+            if slot == "family" and any(
+                "remove" in (work.has(n, "action") or ())
+                for n in range(max(fix, other.first - 4), other.first)
+            ):
+                continue  # "actually forget the floods" takes a type away and replaces none
             if slot is None or slot.startswith("_"):
                 continue
             target = None
             if other.bare and first:
-                last_number = next((m for m in reversed(before) if _numeric(current[m])), None)
+                last_number = _likeliest(current, before, other)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = _best_role(work, last)
                     narrowed = _restrict(other, role) if role else None
@@ -144,6 +152,37 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 back -= 1
             out.append(kept._replace(gap=gap) if gap != kept.gap else kept)
     return out
+
+
+def _likeliest(current: list[Mention | None], before: list[int], new: Mention) -> int | None:
+    """The number that a bare one replaces: the nearest in size; of two that are as near, the one said last.
+
+    As in "12 floods 1000w, sorry, 10" (a count) and "20 high bays at 24 ft, no, 22" (a height).
+    """
+    value = next((option.slots[0][1] for option in new.options if option.slots), None)
+    best: tuple[float, int] | None = None
+    for steps, number in enumerate(reversed(before)):
+        held = current[number]
+        if held is None or not _numeric(held):
+            continue
+        slot = _main_slot(held)
+        old = _value(held, slot) if slot is not None else None
+        if steps > 8:
+            break
+        if not isinstance(old, (int, float)) or not isinstance(value, (int, float)) or old <= 0 or value <= 0:
+            if best is None:
+                best = (0.0, number)
+            continue
+        narrowed = _restrict(new, slot) if slot is not None else None
+        if narrowed is None or not _plausible(slot, narrowed):
+            continue
+        far = abs(math.log(value / old))
+        if slot == "watts" and value not in known_watts():
+            far += 1.0
+        cost = far + 0.12 * steps
+        if best is None or cost < best[0]:
+            best = (cost, number)
+    return best[1] if best else None
 
 
 def _drop(current: list[Mention | None], target: int, slot: str | None, whole: bool = False) -> None:

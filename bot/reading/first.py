@@ -39,13 +39,14 @@ def reading_of(message: Message) -> Reading:
                 doubts.append(Doubt(f"lines.{number}.{slot}", said.value, said.others, said.why))
         lines.append(StatedLine.model_validate(values))
     return Reading(
-        message.intent,
-        StatedJob.model_validate(job),
-        tuple(lines),
-        spans,
-        tuple(doubts),
-        tuple((0, start, end) for start, end in message.unread),
-        message.faults,
-        message.context,
-        message.language,
+        intent=message.intent,
+        job=StatedJob.model_validate(job),
+        lines=tuple(lines),
+        spans=spans,
+        doubts=tuple(doubts),
+        unread=tuple((0, start, end) for start, end in message.unread),
+        faults=message.faults,
+        context=message.context,
+        reason=message.reason,
+        language=message.language,
     )
