@@ -182,6 +182,8 @@ def working_value(value: Any, unit: str, words: Words) -> str:
         tail = words.find("units", unit)
         return f"{price(value)} {tail}" if tail else price(value)
     if unit.startswith("USD/"):
+        if 0 < abs(float(value)) < 1:
+            return f"{rate(value, 5)}{words.find('units', unit) or unit[3:]}"
         return amount(value, unit, words)
     if unit in {"1", ""}:
         return exact(value)
