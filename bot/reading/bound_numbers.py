@@ -145,6 +145,14 @@ class BoundNumbers(BareNumbers):
                 Option((), -3.0, "nothing"),
             )
             return at + 2
+        if (lamps_mark := self.shorthand_lamps(at)) is not None:
+            self.add(
+                at,
+                lamps_mark,
+                Option((("lamps", int(value)),), 2.6, "lamps before a tube"),
+                Option((("qty", int(value)),), 2.2, "N before a tube"),
+            )
+            return lamps_mark + 1
         if "x" in work.cue(at - 1) and not (at >= 2 and work.atoms[at - 2].kind == "n"):
             self.add(
                 at,
@@ -187,9 +195,15 @@ class BoundNumbers(BareNumbers):
                 self.fix(at, end, "volts", voltage=pair[0] if pair != (277, 480) else 277)
             return end + 1
         # ranges of counts and watts
-        if work.is_number(at + 2) and (work.text_at(at + 1) in ("-", "to", "or")):
+        between = work.text_at(at - 1) in ("between", "entre") and work.text_at(at + 1) in (
+            "and",
+            "y",
+            "&",
+            "n",
+        )
+        if work.is_number(at + 2) and (work.text_at(at + 1) in ("-", "to", "or") or between):
             other = work.atoms[at + 2].value
-            glued = work.atoms[at + 1].glued or work.text_at(at + 1) in ("to", "or")
+            glued = work.atoms[at + 1].glued or between or work.text_at(at + 1) in ("to", "or")
             follow, follow_at = self.unit_after(at + 2)
             if glued and value < other <= value * 2 + 2 and follow in (None, "each", "ft", "w"):
                 work.flags.setdefault("ranges", {})[at] = other
@@ -241,22 +255,69 @@ class BoundNumbers(BareNumbers):
         if value <= 0:
             return step + 1
         nxt = step + 1
-        if work.has(nxt, "led") and not any(
+        if self.names_led(nxt) and not any(
             "existing" in work.cue(n) for n in (at - 1, at - 2, nxt + 1, nxt + 2)
         ):
-            self.fix(at, nxt, "watts of the LED asked for", led_watts=value)
-            return nxt + 1
+            last = nxt if work.has(nxt, "led") else step
+            self.fix(at, last, "watts of the LED asked for", led_watts=value)
+            return last + 1
         if (
-            work.has(at - 1, "led")
+            "at" in work.cue(at - 1)
+            and work.has(at - 2, "led")
+            and not any("existing" in work.cue(n) for n in (at - 3, at - 4, nxt))
+        ):
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
+        if (
+            self.names_led(at - 1)
             and not any("existing" in work.cue(n) for n in (at - 2, at - 3, nxt, nxt + 1))
-            and self.out
-            and self.out[-1].last == at - 1
-            and "_led" in self.out[-1].slots
+            and (
+                "want" in work.cue(at - 1)
+                or (self.out and self.out[-1].last == at - 1 and "_led" in self.out[-1].slots)
+            )
         ):
             self.fix(at, step, "watts of the LED asked for", led_watts=value)
             return step + 1
         self.fix(at, step, "watts", watts=value)
         return step + 1
+
+    def names_led(self, index: int) -> bool:
+        """Whether the atom at ``index`` speaks of an LED, by itself or within a name ("led panels", "to led")."""
+        work = self.work
+        if work.has(index, "led"):
+            return True
+        text = work.text_at(index)
+        return "led" in text and "led" in text.split() and not work.has(index, "flag")
+
+    def shorthand_lamps(self, at: int) -> int | None:
+        """The last atom of a lamp count glued to a tube: "2-26W quad", "2/F32T8", "(2)26W PL", "3/32/T8"; ``None`` where it is none."""
+        work = self.work
+        atom = work.atoms[at]
+        if not 1 <= atom.value <= 8 or atom.value != int(atom.value) or not atom.text.isdigit():
+            return None
+        mark = at + 1
+        if work.text_at(at - 1) == "(" and work.text_at(mark) == ")":
+            pass
+        elif not (work.text_at(mark) in ("-", "/") and work.atoms[mark].glued):
+            return None
+        nxt = mark + 1
+        if nxt >= len(work.atoms) or not work.atoms[nxt].glued:
+            return None
+        if work.atoms[nxt].kind == "c":
+            return mark if work.atoms[nxt].mean.get("source") in TUBES else None
+        if work.atoms[nxt].kind != "n" or work.atoms[nxt].value < 13:
+            return None
+        watts = nxt + 1
+        if work.text_at(watts) == "/" and work.atoms[watts].glued:
+            watts += 1
+        if work.unit(watts) == "w":
+            watts += 1
+        if any(
+            work.has(n, "source") in TUBES or work.text_at(n) in ("quad", "quads", "triple", "twin")
+            for n in (watts, watts + 1)
+        ):
+            return mark
+        return None
 
     def length(self, at: int, step: int, unit: str, value: float) -> int:
         """A number of feet or metres: a height, a lamp's length, a spacing."""
@@ -287,6 +348,11 @@ class BoundNumbers(BareNumbers):
         feet = round(value * FEET_PER_METRE, 2) if metric else round(value, 4)
         if metric:
             work.flags["metric"] = (at, last)
+        before = at - 2 if work.text_at(at - 1) in ("de", "of") else at - 1
+        if work.has(before, "mount") == "arm" and work.text_at(last + 1) not in ("up", "high", "mh"):
+            # "brazo de 2 metros", "arm 8 ft": how far the arm reaches
+            work.use(at, last)
+            return last + 1
         after = work.text_at(last + 1)
         if after in ("mh", "m.h.") and not metric:
             work.use(last + 1, last + 1)

@@ -5,6 +5,7 @@ becomes an atom of kind ``x`` that stays unread: it can't become a line, a count
 """
 
 from bot.reading.clause import Work, ends_clause
+from bot.reading.heads import HOLDERS
 from bot.reading.words import words_of
 
 _TRADE = ("family", "family_weak", "source", "size", "led", "code", "voltage")
@@ -105,6 +106,7 @@ def _noun_of_others(work: Work, at: int) -> bool:
         and not text.endswith(("ss", "us", "is"))
         and text not in _NO_NOUN
         and text not in _PLACES
+        and text not in HOLDERS
         and not _measured(work, at)
     )
 
@@ -171,7 +173,8 @@ def _counted_elsewhere(work: Work, low: int, high: int) -> bool:
     return False
 
 
-def _take(work: Work, at: int) -> None:
+def take(work: Work, at: int) -> None:
+    """Make a number one that is none of our business; it stays unread."""
     work.atoms[at] = work.atoms[at]._replace(kind="x", mean={"foreign": True})
 
 
@@ -188,11 +191,11 @@ def set_aside(work: Work, conversing: bool) -> None:
     for at in numbers:
         if work.is_number(at) and _clock(work, at):
             minutes = work.text_at(at + 1) == ":"
-            _take(work, at)
+            take(work, at)
             if minutes:
-                _take(work, at + 2)
+                take(work, at + 2)
         elif work.is_number(at) and _noun_of_others(work, at):
-            _take(work, at)
+            take(work, at)
     if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
         return
     for low, high in _clauses(work):
@@ -203,7 +206,7 @@ def set_aside(work: Work, conversing: bool) -> None:
         if not trade:
             for at in inside:
                 if _labelled_by_others(work, at):
-                    _take(work, at)
+                    take(work, at)
         words = {work.text_at(index) for index in range(low, high + 1)}
         stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
         if (
@@ -215,7 +218,7 @@ def set_aside(work: Work, conversing: bool) -> None:
         ) and _counted_elsewhere(work, low, high):
             for at in inside:
                 if work.is_number(at) and work.unit(at + 1) not in ("w", "v", "ft", "m"):
-                    _take(work, at)
+                    take(work, at)
                     if work.unit(at + 1) == "each":
                         work.use(at + 1, at + 1)
     _breakdowns(work)
@@ -239,12 +242,13 @@ def _breakdowns(work: Work) -> None:
         unit = work.unit(at + 1)
         if whole and unit is None and value >= 2:
             share = any(
-                work.text_at(index) in _SHARES and work.text_at(index + 1) not in ("fixture", "head", "lamp")
+                _SHARES.intersection(work.text_at(index).split())
+                and work.text_at(index + 1) not in ("fixture", "head", "lamp")
                 for index in range(at + 1, min(at + 4, len(work.atoms)))
                 if not any(ends_clause(work.atoms[n]) or _trade(work, n) for n in range(at + 1, index))
             )
             if share and any(total > value and total % value == 0 for total in whole):
-                _take(work, at)
+                take(work, at)
                 continue
         if _measured(work, at) and unit in (None, "each"):
             whole.append(value)

@@ -145,8 +145,6 @@ def read_products(work: Work) -> list[Product]:
         if _is_pole(work, high + 1) or work.text_at(high).endswith("s"):
             work.use(low, high)
             return [Product(low, high, product)]
-    if per is not None:
-        return _each(work, per)
     return []
 
 
@@ -183,8 +181,71 @@ def _rows(work: Work) -> list[Product]:
     return []
 
 
-_HOLDERS = frozenset(
+HOLDERS = frozenset(
     [
+        "classroom",
+        "apartment",
+        "office",
+        "bay",
+        "hallway",
+        "hall",
+        "aisle",
+        "court",
+        "wing",
+        "stairwell",
+        "restroom",
+        "bathroom",
+        "suite",
+        "level",
+        "deck",
+        "side",
+        "wall",
+        "column",
+        "store",
+        "house",
+        "site",
+        "corner",
+        "entrance",
+        "gate",
+        "cuarto",
+        "salon",
+        "edificio",
+        "puerta",
+        "piso",
+        "labs",
+        "lab",
+        "booths",
+        "booth",
+        "docks",
+        "dock",
+        "sections",
+        "section",
+        "pods",
+        "towers",
+        "tower",
+        "zones",
+        "closets",
+        "corridors",
+        "corridor",
+        "gyms",
+        "hangars",
+        "sheds",
+        "islas",
+        "pasillos",
+        "oficinas",
+        "casas",
+        "unidades",
+        "departamentos",
+        "banos",
+        "niveles",
+        "kitchens",
+        "kitchen",
+        "garage",
+        "ramps",
+        "trailers",
+        "shops",
+        "dock doors",
+        "bay doors",
         "doors",
         "door",
         "rooms",
@@ -244,57 +305,3 @@ _HOLDERS = frozenset(
         "pumps",
     ]
 )
-
-
-def _each(work: Work, per: tuple[int, int, int]) -> list[Product]:
-    """As in "17 doors with a pair of sconces at each one": holders times what each holds."""
-    return holders(work)
-
-
-def holders(work: Work) -> list[Product]:
-    """Counts of doors, rooms and the like, times a number said to be at each."""
-    count = len(work.atoms)
-    for at in range(count):
-        if not work.is_number(at):
-            continue
-        holder = next((n for n in range(at + 1, min(at + 4, count)) if work.text_at(n) in _HOLDERS), None)
-        if holder is None or any(work.atoms[n].kind in ("n", "s", "b") for n in range(at + 1, holder)):
-            continue
-        each = [
-            n
-            for n in range(max(0, at - 8), min(count, at + 16))
-            if work.text_at(n) in ("each", "apiece", "per", "every", "ea", "cada", "each one")
-            or "per_head" in work.cue(n)
-        ]
-        if not each:
-            continue
-        for n in range(max(0, at - 8), min(count, at + 16)):
-            value: float | None = None
-            last = n
-            if (
-                n != at
-                and work.is_number(n)
-                and work.unit(n + 1) not in ("w", "ft", "v", "lamps", "hours", "m")
-            ):
-                value = work.atoms[n].value
-            elif work.unit(n) == "pair" and not work.used[n]:
-                value = 2
-            if value is None or not 1 <= value <= 40:
-                continue
-            ahead = [work.atoms[m].mean for m in range(n + 1, min(n + 6, count))]
-            if not any(
-                "family" in mean or "size" in mean or "family_weak" in mean or "generic" in mean
-                for mean in ahead
-            ):
-                continue
-            qty = int(work.atoms[at].value * value)
-            if any(
-                work.is_number(m) and work.atoms[m].value == qty and m not in (at, n) for m in range(count)
-            ):
-                work.use(at, at)
-                work.use(n, last)
-                return []
-            work.use(at, at)
-            work.use(n, last)
-            return [Product(min(at, n), max(at, last), qty)]
-    return []

@@ -116,6 +116,41 @@ def merge_counts(lines: list[Slots]) -> list[Slots]:
     return out
 
 
+def join_uncounted(lines: list[Slots]) -> list[Slots]:
+    """A type without a count, of the kind of an earlier counted one that it contradicts in nothing, is that one again.
+
+    As in "a dozen jars and six floods, jars are 13 W, floods 150 halide".
+    """
+    out: list[Slots] = []
+    for slots in lines:
+        kind = _kind(slots)
+        if "qty" not in slots and kind is not None and "_same" not in slots:
+            twins = [
+                line
+                for line in out
+                if "qty" in line
+                and _kind(line) == kind
+                and not any(
+                    line[slot].value != said.value
+                    for slot, said in slots.items()
+                    if slot in line and not slot.startswith("_")
+                )
+            ]
+            if len(twins) == 1 and any(slot not in twins[0] for slot in public(slots)):
+                for slot, said in slots.items():
+                    twins[0].setdefault(slot, said)
+                continue
+        out.append(slots)
+    return out
+
+
+def _kind(slots: Slots) -> Any:
+    """The family that a line names; a bare size is a troffer's."""
+    if "family" in slots:
+        return slots["family"].value
+    return "troffer" if "size" in slots else None
+
+
 def _merged(one: Slots, two: Slots) -> Slots | None:
     """Both as one type, where they differ in their counts only and one of the counts is weak; else ``None``."""
     if "qty" not in one or "qty" not in two or "_same" in one or "_same" in two:
@@ -258,7 +293,7 @@ def describe(
     )
     for slots in lines:
         led_asked(slots)
-    lines = merge_counts(lines)
+    lines = join_uncounted(merge_counts(lines))
     hand_out(lines)
     drop_totals(lines)
     if rows:

@@ -18,12 +18,31 @@ def _blank(text: str, start: int, end: int) -> str:
     return text[:start] + "".join("\n" if char == "\n" else " " for char in text[start:end]) + text[end:]
 
 
+_HEADER = re.compile(r"^(?:date|sent|received|to|cc|bcc|reply-to|message-id): [^\n]{0,300}$", re.MULTILINE)
+_SUBJECT = re.compile(r"\s{0,20}(?:subject|subj|asunto): [^\n]{0,300}")
+_COUNT = re.compile(r"(?<![\d.])\d{1,5}(?!\d)")
+
+
+def _said_again(folded: str, end: int) -> bool:
+    """Whether the text behind the subject holds a count of the subject's again."""
+    counts = set(_COUNT.findall(folded[:end]))
+    return not counts.isdisjoint(_COUNT.findall(folded[end : end + 4000]))
+
+
 def own_words(folded: str) -> str:
     """The folded text with quoted history and signature blanked, character for character as long.
 
     A forwarded message is the request itself: nothing of it is blanked.
     """
-    if "\n" not in folded or _FORWARD.search(folded[:400]):
+    if "\n" not in folded:
+        return folded
+    if ":" in folded:
+        folded = _HEADER.sub(lambda found: " " * len(found.group()), folded)
+        subject = _SUBJECT.match(folded)
+        # what the subject says in short the text says again
+        if subject and any(char.isdigit() for char in subject.group()) and _said_again(folded, subject.end()):
+            folded = _blank(folded, 0, subject.end())
+    if _FORWARD.search(folded[:400]):
         return folded
     match = _HISTORY.search(folded)
     if match and folded[: match.start()].strip():

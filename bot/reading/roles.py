@@ -72,6 +72,10 @@ class Roles(Pointing):
         if atom.text in ("quad", "quads", "triple", "triples") and work.unit(at - 1) == "w":
             self.fix(at, at, "pin lamp", source="CFL")
             return at + 1
+        if atom.text == "am" and work.unit(at - 1) == "w":
+            # "400 W AM": aditivos metalicos, as Mexican schedules abbreviate them
+            self.fix(at, at, "aditivos metalicos", source="MH")
+            return at + 1
         if mean.get("generic") == "light":
             self.fix(at, at, rule, _noun=True)
             return at + 1
@@ -104,7 +108,9 @@ class Roles(Pointing):
         """All mentions of the stretch, in text order."""
         at = 0
         work = self.work
-        products = {product.first: product for product in (*work.flags.get("tallies", ()), *read_products(work))}
+        products = {
+            product.first: product for product in (*work.flags.get("tallies", ()), *read_products(work))
+        }
         while at < len(work.atoms):
             atom = work.atoms[at]
             pointed = self.pointed(at)
