@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code, long_code
-from bot.reading.spelling import begins, completes, respelt
+from bot.reading.spelling import begins, completes, number_word, respelt
 from bot.reading.tokens import Token
 from bot.reading.words import lexicon
 
@@ -103,6 +103,64 @@ _DIGIT_WORDS = {"oh": 0, "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "
                 "eight": 8, "nine": 9}  # fmt: skip
 
 
+_TUBE_WORDS = {
+    "eight": "T8",
+    "eights": "T8",
+    "8": "T8",
+    "8s": "T8",
+    "twelve": "T12",
+    "twelves": "T12",
+    "12": "T12",
+    "12s": "T12",
+}
+_LONG_THINGS = frozenset(
+    """strip strips wrap wraps wraparound wraparounds tube tubes vapor vapors fluorescent fluorescents lamp lamps bulb bulbs
+    slimline slimlines vaportight vaportights shop jelly channel channels battens led linear""".split()
+)
+
+
+def _parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> list[numerals.Spoken] | None:
+    """Numbers that run together in speech though what follows parts them; ``None`` where nothing does.
+
+    "two thirty two watt t eights" is two of 32 W (there is no tube of 232 W); "forty eight foot strips" is forty of 8 ft.
+    """
+    last = best[-1]
+    begin = to - last.words
+    if last.words < 2 or not 13 < last.value < 1000:
+        return None
+    after = words[to : to + 5]
+    if after[:1] and after[0] in ("watt", "watts", "w") or after[:1] in (["t"], ["t8"], ["t12"]):
+        rest = after[1:] if after[0] in ("watt", "watts", "w") else after
+        source = ""
+        if rest[:1] in (["t8"], ["t8s"]) or (
+            rest[:1] in (["t"], ["tee"], ["tea"])
+            and _TUBE_WORDS.get(rest[1] if len(rest) > 1 else "") == "T8"
+        ):
+            source = "T8"
+        elif rest[:1] in (["t12"], ["t12s"]) or (
+            rest[:1] in (["t"], ["tee"], ["tea"])
+            and _TUBE_WORDS.get(rest[1] if len(rest) > 1 else "") == "T12"
+        ):
+            source = "T12"
+        sold = {"T8": (17, 25, 28, 32, 59), "T12": (20, 30, 34, 40, 60)}.get(source, ())
+        watts = last.value % 100
+        if last.value > 100 and watts in sold and last.value // 100 <= 8 and words[begin + 1] != "hundred":
+            return [*best[:-1], numerals.Spoken(last.value // 100, 1), numerals.Spoken(watts, last.words - 1)]
+        return None
+    if after[:1] and after[0] in ("foot", "feet", "ft", "footers", "footer"):
+        feet = last.value % 10
+        if (
+            feet in (2, 3, 4, 5, 6, 8)
+            and words[to - 1] in _DIGIT_WORDS
+            and last.value > 20
+            and words[to - 2] not in ("-", "hundred")
+            and (begin == 0 or words[begin - 1] not in ("at", "up", "to", "is", "are", "about", "around"))
+            and (after[0].startswith("footer") or any(word in _LONG_THINGS for word in after[1:4]))
+        ):
+            return [*best[:-1], numerals.Spoken(last.value - feet, last.words - 1), numerals.Spoken(feet, 1)]
+    return None
+
+
 def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> int:
     """Append the numbers said from ``at`` on; the index past them."""
     to = _number_run(tokens, words, at)
@@ -115,6 +173,9 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     best, second = numerals.split(run)
     if not best:
         return at
+    parted = _parted(words, at, to, best)
+    if parted is not None:
+        best, second = parted, None
     position = 0
     seconds = [spoken.value for spoken in second] if second and len(second) == len(best) else []
     for index, spoken in enumerate(best):
@@ -243,7 +304,7 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     for index, token in enumerate(tokens):
         word = token.text
         if token.kind == "w" and len(word) >= 4 and word not in known and word not in numerals.WORDS:
-            better = respelt(word)
+            better = number_word(word) or respelt(word)
             if (index and (near := completes(tokens[index - 1].text if not words else words[-1], word))) or (
                 index + 1 < len(tokens) and (near := begins(word, tokens[index + 1].text))
             ):

@@ -136,6 +136,8 @@ class Neighbours:
     def label(self, at: int) -> str | None:
         """What a label before the number says it is: "Volts: 480", "height - 20"."""
         work = self.work
+        if work.text_at(at - 1) in ("voltage", "voltaje", "tension", "volts", "voltage of") and work.is_number(at):
+            return "v" if 100 <= work.atoms[at].value <= 600 and not work.is_number(at - 2) else None
         if work.text_at(at - 1) not in (":", "="):
             return None
         unit = work.unit(at - 2)

@@ -34,7 +34,7 @@ _HUNDREDS = {
     "cuatrocientos": 400, "cuatrocientas": 400, "quinientos": 500, "quinientas": 500, "seiscientos": 600,
     "setecientos": 700, "ochocientos": 800, "novecientos": 900,
 }  # fmt: skip
-_HUNDRED = frozenset({"hundred", "hundreds", "hunderd", "hunnerd", "hundered"})
+_HUNDRED = frozenset({"hundred", "hundreds", "hunderd", "hunnerd", "hundered", "hundreth", "hundrd", "cientos", "cientas"})
 _THOUSAND = frozenset({"thousand", "thousands", "mil", "thousan"})
 _ZERO = frozenset({"oh", "zero"})
 _ANDS = frozenset({"and", "n", "y", "-"})

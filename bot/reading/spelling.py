@@ -4,7 +4,19 @@ from functools import lru_cache
 
 from rapidfuzz.distance import OSA
 
+from bot.reading import numerals
 from bot.reading.words import lexicon
+
+
+# misspelt or misheard words that stand in some phrase of the lexicon: no word is mended into one of these
+_ODD = frozenset(
+    """halaide hallyde hellide haloid halogenide hayride hallowed allied arounds bathe bathes baze bazes beds backed baes
+    bayer bayers boxs brushed essent essents flos fluro guey gueys hailed heards heds hoods jell jely jellie kilovat laid
+    layed lide lits meadow mettle nght nite paqs packets packeds pact pacts pannel pannels pecks picks pucks puls pulst
+    quise scones sine sines ther tites tack vape vapes vaporer warr hed ley bey obra tira tiro moja mano kilo tres twos
+    flower forest fellowship holiday medal mental middle exist exists ballard bullard pollard trooper truffle park patch
+    whole wolf walk highway scone bass phase show""".split()
+)
 
 
 @lru_cache(maxsize=1)
@@ -12,7 +24,7 @@ def _by_first_letter() -> dict[str, tuple[str, ...]]:
     lex = lexicon()
     buckets: dict[str, list[str]] = {}
     for word in sorted(lex.known):
-        if len(word) >= 4 and word.isalpha():
+        if len(word) >= 4 and word.isalpha() and word not in _ODD:
             buckets.setdefault(word[0], []).append(word)
     return {first: tuple(words) for first, words in buckets.items()}
 
@@ -34,7 +46,7 @@ def respelt(word: str) -> str | None:
     lex = lexicon()
     if len(word) < 4 or len(word) > 24 or word in lex.known or word in lex.plain:
         return None
-    if word.endswith("s") and word[:-1] in lex.plain:
+    if word.endswith("s") and word[:-1] in lex.plain and word[:-1] not in lex.known:
         return None
     best: tuple[int, int, str] | None = None
     allowed = slips_allowed(len(word))
@@ -58,6 +70,8 @@ _NAMES = ("family", "source", "controls", "mount", "optic", "flag", "damp_or_wet
 @lru_cache(maxsize=4096)
 def completes(first: str, word: str) -> str | None:
     """The word that ``word`` is a slip of, if ``first`` and that word make a name of the trade: ("hi", "bys") is "bays"."""
+    if word in lexicon().plain:
+        return None
     best: tuple[int, str] | None = None
     for rest, mean in lexicon().phrases.get(first, ()):
         if len(rest) != 1 or len(rest[0]) < 3 or not any(kind in mean for kind in _NAMES):
@@ -66,6 +80,28 @@ def completes(first: str, word: str) -> str | None:
         distance = OSA.distance(word, rest[0], score_cutoff=limit)
         if distance <= limit and word[0] == rest[0][0] and (best is None or (distance, rest[0]) < best):
             best = (distance, rest[0])
+    return best[1] if best else None
+
+
+_NUMBER_WORDS = tuple(sorted(word for word in numerals.WORDS if len(word) >= 4))
+
+
+@lru_cache(maxsize=4096)
+def number_word(word: str) -> str | None:
+    """The number word that ``word`` is a slip of: one letter wrong, missing, doubled or swapped, and no word by itself.
+
+    >>> number_word("forteen"), number_word("eigth"), number_word("seen")
+    ('fourteen', 'eight', None)
+    """
+    if len(word) < 4 or len(word) > 14 or word in lexicon().plain or word in lexicon().known:
+        return None
+    best: tuple[int, str] | None = None
+    for candidate in _NUMBER_WORDS:
+        if candidate[0] != word[0] or abs(len(candidate) - len(word)) > 1:
+            continue
+        distance = OSA.distance(word, candidate, score_cutoff=1)
+        if distance <= 1 and (best is None or (distance, candidate) < best):
+            best = (distance, candidate)
     return best[1] if best else None
 
 
