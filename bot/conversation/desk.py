@@ -188,7 +188,8 @@ class Desk:
         if not originals:
             self.rows.lose(passage.scope, passage)
             return
-        if len(originals) > 1 and "qty" in passage.slots:
+        every = passage.scope is not None and passage.scope.kind == "all"
+        if len(originals) > 1 and "qty" in passage.slots and not every:
             originals = [self.rows.latest(originals)]
         copies = [
             Row({slot: held.sure for slot, held in row.slots.items()}, passage.labels, old=False)

@@ -7,7 +7,7 @@ from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code, long_code
 from bot.reading.spelling import begins, completes, number_word, respelt
 from bot.reading.tokens import Token
-from bot.reading.words import lexicon
+from bot.reading.words import lexicon, words_of
 
 _NOTHING: Mapping[str, Any] = {}
 _TRADE = frozenset(
@@ -113,9 +113,9 @@ _TUBE_WORDS = {
     "12": "T12",
     "12s": "T12",
 }
-_LONG_THINGS = frozenset(
+_LONG_THINGS = words_of(
     """strip strips wrap wraps wraparound wraparounds tube tubes vapor vapors fluorescent fluorescents lamp lamps bulb bulbs
-    slimline slimlines vaportight vaportights shop jelly channel channels battens led linear""".split()
+    slimline slimlines vaportight vaportights shop jelly channel channels battens led linear"""
 )
 
 
@@ -129,19 +129,16 @@ def _parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> 
     if last.words < 2 or not 13 < last.value < 1000:
         return None
     after = words[to : to + 5]
-    if after[:1] and after[0] in ("watt", "watts", "w") or after[:1] in (["t"], ["t8"], ["t12"]):
+    if after[:1] and after[0] in ("watt", "watts", "w", "t", "t8", "t12"):
         rest = after[1:] if after[0] in ("watt", "watts", "w") else after
-        source = ""
-        if rest[:1] in (["t8"], ["t8s"]) or (
-            rest[:1] in (["t"], ["tee"], ["tea"])
-            and _TUBE_WORDS.get(rest[1] if len(rest) > 1 else "") == "T8"
-        ):
-            source = "T8"
-        elif rest[:1] in (["t12"], ["t12s"]) or (
-            rest[:1] in (["t"], ["tee"], ["tea"])
-            and _TUBE_WORDS.get(rest[1] if len(rest) > 1 else "") == "T12"
-        ):
-            source = "T12"
+        name = (
+            rest[1]
+            if len(rest) > 1 and rest[0] in ("t", "tee", "tea")
+            else rest[0].lstrip("t")
+            if rest
+            else ""
+        )
+        source = _TUBE_WORDS.get(name, "")
         sold = {"T8": (17, 25, 28, 32, 59), "T12": (20, 30, 34, 40, 60)}.get(source, ())
         watts = last.value % 100
         if last.value > 100 and watts in sold and last.value // 100 <= 8 and words[begin + 1] != "hundred":

@@ -348,6 +348,12 @@ class BoundNumbers(BareNumbers):
         feet = round(value * FEET_PER_METRE, 2) if metric else round(value, 4)
         if metric:
             work.flags["metric"] = (at, last)
+        if (
+            work.text_at(last + 1) in ("long", "largo", "de largo", "in length")
+            or (work.text_at(last + 1) == "de" and work.text_at(last + 2) in ("largo", "longitud"))
+        ) and self.linear_near(last):
+            self.fix(at, last, "lamp length", lamp_feet=feet)
+            return last + 1
         before = at - 2 if work.text_at(at - 1) in ("de", "of") else at - 1
         if work.has(before, "mount") == "arm" and work.text_at(last + 1) not in ("up", "high", "mh"):
             # "brazo de 2 metros", "arm 8 ft": how far the arm reaches

@@ -129,7 +129,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             if other.bare and first:
                 last_number = _likeliest(current, before, other)
                 if last_number is not None and (last := current[last_number]) is not None:
-                    role = _best_role(work, last)
+                    role = "voltage" if _both_volts(last, other) else _best_role(work, last)
                     narrowed = _restrict(other, role) if role else None
                     if narrowed is not None and _plausible(role, narrowed):
                         current[n] = narrowed
@@ -152,6 +152,11 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 back -= 1
             out.append(kept._replace(gap=gap) if gap != kept.gap else kept)
     return out
+
+
+def _both_volts(old: Mention, new: Mention) -> bool:
+    """Whether both numbers may be supply voltages."""
+    return all(_value(mention, "voltage") is not None for mention in (old, new))
 
 
 def _likeliest(current: list[Mention | None], before: list[int], new: Mention) -> int | None:

@@ -7,6 +7,7 @@ from bot.reading.answers import Asked
 from bot.reading.clause import Work, ends_clause
 from bot.reading.intents import short_answer
 from bot.reading.labels import labels_of
+from bot.reading.lines import public
 from bot.reading.message import Command, Known, Passage, Reply, Said, Scope
 from bot.reading.sameness import same_slots
 
@@ -33,7 +34,7 @@ _ORDINAL = re.compile(
     r"\b(?:the |el |la |los |las |on |that |those )?(first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| ones| line| type| item| set| group| batch| fixture| linea|(?=[ .!]*$))(?![a-z])|\b(?:line|item|linea|number|type) ?(?:#|no\.? ?)?([1-9])\b"
 )
 _REMOVE_AFTER = re.compile(
-    r"\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|dejalos fuera|dont need|closed|off the list"
+    r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|staying (?:as is|put|the same)|stay (?:as is|as they are)|as is\b|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|dejalos fuera|dont need|closed|off the list"
 )
 
 
@@ -50,13 +51,40 @@ def command_of(work: Work) -> tuple[Command | None, int]:
     return None, 0
 
 
+def use_ordinals(work: Work) -> None:
+    """Numbers inside "the second one" or "the first two" count nothing."""
+    for pattern in (_ORDINAL, _PAIR):
+        for match in pattern.finditer(work.folded):
+            for index, atom in enumerate(work.atoms):
+                if match.start() <= atom.start < match.end() and atom.kind == "n":
+                    work.used[index] = 1
+
+
 def ordinal_scope(work: Work) -> Scope | None:
     """As in "the second one", "line 2", "the last one"."""
+    pair = _PAIR.search(work.folded)
+    if pair is not None:
+        last = (pair["which"] or "").startswith(("last", "ultim")) or bool(pair["es"])
+        return Scope("ordinal", pair.start(), pair.end(), ordinal=-1 if last else 0)
     match = _ORDINAL.search(work.folded)
     if match is None:
         return None
     number = _ORDINALS[match[1]] if match[1] else int(match[2]) - 1
     return Scope("ordinal", match.start(), match.end(), ordinal=number)
+
+
+_OF_EACH = re.compile(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|each)(?![a-z])")
+_TO_N = re.compile(r"(?<![a-z])to (?:about |like |around )?\d")
+_MIDDLE = re.compile(r"(?<![a-z])(?:the middle one|el de en medio|la de en medio)(?![a-z])")
+_PAIR = re.compile(r"(?<![a-z])(?P<which>first|last|primer[oa]s|ultim[oa]s) (?:two|2|dos)(?![a-z])|(?:l[oa]s )?dos (?:primer[oa]s|(?P<es>ultim[oa]s))(?![a-z])")
+
+
+def _second_ordinal(work: Work, first: Scope) -> Scope | None:
+    """The other one of "the first two" or "the last two"."""
+    match = _PAIR.search(work.folded)
+    if match is None or first.ordinal is None:
+        return None
+    return replace(first, ordinal=1 if first.ordinal == 0 else -2)
 
 
 def _action_at(work: Work, start: int) -> str | None:
@@ -91,12 +119,12 @@ def _same_slots(folded: str) -> tuple[str, ...]:
     return tuple(out)
 
 
-def _with_denied(work: Work, slots: dict[str, Said]) -> dict[str, Said]:
+def _with_denied(work: Work, slots: dict[str, Said], alone: bool = True) -> dict[str, Said]:
     """Mark the values that the writer says it is not."""
     denied = work.flags.get("denied", [])
     out = dict(slots)
     without = tuple(work.flags.get("without", ()))
-    if without and "controls" in out:
+    if without and "controls" in out and (alone or out["controls"].value == ("none",)):
         out["controls"] = replace(out["controls"], without=without)
     for slot, value in denied:
         if slot in out and out[slot].value != value:
@@ -113,13 +141,16 @@ def passages_in_conversation(
     if copy is not None and _carried_over(passages, known):
         copy = None
     ordinal = ordinal_scope(work)
+    if ordinal is None and known is not None and len(known.lines) == 3 and (middle := _MIDDLE.search(folded)):
+        ordinal = Scope("ordinal", middle.start(), middle.end(), ordinal=1)
     more = bool(_MORE.search(folded))
     gone = bool(_REMOVE_AFTER.search(folded))
     same = _same_slots(folded)
     labels = labels_of(folded)
+    speaking = sum("controls" in passage.slots for passage in passages)
     out: list[Passage] = []
     for passage in passages:
-        slots = _with_denied(work, passage.slots)
+        slots = _with_denied(work, passage.slots, speaking < 2)
         start = min((said.start for said in slots.values()), default=0)
         near = tuple(label.words for label in labels if not label.stands and abs(label.start - start) < 60)[
             :1
@@ -134,6 +165,8 @@ def passages_in_conversation(
             if "family" in slots:
                 said = slots.pop("family")
                 scope = Scope("family", said.start, said.end, families=(said.value,))
+            if scope is None and _OF_EACH.search(folded):
+                scope = Scope("all", copy.start(), copy.end())
             out.append(Passage("copy", slots, scope, labels=tuple(label.words for label in labels)[:1]))
             continue
         if passage.scope is not None or passage.action == "remove":
@@ -159,11 +192,13 @@ def passages_in_conversation(
             continue
         if ordinal is not None:
             out.append(Passage("change", slots, ordinal))
+            if (second := _second_ordinal(work, ordinal)) is not None:
+                out.append(Passage("change", slots, second))
             continue
         if described:
             out.append(Passage("state", slots, None, labels=near, same=same))
             continue
-        if more and "qty" in slots:
+        if "qty" in slots and (more or (action_word == "add" and public(slots).keys() == {"qty"} and not _TO_N.search(folded))):
             out.append(Passage("add", slots, None, more=True))
             continue
         out.append(Passage("change", slots, None))
@@ -171,9 +206,26 @@ def passages_in_conversation(
         words = tuple(label.words for label in labels)[:1]
         if words or copy.group().startswith(("duplicate", "copy", "repeat", "another", "do the same")):
             out.append(Passage("copy", {}, None, labels=words))
+    out = _copied_of(out)
     if not out and ordinal is not None:
         remove = gone or any("remove" in atom.mean.get("action", ()) for atom in work.atoms)
         out.append(Passage("remove" if remove else "change", {}, ordinal))
+    return out
+
+
+def _copied_of(passages: list[Passage]) -> list[Passage]:
+    """Where the type that is copied was only named ("has the same garage lights but 20 of them") it is what the copy is of."""
+    copies = [n for n, passage in enumerate(passages) if passage.action == "copy" and passage.scope is None]
+    named = [
+        n
+        for n, passage in enumerate(passages)
+        if passage.action == "change" and passage.scope is not None and passage.scope.kind == "family" and not passage.slots
+    ]
+    if len(copies) != 1 or len(named) != 1:
+        return passages
+    out = [passage for n, passage in enumerate(passages) if n != named[0]]
+    at = out.index(passages[copies[0]])
+    out[at] = replace(out[at], scope=passages[named[0]].scope)
     return out
 
 

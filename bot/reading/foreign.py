@@ -4,6 +4,7 @@ The masks of ``strangers`` know a number by its own form; here it is known by th
 becomes an atom of kind ``x`` that stays unread: it can't become a line, a count, watts or a height.
 """
 
+from bot.reading.atoms import Atom
 from bot.reading.clause import Work, ends_clause
 from bot.reading.heads import HOLDERS
 from bot.reading.words import words_of
@@ -53,6 +54,12 @@ _MEETING = words_of("""open opens opening close closes closing closed meet meeti
     available arrive arrives office visit abrimos cerramos""")
 _SPOTS = words_of("in on at over by along around outside inside off behind near en sobre por")
 _TELLING = frozenset({208, 240, 277, 347, 480})
+_USUAL = frozenset({50, 70, 100, 120, 150, 175, 200, 250, 320, 350, 400, 750, 1000, 1500})
+_VERBS = words_of(
+    "dont don't doesnt doesn't are were have got need went keep kept came fell died quit stopped wont cant arent can't won't"
+)
+_NOT_DOING = words_of("dont don't doesnt doesn't wont won't arent aren't cant can't")
+_GOODS = words_of("ballast ballasts lamps bulbs lift freight labor rental")
 _SHARES = frozenset({"per", "each", "every", "cada"})
 
 
@@ -149,7 +156,7 @@ def _labelled_by_others(work: Work, at: int) -> bool:
     if index < 0:
         return False
     atom = work.atoms[index]
-    if atom.kind != "w" or not atom.text.isalpha() or len(atom.text) < 3:
+    if not _of_other_matters(atom):
         return False
     if atom.text in _LEADS or atom.text in _PLACES or work.text_at(at + 1) in _SPOTS:
         return False
@@ -158,19 +165,25 @@ def _labelled_by_others(work: Work, at: int) -> bool:
     return not _measured(work, at) and not work.unit(at + 1) and not _paired(work, at)
 
 
+def _of_other_matters(atom: Atom) -> bool:
+    """Whether a word says nothing of luminaires: a plain word, or a noun that is counted beside them ("trucks")."""
+    if atom.mean.get("unit") == "other":
+        return True
+    return atom.kind == "w" and len(atom.text) >= 3 and atom.text.isalpha()
+
+
 def _paired(work: Work, at: int) -> bool:
     """Whether a mark binds the number to another ("480/277", "12 x", "10-12")."""
-    return work.text_at(at + 1) in ("/", "x", "-", "'", '"', "s", "%") and work.atoms[at + 1].glued
+    return work.text_at(at + 1) in ("/", "x", "-", "'", '"', "s", "%", "k") and work.atoms[at + 1].glued
 
 
-def _counted_elsewhere(work: Work, low: int, high: int) -> bool:
-    """Whether a number outside of ``low`` to ``high`` counts luminaires."""
-    for index in range(len(work.atoms)):
-        if low <= index <= high or not work.is_number(index):
-            continue
-        if _measured(work, index) and work.unit(index + 1) in (None, "each", "w"):
-            return True
-    return False
+def _counted(work: Work) -> list[int]:
+    """The numbers that count luminaires, in order."""
+    return [
+        index
+        for index in range(len(work.atoms))
+        if work.is_number(index) and _measured(work, index) and work.unit(index + 1) in (None, "each", "w")
+    ]
 
 
 def take(work: Work, at: int) -> None:
@@ -198,30 +211,84 @@ def set_aside(work: Work, conversing: bool) -> None:
             take(work, at)
     if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
         return
+    counted = [*_counted(work), *(product.first for product in work.flags.get("tallies", ()))]
+    first, last = (min(counted), max(counted)) if counted else (len(work.atoms), -1)
     for low, high in _clauses(work):
         inside = [at for at in range(low, high + 1) if work.is_number(at)]
-        if not inside:
-            continue
-        trade = any(_trade(work, index) for index in range(low, high + 1))
-        if not trade:
-            for at in inside:
-                if _labelled_by_others(work, at):
-                    take(work, at)
-        words = {work.text_at(index) for index in range(low, high + 1)}
-        stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
-        if (
-            (not trade and not _BROKEN.isdisjoint(words))
-            or (
-                not _HISTORY.isdisjoint(words)
-                and (any(cue in stretch for cue in _BACK_THEN) or _in_year(work, low, high))
-            )
-        ) and _counted_elsewhere(work, low, high):
-            for at in inside:
-                if work.is_number(at) and work.unit(at + 1) not in ("w", "v", "ft", "m"):
-                    take(work, at)
-                    if work.unit(at + 1) == "each":
-                        work.use(at + 1, at + 1)
+        if inside:
+            _weigh(work, low, high, inside, elsewhere=first < low or last > high)
     _breakdowns(work)
+
+
+def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) -> None:
+    """Take numbers out of one clause: by the word before, by what the clause is about."""
+    trade = any(_trade(work, index) for index in range(low, high + 1))
+    words = {word for index in range(low, high + 1) for word in work.text_at(index).split()}
+    stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+    past = not _HISTORY.isdisjoint(words) and (
+        any(cue in stretch for cue in _BACK_THEN) or _in_year(work, low, high)
+    )
+    about_others = elsewhere and ((not trade and not _BROKEN.isdisjoint(words)) or past)
+    for at in inside:
+        if not work.is_number(at):
+            continue
+        if about_others and work.unit(at + 1) not in ("w", "v", "ft", "m"):
+            take(work, at)
+            if work.unit(at + 1) == "each":
+                work.use(at + 1, at + 1)
+        elif (
+            (not trade and _labelled_by_others(work, at))
+            or (elsewhere and _aside(work, at, low, high, trade))
+            or (
+                work.text_at(at - 1) in ("thru", "through", "to", "-", "and", "&")
+                and at - 2 >= low
+                and "foreign" in work.atoms[at - 2].mean
+                and not _measured(work, at)
+            )
+        ):
+            take(work, at)
+
+
+def _rows_alone(work: Work, at: int) -> bool:
+    """Whether rows are counted without what is in them: "8 rows"."""
+    if "rows" not in work.cue(at + 1):
+        return False
+    step = at + 3 if work.text_at(at + 2) in ("of", "with", "de", "w") else at + 2
+    return not work.is_number(step)
+
+
+def _aside(work: Work, at: int, low: int, high: int, trade: bool) -> bool:
+    """Whether a number says something on the side, where the luminaires are counted elsewhere."""
+    after = work.text_at(at + 1)
+    if after == "head" and work.atoms[at].value > 1 and not _measured(work, at + 1):
+        return True
+    if after == "more" and work.unit(at + 2) in ("year", "days", "other", "hours", "week"):
+        return True
+    if after in ("for", "on") and any(work.text_at(index) in _GOODS for index in (at + 2, at + 3)):
+        return True
+    if after in _NOT_DOING and at == low:
+        return True
+    if trade and not (after == "units" or "rows" in work.cue(at + 1)):
+        return False
+    if after == "units" or _rows_alone(work, at):
+        return not any(work.atoms[index].mean.get("family") for index in range(low, high + 1))
+    if after in _VERBS:
+        return True
+    value = work.atoms[at].value
+    if value in _TELLING or value in _USUAL or _measured(work, at) or _paired(work, at):
+        return False
+    if work.unit(at + 1) and (after != "in" or work.atoms[at + 1].glued):
+        return False
+    if after in _SPOTS and at == low:
+        return False
+    # a word of another matter earlier in the clause
+    return any(
+        _of_other_matters(work.atoms[index])
+        and work.text_at(index) not in _LEADS
+        and work.text_at(index) not in _PLACES
+        and work.text_at(index) not in HOLDERS
+        for index in range(low, at)
+    )
 
 
 def _in_year(work: Work, low: int, high: int) -> bool:

@@ -127,13 +127,20 @@ def intent_of(folded: str, features: Features) -> Intent:
     if opening[:1] == ["why"] or opening == ["por", "que"] or opening[:1] == ["porque"]:
         covered.setdefault("explain", 1)
         heard.first.setdefault("explain", 0)
+    if features.in_conversation and not features.answered and (_FIGURED.search(folded) or opening[:1] == ["why"]):
+        return "explain"
     if (
         "explain" in covered
         and not described
         and (features.question or features.in_conversation or heard.first["explain"] < 4)
     ) and not (features.asked and features.answered):
         return "explain"
-    if "compare" in covered and not described and not (features.job and not features.question):
+    if (
+        "compare" in covered
+        and not described
+        and not (features.in_conversation and features.lines and _POINTS_ON.search(folded))
+        and not (features.job and not features.question)
+    ):
         return "compare"
     if "status" in covered and not described and not features.trade and heard.words <= 12:
         return "status"
@@ -174,6 +181,11 @@ _WHERE_FROM = re.compile(
     r"(?= (?:from|come|coming|based|about|and not|when|if|instead|de donde|figure|for|in the|a year|hours|there|on)|[?.,]|$)"
     r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|where you get (?:the |that )?\$?\d"
 )
+_FIGURED = re.compile(
+    r"(?<![a-z])(?:(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
+    r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"
+    r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
+)
 """Where a figure of ours is from: "where's 295 from", "why 4200 hours"."""
 
 
@@ -206,6 +218,10 @@ def _go_ahead_and_price(folded: str) -> bool:
     )
 
 
+_POINTS_ON = re.compile(
+    r"(?:other|middle|bigger|smaller|second|first|last|taller|lower|higher) ones? (?:is|are|r|at|needs?|should|gets?|has|have|to|=|on)(?![a-z])"
+)
+"""As in "the other one is 240": it points at a line and asks for no option."""
 _GO_WITH = re.compile(
     r"(?<![a-z])(?:(?:go|going|lets go|let's go|well go|we'll go|ill go|i'll go|gonna go|vamos) (?:with|for|con) (?:the |that |your |el |la |lo )?(?:cheaper|cheapest|better|first|second|third|other|middle|premium|economy|basic|lower|higher|bigger|smaller|good|one|option|that|quote|mas barat[oa]|barat[oa]|primer[oa]?|segund[oa]|opcion|otr[oa]|esa?)"
     r"|(?:ill|i'll|well|we'll) take (?:the |that |it|them)|me quedo con (?:la|el|esa|ese))"

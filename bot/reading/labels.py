@@ -7,7 +7,7 @@ _WHERE = r"north|south|east|west|front|back|rear|main|upper|lower|first|second|t
 _WHAT = (
     r"lots?|parking lot|building|bldg|hall|wing|stairs?|stairwells?|offices?|warehouse|dock|docks|entrance|entry|entries|yard|gym|shop|garage"
     r"|kitchen|hallways?|lobby|restrooms?|cafeteria|sanctuary|classrooms?|basement|annex|mezzanine|lunchroom|breakroom|drive|walkway|courtyard"
-    r"|loading dock|store|showroom|barn|shed|hangar|canopy|patio|corridors?|level \d|floor \d|bay \d|bldg [a-d1-9]|building [a-d1-9]|unit [a-d1-9]"
+    r"|loading dock|store|showroom|barn|shed|hangar|patio|corridors?|level \d|floor \d|bay \d|bldg [a-d1-9]|building [a-d1-9]|unit [a-d1-9]"
     r"|edificio|bodega|oficina|oficinas|nave|patio|estacionamiento|pasillo|pasillos|escaleras|taller|tienda|cocina"
 )
 _LABEL = re.compile(

@@ -140,6 +140,24 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
                 for slot, said in slots.items():
                     twins[0].setdefault(slot, said)
                 continue
+        elif kind is not None and "qty" in slots:
+            # a heading names the kind before the count is given: "Re: wall packs"
+            heads = [
+                line
+                for line in out
+                if "qty" not in line
+                and _kind(line) == kind
+                and not public(line).keys() - {"family", "size"}
+                and not any(
+                    slots[slot].value != said.value
+                    for slot, said in line.items()
+                    if slot in slots and not slot.startswith("_")
+                )
+            ]
+            for line in heads:
+                for slot, said in line.items():
+                    slots.setdefault(slot, said)
+            out = [line for line in out if not any(line is head for head in heads)]
         out.append(slots)
     return out
 
@@ -349,6 +367,9 @@ def describe(
                 # what was named in the same breath is left alone: "everything except the canopies"
                 scope = replace(scope, kind="others")
             left.append(Passage("change", slots, scope))
+    if conversing and not any(stretch.negative for stretch in stretches):
+        # in a talk what is said later stands: "photocells on everything, none on the canopy"
+        left.sort(key=lambda passage: passage.scope.start if passage.scope is not None else 0)
     passages = [Passage("state", slots) for slots in lines if public(slots)]
     passages.extend(left)
     return passages

@@ -171,6 +171,20 @@ def read_money(work: Work) -> None:
         if kind == "price_now" and _other_goods(work, first, last):
             work.use(first, last)
             continue
+        if (
+            kind in (None, "price_now", "rate")
+            and (dollars or "dollars" in units)
+            and _given_back(work, first, last)
+        ):
+            _amount(work, "rebate", value, first, last)
+            continue
+        if (
+            kind == "rebate"
+            and not (dollars or units)
+            and work.text_at(cue_at) in _WEAK_GIVERS
+            and not _each_after(work, last)
+        ):
+            continue
         if kind in (None, "price_now", "rate") and _price_each(
             work, first, last, dollars or "dollars" in units
         ):
@@ -185,7 +199,7 @@ def read_money(work: Work) -> None:
         if dollars or "dollars" in units or "grand" in units:
             if kind == "demand":
                 work.say("demand_rate_per_kw", value, first, last, "demand")
-            elif kind == "rate" and value < 1:
+            elif kind == "rate" and (value < 1 or (value < 10 and work.text_at(last) in ("pesos", "peso"))):
                 _rate(work, at, last, value, False, first, None)
             elif kind in _SLOTS and not (kind in ("rebate", "labor") and _whole_job(work, last, value)):
                 _amount(work, kind, value, first, last)
@@ -198,7 +212,7 @@ def read_money(work: Work) -> None:
             else:
                 work.use(first, last)
             continue
-        if _has_other_unit(work, at):
+        if _has_other_unit(work, at) or "x" in work.cue(at - 1):
             continue
         bare_decimal = atom.text.startswith((".", "0.", "0,")) and 0 < value < 1
         if bare_decimal:
@@ -224,9 +238,7 @@ def read_money(work: Work) -> None:
             and 3 <= value <= 60
             and _bare(work, at)
             and _now(work, at)
-        ):
-            _rate(work, at, last, value, True, first, None)
-        elif kind == "rate" and adjacent and cue_at < at and 3 <= value <= 60 and _bare(work, at):
+        ) or (kind == "rate" and adjacent and cue_at < at and 3 <= value <= 60 and _bare(work, at)):
             _rate(work, at, last, value, True, first, None)
         elif kind == "price_now" and adjacent and cue_at < at:
             nxt = work.cue(at + 1)
@@ -361,6 +373,62 @@ def _price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
             "cuestan",
         }
     )
+
+
+_WEAK_GIVERS = frozenset(
+    {"gives", "gives us", "back", "pays us", "kicks in", "kick in", "will kick in", "gets"}
+)
+_GIVERS = (
+    "utility",
+    "power co",
+    "power comp",
+    "electric co",
+    "light co",
+    "co-op",
+    "coop",
+    "rebate",
+    "incentive",
+    "energy program",
+    "compania de luz",
+)
+
+
+def _each_after(work: Work, last: int) -> bool:
+    """Whether an amount is each: "ea", "per fixture", "/fixture", "a light"."""
+    step = last + 1
+    if work.text_at(step) == "/":
+        step += 1
+    return (
+        work.text_at(step)
+        in (
+            "each",
+            "ea",
+            "apiece",
+            "a piece",
+            "each one",
+            "a pop",
+            "per",
+            "c/u",
+            "back",
+            "cada",
+            "por",
+            "on each",
+            "for each",
+        )
+        or "per_head" in work.cue(step)
+        or work.text_at(step + 1) in ("each", "fixture", "light")
+    )
+
+
+def _given_back(work: Work, first: int, last: int) -> bool:
+    """Whether an amount each comes from the power company: "could get $50 a fixture from the power company"."""
+    if not _each_after(work, last):
+        return False
+    low, high = _sentence(work, first, last)
+    stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+    if any(word in stretch for word in ("rent", "lease", "month", "bill")):
+        return False
+    return any(giver in stretch for giver in _GIVERS)
 
 
 def _limits(work: Work, first: int, last: int) -> bool:

@@ -95,8 +95,10 @@ class Neighbours:
                 return "led"
             if "generic" in mean and mean["generic"] == "light":
                 return "noun"
-            if "family_weak" in mean:
+            if "family_weak" in mean or (self.conversing and taken == 0 and "pointer" in mean):
                 return "noun"
+            if mean.get("scope") == "except":
+                return ""
             if atom.kind == "n":
                 return "number"
             if "generic" in mean:
@@ -136,7 +138,13 @@ class Neighbours:
     def label(self, at: int) -> str | None:
         """What a label before the number says it is: "Volts: 480", "height - 20"."""
         work = self.work
-        if work.text_at(at - 1) in ("voltage", "voltaje", "tension", "volts", "voltage of") and work.is_number(at):
+        if work.text_at(at - 1) in (
+            "voltage",
+            "voltaje",
+            "tension",
+            "volts",
+            "voltage of",
+        ) and work.is_number(at):
             return "v" if 100 <= work.atoms[at].value <= 600 and not work.is_number(at - 2) else None
         if work.text_at(at - 1) not in (":", "="):
             return None
@@ -281,9 +289,10 @@ class Neighbours:
                 if work.atoms[n].kind != "b"
             ):
                 return nxt if any("family" in work.atoms[n].mean for n in range(at)) else None
-        if (work.atoms[nxt].mean.get("source") if nxt < len(work.atoms) else None) in TUBES and (
-            "per_head" in work.cue(nxt + 1)
-            or (work.unit(nxt + 1) == "each" and work.text_at(nxt + 1) in ("each", "ea"))
-        ):
-            return at
+        if (work.atoms[nxt].mean.get("source") if nxt < len(work.atoms) else None) in TUBES:
+            said = nxt + 2 if work.unit(nxt + 1) == "lamps" else nxt + 1
+            if "per_head" in work.cue(said) or (
+                work.unit(said) == "each" and work.text_at(said) in ("each", "ea")
+            ):
+                return at
         return None

@@ -51,6 +51,12 @@ _EXTREMES: dict[str, tuple[str, str]] = (
         ("highest", "watts"),
     )
 )
+_WHERE: dict[str, tuple[Family, ...]] = {
+    "building": ("wall_pack", "sconce", "canopy", "flood"), "bldg": ("wall_pack", "sconce", "canopy", "flood"), "wall": ("wall_pack", "sconce"),
+    "pole": ("area", "street", "post_top", "security"), "lot": ("area", "street", "post_top"), "parking lot": ("area", "street", "post_top"),
+    "garage": ("garage",), "shop": ("high_bay", "low_bay", "strip"), "warehouse": ("high_bay", "low_bay"), "office": ("troffer", "panel", "downlight"),
+    "ceiling": ("troffer", "panel", "downlight", "high_bay"),
+}  # fmt: skip
 _INDOOR: tuple[Family, ...] = (
     "high_bay",
     "low_bay",
@@ -80,6 +86,7 @@ _PATTERN_TEXT = (
     rf"|(?:{_THE})(?P<colour>{'|'.join(_COLOURS)}) ones(?![a-z])"
     rf"|(?:{_THE})?(?P<extreme>{'|'.join(_EXTREMES)}) {_ONES}(?![a-z])|(?:los|las) (?:mas )?(?P<extreme_es>bajos|bajas|altos|altas|chicos|chicas|grandes)(?![a-z])"
     rf"|(?:{_THE})?(?P<out>outside|outdoor|exterior|inside|indoor|interior)(?P<out_ones> {_ONES}(?![a-z])| ?(?=[.,;!]|$))|(?:los|las) de (?P<out_es>afuera|adentro)(?![a-z])"
+    rf"|(?:{_THE})?(?:{_ONES}|ones) (?:on|in|along|up on|out in) (?:the |my |our |el |la )?(?P<where>building|bldg|walls?|poles?|lot|parking lot|garage|shop|warehouse|offices?|ceiling)(?![a-z])"
     rf"|{_THE}(?P<fluor>fluorescents?|tubes)(?: {_ONES})?(?![a-z])"
     rf")"
 )
@@ -154,6 +161,9 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         ):
             return {"labels": (label,)}
         return {"families": _OUTDOOR if outside else _INDOOR}
+    if group["where"]:
+        mine = tuple(family for family in _WHERE[group["where"].rstrip("s")] if family in known.families)
+        return {"families": mine} if mine else None
     if group["fluor"]:
         tubes = {str(line.get("source")) for line in known.lines} & {"T12", "T8", "T5", "T5HO"}
         return {"having": (("source", tuple(sorted(tubes))),)} if tubes else None
@@ -169,7 +179,7 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
         if told is not None:
             found.append((match.start(), match.end(), told))
     mine = frozenset(" ".join(part for labels in job.labels for part in labels).split())
-    named = [(atom.start, atom.end) for atom in work.atoms if not {"family", "pointer"}.isdisjoint(atom.mean)]
+    named = [(atom.start, atom.end) for atom in work.atoms if not {"family", "family_weak", "pointer"}.isdisjoint(atom.mean)]
     for label in labels_of(work.folded):
         if any(start <= label.start < end for start, end in named):
             continue

@@ -3,11 +3,10 @@
 from bot.reading.bound_numbers import BoundNumbers
 from bot.reading.clause import ends_clause
 from bot.reading.message import Scope
+from engine.vocabulary import Family
 
 
-def text_ends(text: str) -> bool:
-    """Whether a word is a plural, or stands for several ("building stuff")."""
-    return text.endswith(("s", "stuff"))
+_ON_POLES: tuple[Family, ...] = ("area", "street", "post_top")
 
 
 class Pointing(BoundNumbers):
@@ -130,9 +129,11 @@ class Pointing(BoundNumbers):
         before, after = work.text_at(at - 1), work.text_at(at + 1)
         if before in ("the", "those", "los", "las", "el", "la", "my", "our"):
             return True
-        if self.conversing and text_ends(work.text_at(at)) and not (at and work.atoms[at - 1].kind == "n"):
-            # "poles are 480, walls 277": in a talk about them the bare plural points
-            return True
+        if self.conversing and not (at and work.atoms[at - 1].kind == "n"):
+            # "poles are 480, walls 277": in a talk about them the bare word points
+            mean = work.atoms[at].mean
+            if work.text_at(at).endswith(("s", "stuff")) or self.counted(mean.get("pointer") or mean["family_weak"]):
+                return True
         if work.has(at - 1, "scope") == "except" or (
             before in ("on", "for", "only", "and") and not work.is_number(at + 1)
         ):
@@ -153,6 +154,13 @@ class Pointing(BoundNumbers):
             "go",
             ":",
         )
+
+    def counted(self, family: Family) -> Family | None:
+        """The family on the job that a weak word for ``family`` stands for; ``None`` where there is none."""
+        if self.known is None:
+            return None
+        wanted = _ON_POLES if family == "area" else (family,)
+        return next((one for one in wanted if one in self.known.families), None)
 
     def strong(self, at: int) -> bool:
         """Whether a weak luminaire word has company that makes it one."""

@@ -24,9 +24,10 @@ from bot.reading.places import PlaceReader
 from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
+from bot.reading.sharing import share
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
-from bot.reading.takebacks import prepare, taken_back
+from bot.reading.takebacks import in_turn, prepare, taken_back
 from bot.reading.tallies import tallies
 from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
@@ -139,9 +140,13 @@ def read_message(
     if asked is not None:
         answered, mentions = answer(work, question, mentions)
     stretches = plan(work, mentions, conversing, question.slot)
+    if conversing:
+        stretches = share(stretches, prose)
     passages = describe(stretches, rows, work, conversing)
     if conversing:
-        passages = taken_back(work, passages_in_conversation(work, passages, question, known), known)
+        passages = in_turn(mentions, known) or taken_back(
+            work, passages_in_conversation(work, passages, question, known), known
+        )
     else:
         passages = with_labels(passages, prose)
     passages = [*answered, *passages]

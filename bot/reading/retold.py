@@ -16,144 +16,22 @@ _TELLING = frozenset({208, 277, 347, 480})
 _VOLTS = _TELLING | {110, 115, 120, 220, 230, 240}
 _COLOURS = frozenset({2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500})
 _LAMP_WATTS = frozenset({35, 50, 70, 100, 150, 175, 200, 250, 310, 320, 350, 400, 750, 875, 1000, 1500})
-_HEIGHT_WORDS = frozenset(
-    [
-        "at",
-        "@",
-        "up",
-        "a",
-        "hang",
-        "hung",
-        "hanging",
-        "mounted",
-        "mount",
-        "sit",
-        "sits",
-        "lower",
-        "higher",
-        "raise",
-        "drop",
-        "son,a",
-        "altura",
-        "montadas",
-        "montados",
-    ]
-)
-_AFTER = frozenset(
-    [
-        "please",
-        "pls",
-        "plz",
-        "por",
-        "favor",
-        "now",
-        "then",
-        "tho",
-        "though",
-        "instead",
-        "total",
-        "not",
-        "no",
-        "ahora",
-        "mejor",
-        "en",
-        "vez",
-        "nada",
-        "mas",
-        "tambien",
-        "too",
-        "also",
-        "and",
-        "y",
-        "e",
-        "or",
-        "r",
-        "are",
-        "for",
-        "on",
-        "in",
-        "at",
-        "of",
-        "them",
-        "those",
-        "these",
-        "em",
-        "ones",
-        "of'",
-        "each",
-        "ea",
-        "apiece",
-        "if",
-        "actually",
-        "sorry",
-        "thanks",
-        "thx",
-        "ok",
-        "total,",
-        "per",
-        "max",
-        "min",
-        "ish",
-        "or",
-        "so",
-        "total.",
-        "right",
-        "by",
-        "rather",
-        "al",
-        "de",
-        "ellos",
-        "ellas",
-        "esos",
-        "esas",
-        "las",
-        "los",
-        "nomas",
-        "solamente",
-        "only",
-        "just",
-        "altogether",
-        "all",
-        "cada",
-        "c/u",
-        "uno",
-        "una",
-        "off",
-        "to",
-        "as",
-        "cuz",
-        "because",
-        "since",
-        "with",
-        "w",
-        "but",
-    ]
-)
-_LEADING_NAMES = frozenset(
-    [
-        "room",
-        "bldg",
-        "building",
-        "suite",
-        "unit",
-        "phase",
-        "line",
-        "lines",
-        "item",
-        "type",
-        "number",
-        "no",
-        "option",
-        "page",
-        "model",
-        "building,",
-        "level",
-        "floor",
-        "bay",
-        "dock",
-        "po",
-    ]
-)
+_HEIGHT_WORDS = frozenset([
+    "at", "@", "up", "a", "hang", "hung", "hanging", "mounted", "mount", "sit", "sits", "lower", "higher", "raise", "drop",
+    "son,a", "altura", "montadas", "montados",
+])  # fmt: skip
+_AFTER = frozenset([
+    "please", "less", "fewer", "menos", "except", "excepto", "salvo", "apiece", "pls", "plz", "por", "favor", "now", "then", "tho", "though", "instead", "total", "not", "no", "ahora", "mejor",
+    "en", "vez", "nada", "mas", "tambien", "too", "also", "and", "y", "e", "or", "r", "are", "for", "on", "in", "at", "of",
+    "them", "those", "these", "em", "ones", "of'", "each", "ea", "apiece", "if", "actually", "sorry", "thanks", "thx", "ok",
+    "total,", "per", "max", "min", "ish", "so", "total.", "right", "by", "rather", "al", "de", "ellos", "ellas", "esos", "esas",
+    "las", "los", "nomas", "solamente", "only", "just", "altogether", "all", "cada", "c/u", "uno", "una", "off", "to", "as",
+    "cuz", "because", "since", "with", "w", "but",
+])  # fmt: skip
+_LEADING_NAMES = frozenset([
+    "room", "bldg", "building", "suite", "unit", "phase", "line", "lines", "item", "type", "number", "no", "option", "page",
+    "model", "building,", "level", "floor", "bay", "dock", "po",
+])  # fmt: skip
 
 
 def follows_plainly(work: Work, at: int, pointers: Collection[int] = ()) -> bool:
@@ -194,7 +72,18 @@ def retold(
     if not follows_plainly(work, at, pointers) or prev in _LEADING_NAMES:
         return [Option((), 3.0, "counts something else"), Option((("qty", whole),), 0.0, "bare count")]
     options: list[Option] = [Option((), -2.0, "nothing")]
-    high = prev in _HEIGHT_WORDS or "up" in work.cue(at - 1) or "up" in work.cue(at + 1)
+    was_said = work.flags.get("instead", {}).get(at)
+    if was_said is not None and known is not None:
+        for slot in ("qty", "height_ft", "voltage", "watts", "lamps", "cct_k", "lamp_feet"):
+            if any(line.get(slot) == was_said for line in known.lines):
+                work.flags.setdefault("denied", []).append((slot, was_said))
+                given = whole if slot in ("qty", "voltage", "lamps", "cct_k") else value
+                return [Option(((slot, given),), 6.0, "instead of what was said"), Option((), -3.0, "nothing")]
+    high = (
+        prev in _HEIGHT_WORDS
+        or ("up" in work.cue(at - 2) and prev in ("is", "are", "r", "=", "around", "about", "of", ":", "es", "not"))
+        or "up" in work.cue(at - 1) or "up" in work.cue(at + 1)
+    )
     if high and 6 <= value <= 120 and whole not in (110, 115, 120):
         options.append(
             Option((("height_ft", value),), 4.0 if value <= 60 else 2.5, "height by the word before")
@@ -241,7 +130,7 @@ def retold(
         "watts",
     ):
         was = last.options[0].slots[0][1]
-        pointed = any(
+        pointed = any(work.has(i, "scope") for i in range(last.last + 1, at)) or any(
             m.first > last.last and any(name in ("_scope", "_point", "family", "size") for name in m.slots)
             for m in before
         )
@@ -255,6 +144,11 @@ def retold(
             given = int(value) if slot == "lamps" else value
             options = [option for option in options if option.slots[:1] != ((slot, given),)]
             options.append(Option(((slot, given),), 3.8, "the slot before goes on"))
+    if prev in ("at", "@") and value < 6:
+        # "at 3": an hour
+        count = -3.0
+    if counts and value >= 500 and value > 30 * max(counts):
+        count = -3.0
     options.append(Option((("qty", whole),), count, "bare count"))
     options.sort(key=lambda option: -option.score)
     return options[:4]

@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from bot.reading.codes import lamp_code
 from bot.reading.heads import read_products
 from bot.reading.mentions import Mention, Option
+from bot.reading.neighbours import LINEAR
 from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
 from bot.reading.sameness import same_slots
@@ -21,7 +23,7 @@ class Roles(Pointing):
             not self.conversing
             or not options
             or options[0].rule in ("labelled", "a word")
-            or self.noun_after(at) != ""
+            or (self.noun_after(at) != "" and at not in self.work.flags.get("instead", {}))
         ):
             return options
         return retold(self.work, at, self.known, self.out, self.pointers) or options
@@ -82,6 +84,11 @@ class Roles(Pointing):
         if "family_weak" in mean and self.strong(at):
             self.fix(at, at, rule, family=mean["family_weak"])
             return at + 1
+        if self.conversing and "pointer" in mean and at and work.atoms[at - 1].kind == "n" and (
+            counted := self.counted(mean["pointer"])
+        ):
+            self.fix(at, at, rule, family=counted)
+            return at + 1
         point = mean.get("pointer") or mean.get("family_weak")
         if point and self.points(at):
             self.fix(at, at, rule, _point=point)
@@ -104,6 +111,28 @@ class Roles(Pointing):
             return at + 1
         return at + 1
 
+    def spaced_tube(self, at: int) -> int | None:
+        """As in "F32 T8", "f thirty two t eight": the last atom of a tube's code that was written or said apart."""
+        work = self.work
+        atom = work.atoms[at]
+        if atom.kind == "x" and atom.text[:1] == "f" and atom.text[1:].isdigit():
+            digits, last = atom.text[1:], at
+        elif atom.text == "f":
+            last = at + 1 if work.is_number(at + 1) else at + 2 if work.text_at(at + 1) == "-" else at
+            if not work.is_number(last):
+                return None
+            digits = f"{work.atoms[last].value:.0f}"
+        else:
+            return None
+        if work.text_at(last + 1) == "-":
+            last += 1
+        source = work.has(last + 1, "source")
+        slots = lamp_code(f"f{digits}{source.lower()}") if source in LINEAR and len(digits) <= 3 else None
+        if slots is None:
+            return None
+        self.fix(at, last + 1, "lamp code", **slots)
+        return last + 1
+
     def run(self) -> list[Mention]:
         """All mentions of the stretch, in text order."""
         at = 0
@@ -113,6 +142,14 @@ class Roles(Pointing):
         }
         while at < len(work.atoms):
             atom = work.atoms[at]
+            if atom.text[:1] == "f" and (tube := self.spaced_tube(at)) is not None:
+                at = tube + 1
+                continue
+            if "schedule" in atom.mean and "family_weak" in atom.mean and self.strong(at):
+                # "4 dusk to dawns": the lights themselves, and when they burn
+                self.fix(at, at, "lexicon", family=atom.mean["family_weak"])
+                at += 1
+                continue
             pointed = self.pointed(at)
             if pointed is not None:
                 last, scope = pointed

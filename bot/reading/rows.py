@@ -9,13 +9,9 @@ from bot.reading.mentions import Mention, Option
 from bot.reading.message import Said
 from bot.reading.roles import Roles
 from bot.reading.strangers import strangers
-from bot.reading.table import Cell, Table
+from bot.reading.table import NUMBERS, Cell, Table, cell_families
 from bot.reading.tokens import tokenise
 
-_NUMBERS = frozenset(
-    {"qty", "watts", "input_watts", "height_ft", "voltage", "lamps", "cct_k", "lamp_feet", "spacing_ft", "price_now",
-     "hours_per_year", "hours_per_day", "poles", "heads_per_pole"}
-)  # fmt: skip
 _DITTO = frozenset({'"', "''", "ditto", "do.", "same", "idem", '""'})
 _EMPTY = frozenset({"", "-", "--", "n/a", "na", "tbd", "?", "none", "x"})
 
@@ -94,7 +90,7 @@ class RowReader:
             role = heads[index] if heads and index < len(heads) else "text"
             if raw in _EMPTY:
                 continue
-            if role not in _NUMBERS:
+            if role not in NUMBERS:
                 parts.append((cell, role))
                 continue
             work = self.work(cell)
@@ -147,6 +143,12 @@ class RowReader:
         mentions: list[Mention] = []
         places: list[Mention] = []
         for cell, role in parts:
+            headed = role == "text" and self.table.heads is not None
+            named = cell_families().get(self.folded[cell.start : cell.end]) if headed else None
+            if named is not None:
+                option = Option((("family", named),), 0.0, "whole cell")
+                mentions.append(Mention(0, 0, cell.start, cell.end, (option,), 1))
+                continue
             for mention in Roles(self.work(cell), cell=True).run():
                 mention = mention._replace(gap=1)
                 if role == "ignore":

@@ -155,8 +155,18 @@ def _pointed(work: Work, mention: Mention) -> bool:
 _REMOVE_NEVER = frozenset({"ditch", "get rid of", "replace", "scrap", "dont need", "extra", "skip"})
 
 
+_SPLIT_VERBS = frozenset({"take", "leave", "pull", "cut", "knock", "keep", "saca", "deja"})
+
+
 def removes(work: Work, first: int, before: int) -> bool:
-    """Whether the words of the clause before a luminaire word take it away: "forget the floods"."""
+    """Whether the words of the clause before a luminaire word take it away: "forget the floods", "take the floods off"."""
+    follows = before + 1
+    while follows < len(work.atoms) and follows < before + 3 and work.text_at(follows) in ("lights", "ones", "heads"):
+        follows += 1
+    if work.text_at(follows) in ("off", "out", "fuera", "afuera") and any(
+        word in _SPLIT_VERBS for index in range(first, before) for word in work.text_at(index).split()
+    ):
+        return True
     for index in range(first, before):
         if (
             "not" in work.cue(index)
@@ -194,7 +204,7 @@ _ADDING = frozenset(
 _LINKS = frozenset({"r", "are", "is", "at", "@", "to", "=", "son", "theyre", "be", "es", "on", "up", "a"})
 
 
-def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None) -> bool:
+def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, held: list[int]) -> bool:
     """Whether a luminaire word in a conversation is what the clause speaks about, and no new type: it has no count of its own."""
     mention = mentions[n]
     key = _key(mention)
@@ -228,7 +238,7 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None) -> 
             or work.unit(mentions[back].last) == "each"
         ):
             return False
-    if any(_has_qty(m) and m.options[0].rule != "bare count" for m in mentions):
+    if any(_has_qty(mentions[i]) and mentions[i].options[0].rule != "bare count" for i in held):
         return _pointed(work, mention) and work.text_at(mention.last + 1) in _IS
     before = work.text_at(mention.first - 1)
     after = work.text_at(mention.last + 1)
@@ -240,8 +250,9 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None) -> 
     ):
         return True
     # "wallpacks 277", "photocells on the wall packs": attributes only beside it
-    others = {o.slots[0][0] for m in mentions for o in m.options[:1] if o.slots and m is not mention}
-    return not (others & {"qty", "source", "watts", "family"}) and before not in _ADDING
+    others = {o.slots[0][0] for i in held for o in mentions[i].options[:1] if o.slots and i != n}
+    listed = before in ("and", ",", "&", "y", "n") and any(_key(mentions[i]) is not None for i in held if i < n)
+    return not (others & {"qty", "source", "watts"}) and (listed or before not in _ADDING)
 
 
 _Pointers = list[tuple[int, tuple[str, object]]]
@@ -392,7 +403,7 @@ def plan(
                 told += 1
             for n, key in keys:
                 mention = mentions[n]
-                if in_conversation and _subject(work, mentions, n, asked):
+                if in_conversation and _subject(work, mentions, n, asked, held):
                     pointers.append((n, key))
                     continue
                 if key[0] == "scope":
@@ -463,6 +474,9 @@ def plan(
                 else:
                     low, high = (bounds[number - 1] + 1 if number else held[0]), n + 1
                 scope = _scope_of(mentions[n], key)
+                if number == 0 and removes(work, segment.first, mentions[n].first):
+                    stretches.append(Stretch(scope, [], remove=True))
+                    continue
                 push(scope, [mentions[m] for m in held if low <= m < high and m != n], True)
                 current, hard = scope, True
             continue

@@ -5,17 +5,16 @@ from functools import lru_cache
 from rapidfuzz.distance import OSA
 
 from bot.reading import numerals
-from bot.reading.words import lexicon
-
+from bot.reading.words import lexicon, words_of
 
 # misspelt or misheard words that stand in some phrase of the lexicon: no word is mended into one of these
-_ODD = frozenset(
+_ODD = words_of(
     """halaide hallyde hellide haloid halogenide hayride hallowed allied arounds bathe bathes baze bazes beds backed baes
     bayer bayers boxs brushed essent essents flos fluro guey gueys hailed heards heds hoods jell jely jellie kilovat laid
     layed lide lits meadow mettle nght nite paqs packets packeds pact pacts pannel pannels pecks picks pucks puls pulst
     quise scones sine sines ther tites tack vape vapes vaporer warr hed ley bey obra tira tiro moja mano kilo tres twos
     flower forest fellowship holiday medal mental middle exist exists ballard bullard pollard trooper truffle park patch
-    whole wolf walk highway scone bass phase show""".split()
+    whole wolf walk highway scone bass phase show"""
 )
 
 

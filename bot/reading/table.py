@@ -5,7 +5,7 @@ import tomllib
 from functools import lru_cache
 from typing import NamedTuple
 
-from bot.reading.words import FOLDER
+from bot.reading.words import FOLDER, words_of
 
 _RULE = re.compile(r"^[\s|:+=_-]+$")
 _WIDE = re.compile(r" {2,}|\t")
@@ -37,6 +37,13 @@ class Table(NamedTuple):
 
 
 @lru_cache(maxsize=1)
+def cell_families() -> dict[str, str]:
+    """What a whole cell in a table of luminaires names though the word is too common for prose: "Area", "Exit", "Roadway"."""
+    raw = tomllib.loads((FOLDER / "cells.toml").read_text(encoding="utf-8"))
+    return {word: family for family, words in raw["family"].items() for word in words.split(", ")}
+
+
+@lru_cache(maxsize=1)
 def columns() -> dict[str, str]:
     """Head of a column -> role."""
     raw = tomllib.loads((FOLDER / "columns.toml").read_text(encoding="utf-8"))
@@ -45,6 +52,95 @@ def columns() -> dict[str, str]:
         for head in heads.split(", "):
             out.setdefault(head, role)
     return out
+
+
+_WORD = re.compile(r"[a-z]+|[#%$]")
+_LAMP_WORDS = words_of("lamp lamps lmp lmps bulb bulbs tube tubes tubos lampara lamparas focos foco")
+_FIXTURE_WORDS = words_of(
+    "fixture fixtures fixt fixts fix fixtr luminaire luminaires luminaria luminarias unit units light lights heads head"
+)
+_COUNT_WORDS = words_of("qty qnty quantity quan count cnt number no # cant cantidad pcs pieces piezas total")
+_NAME_WORDS = words_of(
+    """tag location loc room rm circuit ckt cat catalog sku building bldg area zone floor level space site mark id panel
+    breaker asset ref address street part model tail serial date year age install installed mfr maker manufacturer brand
+    edificio ubicacion salon piso dept department sheet pos page drawing key"""
+)
+_MONEY_WORDS = words_of(
+    "price cost costs $ rebate rebates savings save payback total ext extended kwh mwh therms bill amount labor incentive precio costo"
+)
+
+
+def _guessed(head: str) -> str | None:
+    """The role that the words of an unknown head tell: "No. of lamps", "Mounting height (AFF)", "Annual kWh"."""
+    words = _WORD.findall(head)
+    if not words:
+        return None
+    have = frozenset(words)
+    counts = bool(_COUNT_WORDS & have)
+    if (
+        have & {"kelvin", "cct"}
+        or ("color" in have and "temp" in have)
+        or ("colour" in have and "temp" in have)
+    ):
+        return "cct_k"
+    if have & {"volt", "volts", "voltage", "voltaje", "vac", "tension"}:
+        return "voltage"
+    if have & {"height", "ht", "hgt", "altura", "aff", "tall", "elevation"} or have >= {"how", "high"}:
+        return "height_ft"
+    if have & {"hours", "hrs", "horas"}:
+        return (
+            "hours_per_year"
+            if have & {"year", "yr", "annual", "annually", "ano"}
+            else "hours_per_day"
+            if have & {"day", "daily", "dia"}
+            else "ignore"
+        )
+    if have & {"pole", "poles", "poste", "postes"}:
+        if have & {"heads", "head", "per", "fixtures"} and have & {"per", "each", "heads"}:
+            return "heads_per_pole"
+        return "poles" if have & {"poles", "qty", "count", "quantity", "postes"} else "ignore"
+    if have & {"watts", "watt", "wattage", "w", "vatios"}:
+        return (
+            "input_watts"
+            if have & {"input", "system", "sys", "total", "line", "connected", "fixture", "ballast"}
+            else "watts"
+        )
+    if have & {"spacing"}:
+        return "spacing_ft"
+    if counts and have & _LAMP_WORDS and not have & {"fixture"} - {"per"}:
+        return "lamps"
+    if have & {"per"} and have & _LAMP_WORDS:
+        return "lamps"
+    if have & {"length", "largo", "len"}:
+        return "lamp_feet"
+    if have & _MONEY_WORDS and not have & {"qty", "quantity", "count"}:
+        return "ignore"
+    if counts and have & {"qty", "quantity", "count", "cantidad", "cant", "qnty", "cnt"}:
+        return "qty"
+    if counts and have & _FIXTURE_WORDS:
+        # "# of fixtures" counts; "fixture #" is a name
+        return "qty" if words[0] in ("#", "no", "number", "total") else "ignore"
+    if have & _NAME_WORDS:
+        return "ignore"
+    if have & (_LAMP_WORDS | _FIXTURE_WORDS):
+        return "text"
+    if have & {"type", "description", "desc", "descripcion", "existing", "tipo", "kind", "style", "product"}:
+        return "text"
+    if have & {
+        "notes",
+        "note",
+        "remarks",
+        "comments",
+        "comment",
+        "notas",
+        "finish",
+        "color",
+        "controls",
+        "mounting",
+        "optics",
+    }:
+        return "text"
+    return None
 
 
 def role_of(head: str) -> str | None:
@@ -58,7 +154,8 @@ def role_of(head: str) -> str | None:
         return table[bare]
     if head.rstrip("s") in table:
         return table[head.rstrip("s")]
-    return None
+    # a cell with figures or a colon is no head but a value
+    return None if len(head) > 40 or ":" in head or _DIGIT.search(bare) else _guessed(head)
 
 
 def _cells(folded: str, start: int, end: int, delimiter: str) -> tuple[Cell, ...]:
@@ -136,6 +233,39 @@ def _align(
     return tuple(out)
 
 
+def _upright(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Table, int] | None:
+    """A table on its side, one head a line and its values after it; and the line past it. ``None`` where none begins."""
+    columns_of: list[tuple[Cell, ...]] = []
+    roles: list[str] = []
+    stop = first
+    while stop < len(lines):
+        low, high = lines[stop]
+        delimiter = _delimiter(folded[low:high])
+        if delimiter not in ("\t", "|"):
+            break
+        cells = _cells(folded, low, high, delimiter)
+        role = role_of(folded[cells[0].start : cells[0].end]) if len(cells) >= 2 else None
+        if role is None or (columns_of and len(cells) != len(columns_of[0])):
+            break
+        if any(role_of(folded[cell.start : cell.end]) in NUMBERS for cell in cells[1:]):
+            break
+        columns_of.append(cells)
+        roles.append(role)
+        stop += 1
+    if len(columns_of) < 3 or len(NUMBERS & set(roles)) < 2 or roles.count("qty") > 1:
+        return None
+    rows = tuple(tuple(cells[number] for cells in columns_of) for number in range(1, len(columns_of[0])))
+    heads = tuple(cells[0] for cells in columns_of)
+    return Table(lines[first][0], lines[stop - 1][1], tuple(roles), heads, rows), stop
+
+
+NUMBERS = frozenset(
+    {"qty", "watts", "input_watts", "height_ft", "voltage", "lamps", "cct_k", "lamp_feet", "spacing_ft", "price_now",
+     "hours_per_year", "hours_per_day", "poles", "heads_per_pole"}
+)  # fmt: skip
+"""The roles whose cells hold one number."""
+
+
 def find_tables(folded: str) -> list[Table]:
     """The tables of a folded text, in order."""
     if "\n" not in folded:
@@ -153,6 +283,11 @@ def find_tables(folded: str) -> list[Table]:
         delimiter = _delimiter(line) if line.strip() else None
         if delimiter is None or _RULE.match(line):
             number += 1
+            continue
+        upright = _upright(folded, lines, number)
+        if upright is not None:
+            tables.append(upright[0])
+            number = upright[1]
             continue
         head = _cells(folded, start, end, delimiter)
         roles = _head_roles(folded, head) if len(head) >= 2 else None
@@ -177,6 +312,8 @@ def find_tables(folded: str) -> list[Table]:
             elif roles:
                 if len(cells) < 2 or abs(len(cells) - len(roles)) > 2:
                     break
+            elif delimiter == "  " and len(cells) == len(head) - 1 >= 2 and rows:
+                cells = _align(folded, head, cells, (start, low))
             elif len(cells) != len(head) or len(cells) < 3 or _delimiter(text) != delimiter:
                 break
             if _DIGIT.search(text) or roles:

@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from bot.reading.clause import Work
+from bot.reading.dialog import use_ordinals
+from bot.reading.mentions import Mention
 from bot.reading.message import Known, Passage, Said, Scope
 
 _DROP = (
@@ -29,6 +31,9 @@ _JOB = re.compile(
 _SLOT_DROPPED = re.compile(rf"(?<![a-z0-9]){_DROP}(?: color| finish| colour)? ?$")
 _ALL_SAID = re.compile(r"(?:after|thats|that's|at|is|its|was|be|not) all(?! (?:of|the|\d))|all (?:set|good|right|clear)|por todo|es todo|seria todo|eso es todo|despues de todo")
 _DAYS = re.compile(r"(?<![\d.a-z])(?P<n>[1-7]|five|six|seven|cinco|seis|siete) (?:days?|dias?)(?: an?| per| a la| por)?(?: week| semana)?|(?P<mf>m-f|m - f|mon-fri|monday (?:thru|through|to) friday|weekdays|lunes a viernes)")
+_OTHER_DAY = re.compile(
+    r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
+)
 _WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
 _SOME_GO = re.compile(
     r"(?<![a-z])(?:take|knock|pull|drop|cut|lose|subtract|remove|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos)(?![a-z])|[ .!]{0,3}$)"
@@ -55,9 +60,44 @@ _TAKEN = frozenset(
 )
 
 
+_DOWN_TO = re.compile(
+    r"(?<![a-z])(?P<verb>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?!off|out)(?:[a-z0-9'-]{1,14} ){0,5}?(?:down |back |up )?(?:to|a) (?:about |like |around |just |only )?\d"
+)
+_INSTEAD = re.compile(
+    r"(?<![a-z])(?:i said|said|told you|i told you|from|went from|was|were|had|i put|put|says|dije|habia dicho|eran|puse|de|not|no|no son|isnt|arent|its not|instead of|rather than) (?P<old>\d{1,5})(?! ?(?:ft|feet|v|w|volts|watts|cents|'))(?: [a-z-]{1,14}){0,3}?"
+    r",? ?(?:but |y |and |pero )?(?:to|should be|shouldve been|should have been|need|make it|its|it's|is|are|they are|theyre|now|really|actually|its really|now its|change (?:it|that) to|a|son|es|debe ser|deben ser|deberian ser|mejor|[-;,.]|sino) (?:really |actually |now |like |about )?(?P<new>\d{1,5})(?!\d)"
+    r"|(?P<new2>(?<!\d)\d{1,5})(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
+)
+
+
+def _changes_not_removes(work: Work) -> None:
+    """As in "cut the shoeboxes down to 6": the verb takes nothing away."""
+    for match in _DOWN_TO.finditer(work.folded):
+        for index in _atoms_in(work, match.start("verb"), match.end("verb")):
+            atom = work.atoms[index]
+            if "action" in atom.mean:
+                work.atoms[index] = atom._replace(mean={"action": frozenset({"change"})})
+
+
+def _instead(work: Work, known: Known | None) -> None:
+    """As in "i said 15, should be 16": the first number is what was said, the second takes its place."""
+    values = {value for line in (known.lines if known else ()) for value in line.values() if isinstance(value, (int, float))}
+    at = {atom.start: index for index, atom in enumerate(work.atoms) if atom.kind == "n"}
+    for match in _INSTEAD.finditer(work.folded):
+        old, new = ("old", "new") if match["old"] else ("old2", "new2")
+        first, second = at.get(match.start(old)), at.get(match.start(new))
+        if first is None or second is None or work.atoms[first].value not in values or work.unit(second + 1) in ("w", "v", "ft"):
+            continue
+        work.flags.setdefault("instead", {})[second] = work.atoms[first].value
+        work.used[first] = 1
+
+
 def prepare(work: Work, known: Known | None) -> None:
     """Before the lines are read: job slots that are taken back, days alone, and an "all" that means no lines."""
     folded = work.folded
+    _changes_not_removes(work)
+    _instead(work, known)
+    use_ordinals(work)
     for match in _JOB.finditer(folded):
         slot = match.lastgroup
         if slot and slot not in work.job:
@@ -76,6 +116,10 @@ def prepare(work: Work, known: Known | None) -> None:
             for index in _atoms_in(work, match.start(), match.end()):
                 work.used[index] = 1
     _bare_rate(work)
+    if "needed_by" not in work.job and known is not None and "needed_by" in known.job:
+        day = _OTHER_DAY.search(folded)
+        if day is not None:
+            work.job["needed_by"] = Said(day["day"], day.start("day"), day.end("day"), rule="another day")
 
 
 def _atoms_in(work: Work, start: int, end: int) -> Iterator[int]:
@@ -105,6 +149,24 @@ def _bare_rate(work: Work) -> None:
             return
 
 
+def in_turn(mentions: list[Mention], known: Known | None) -> list[Passage] | None:
+    """One figure for each line in their order, and nothing else: "recounted, 11 and 9", "277 and 480"."""
+    count = len(known.lines) if known is not None else 0
+    if count < 2 or len(mentions) != count or not all(mention.bare for mention in mentions):
+        return None
+    firsts = [mention.options[0].slots[:1] for mention in mentions]
+    if any(not first for first in firsts) or len({first[0][0] for first in firsts}) != 1:
+        return None
+    return [
+        Passage(
+            "change",
+            {slots[0][0]: Said(slots[0][1], mention.start, mention.end, rule="in turn")},
+            Scope("ordinal", mention.start, mention.end, ordinal=number),
+        )
+        for number, (mention, slots) in enumerate(zip(mentions, firsts, strict=True))
+    ]
+
+
 def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list[Passage]:
     """The passages of a message about a job, with what goes, what stays alone and what is carried over."""
     folded = work.folded
@@ -119,7 +181,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             before = folded[max(scope.start - 24, 0) : scope.start]
             if scope.kind in ("all", "others"):
                 continue
-            if only is not None and only.end() <= scope.start + 5 and scope.kind == "family":
+            if only is not None and abs(scope.start - only.end()) <= 5 and scope.kind == "family":
                 out.append(passage)
                 out.append(Passage("remove", {}, Scope("others", scope.start, scope.end)))
                 continue

@@ -4,6 +4,8 @@ Each finder uses up the numbers that it takes. Where the writer gives the result
 parts are set aside.
 """
 
+from bisect import bisect_left
+
 from bot.reading.clause import Work
 from bot.reading.foreign import take
 from bot.reading.heads import HOLDERS, Product
@@ -19,7 +21,7 @@ _PREPOSITIONS = words_of("on in at over by along around behind outside inside ne
 _NOUNS = ("family", "size", "family_weak", "generic")
 _SPARE = words_of("spare spares extra extras repuesto backup")
 _FEWER = ("only want", "only need", "only do", "only doing", "just do", "just want", "just need", "want to do", "wanna do", "need to do", "going to do", "gonna do",
-          "the other", "leaves", "leaving", "left with", "so quote", "so just", "down to", "only replac", "only chang", "solo quier", "quedan")  # fmt: skip
+          "the other", "leaves", "leaving", "left with", "so quote", "so just", "down to", "only replac", "only chang", "solo quier", "quedan", "so use", "so do", "so really", "so its", "so it's", "so that's")  # fmt: skip
 _DONE = words_of(
     "already gone dead done changed replaced swapped burnt burned converted updated upgraded ya removed"
 )
@@ -27,9 +29,9 @@ _DONE = words_of(
 
 def tallies(work: Work) -> list[Product]:
     """All counts that are worked out here, in the order found."""
+    left = _stated_result(work)
     _already(work)
-    left = _fewer(work)
-    _stated_result(work)
+    left = left or _fewer(work)
     found = [*left, *_shares(work), *_sums(work), *_spares(work)]
     for first, last, _ in _holder_counts(work):
         # "4 hallways, 7 wraps": rooms are no luminaires
@@ -162,7 +164,11 @@ def _shared_out(work: Work, at: int) -> int | None:
         if text in _HAVING:
             having = True
         first = text.split(" ", 1)[0]
-        if first in _EACH or text in ("in each", "per"):
+        if (
+            first in _EACH
+            or text == "in each"
+            or (text == "per" and ":" in (work.text_at(at - 1), work.text_at(at - 2)))
+        ):
             near = any(work.text_at(n) in HOLDERS or "poles" in work.cue(n) for n in range(index + 1, at))
             return index if having or near or index == at - 1 else None
     return None
@@ -186,9 +192,9 @@ def _shares(work: Work) -> list[Product]:
         mark = _shared_out(work, at)
         holder = None
         if mark is not None:
-            holder = min(holders, key=lambda item: (abs(item[0] - at), item[0]))
-            if abs(holder[0] - at) > 24:
-                holder = None
+            near = bisect_left(holders, (at, 0, 0))
+            close = [item for item in holders[max(0, near - 2) : near + 2] if abs(item[0] - at) <= 24]
+            holder = min(close, key=lambda item: (abs(item[0] - at), item[0]), default=None)
         elif (
             last_share is not None
             and "join" in work.atoms[at - 1].mean
@@ -200,6 +206,8 @@ def _shares(work: Work) -> list[Product]:
         if holder is None:
             last_share = None if mark is None else last_share
             continue
+        if len(used) > 30:
+            break  # no message counts so many rooms
         last_share = (at, holder)
         used.append((holder[0], at))
         total = holder[2] * value
@@ -284,8 +292,8 @@ def _spares(work: Work) -> list[Product]:
             for n in range(max(0, at - 3), at)
         ):
             continue
-        base = next((n for n in range(at - 1, -1, -1) if _bare(work, n)), None)
-        if base is None or at - base > 14:
+        base = next((n for n in range(at - 1, max(at - 15, -1), -1) if _bare(work, n)), None)
+        if base is None:
             continue
         spare = int(work.atoms[at].value)
         whole = int(work.atoms[base].value)
@@ -310,15 +318,16 @@ def _fewer(work: Work) -> list[Product]:
             continue
         start = work.atoms[max(0, at - 4)].start
         lead = work.folded[start : work.atoms[at].start]
-        if not any(cue in lead for cue in _FEWER):
+        so = lead.rstrip().endswith((" so", "so", "asi que")) and work.text_at(at - 1) in ("so", "que")
+        if not so and not any(cue in lead for cue in _FEWER):
             continue
         # a type of its own behind it makes it no remainder
         behind = [n for n in range(at + 1, min(at + 4, len(work.atoms))) if "family" in work.atoms[n].mean]
-        earlier = _counting(work, 0, at)
-        named = [n for n in range(at) if _noun(work, n) and "family" in work.atoms[n].mean]
-        if not earlier or not named:
+        earlier = _counting(work, max(0, at - 40), at)
+        named = [n for n in range(max(0, at - 40), at) if "family" in work.atoms[n].mean]
+        if not earlier or not (named or so):
             continue
-        if behind and work.has(behind[0], "family") != work.has(named[-1], "family"):
+        if behind and named and work.has(behind[0], "family") != work.has(named[-1], "family"):
             continue
         if max(work.atoms[n].value for n in earlier) <= work.atoms[at].value:
             continue
@@ -333,48 +342,40 @@ def _fewer(work: Work) -> list[Product]:
 
 def _already(work: Work) -> None:
     """Set aside what is said of a part of an earlier count: "two are already LED" is no type of its own."""
-    for at in range(1, len(work.atoms)):
-        if not _bare(work, at) or _near_noun(work, at):
+    counted = False
+    for at in range(len(work.atoms)):
+        if not _bare(work, at):
             continue
-        if not _counting(work, 0, at):
+        earlier, counted = counted, True
+        if not earlier or _near_noun(work, at):
             continue
-        span = range(at + 1, min(at + 8, len(work.atoms)))
         words = []
-        for index in span:
+        for index in range(at + 1, min(at + 8, len(work.atoms))):
             if _stop(work, index, ".;!?,"):
                 break
             words.append(index)
         texts = [work.text_at(index) for index in words]
-        verb = any(
-            text
-            in (
-                "are",
-                "is",
-                "were",
-                "was",
-                "got",
-                "have been",
-                "has been",
-                "been",
-                "have",
-                "ya",
-                "already",
-                "estan",
-            )
-            for text in texts[:4]
+        said = {word for text in texts for word in text.split()}
+        verb = next((text for text in texts[:3] if text in _ARE), None)
+        matter = any(
+            "source" in work.atoms[n].mean or work.unit(n) in ("w", "v", "ft") or work.is_number(n)
+            for n in words
         )
-        if verb and not _DONE.isdisjoint(word for text in texts for word in text.split()):
-            take(work, at)
-            for index in words:
-                if "led" in work.atoms[index].mean or work.has(index, "unit") == "each":
-                    work.use(index, index)
+        if verb is None or matter or (_DONE.isdisjoint(said) and texts[0] not in _ARE):
+            continue
+        take(work, at)
+        for index in words:
+            if "led" in work.atoms[index].mean or work.has(index, "unit") == "each":
+                work.use(index, index)
 
 
+_ARE = frozenset({"are", "is", "were", "was", "got", "have been", "has been", "been", "have", "ya", "already", "estan", "dont", "don't",
+                  "arent", "aren't", "went", "fell", "quit", "died", "wont"})  # fmt: skip
 _RESULT = words_of("so total totals totaling totalling = makes equals thats altogether adds comes")
 
 
-def _stated_result(work: Work) -> None:
-    """Set the parts aside where their sum is stated: "20 in front and 12 in back, so 32"."""
+def _stated_result(work: Work) -> list[Product]:
+    """Set the parts aside where their sum or product is stated: "20 in front and 12 in back, so 32"."""
     numbers = [at for at in range(len(work.atoms)) if _bare(work, at)]
     for number, at in enumerate(numbers):
         near = range(max(0, at - 3), min(len(work.atoms), at + 3))
@@ -382,16 +383,29 @@ def _stated_result(work: Work) -> None:
             word for n in near if n != at for word in work.text_at(n).split()
         ):
             continue
+        value = work.atoms[at].value
+        back = numbers[max(0, number - 12) : number][::-1]
         parts: list[int] = []
-        left = work.atoms[at].value
-        for earlier in reversed(numbers[:number]):
+        left = value
+        for earlier in back:
             left -= work.atoms[earlier].value
             parts.append(earlier)
             if left <= 0:
                 break
+        one, two = back[0], back[1]
+        if (
+            left != 0
+            and value >= 4
+            and work.atoms[one].value * work.atoms[two].value == value
+            and min(work.atoms[one].value, work.atoms[two].value) > 1
+        ):
+            parts, left = [one, two], 0.0
         if left == 0 and len(parts) >= 2 and not _told_apart(work, parts):
             for part in parts:
                 take(work, part)
+            work.use(at, at)
+            return [Product(at, at, int(value))]
+    return []
 
 
 def _told_apart(work: Work, parts: list[int]) -> bool:

@@ -1,0 +1,58 @@
+"""Types named in one breath share what is said of them: "the floods and the canopies are 480", "forget the floods and the bollards"."""
+
+import re
+
+from bot.reading.scopes import Stretch
+
+_JOINED = re.compile(
+    r"[ ,&+/]{0,4}(?:(?:and|n|plus|also|as well as|y|e|or|con) ?)?(?:also )?(?:(?:on|for|in|of|about|to|en|para) )?(?:the |those |all the |los |las |el |la |my |our )?"
+)
+
+
+def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
+    """Give what is said of one of several joined scopes to all of them; where one goes, all go.
+
+    Args:
+        stretches: in text order.
+        folded: the text.
+    """
+    out = list(stretches)
+    for number in range(1, len(out)):
+        before, after = out[number - 1], out[number]
+        if (
+            before.remove
+            and not after.remove
+            and not after.mentions
+            and not after.negative
+            and _side_by_side(before, after, folded)
+        ):
+            out[number] = after._replace(remove=True)
+        elif before.mentions and not after.mentions and not after.remove and _follows(before, after, folded):
+            out[number] = after._replace(mentions=list(before.mentions))
+    for number in range(len(out) - 2, -1, -1):
+        before, after = out[number], out[number + 1]
+        if (
+            after.mentions
+            and not before.mentions
+            and not before.remove
+            and not before.negative
+            and _side_by_side(before, after, folded)
+        ):
+            out[number] = before._replace(mentions=list(after.mentions))
+    return out
+
+
+def _side_by_side(before: Stretch, after: Stretch, folded: str) -> bool:
+    """Whether nothing but a joining word stands between two scopes of named types."""
+    one, two = before.scope, after.scope
+    if one is None or two is None or one.kind not in ("family", "ordinal") or two.kind not in ("family", "ordinal"):
+        return False
+    between = folded[one.end : two.start]
+    return 0 < len(between) <= 24 and between.strip() != "" and _JOINED.fullmatch(between) is not None
+
+
+def _follows(before: Stretch, after: Stretch, folded: str) -> bool:
+    """Whether the values stand before both scopes: "photocells on the floods and the packs"."""
+    if not _side_by_side(before, after, folded) or before.scope is None:
+        return False
+    return all(mention.start < before.scope.start for mention in before.mentions)
