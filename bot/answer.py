@@ -21,6 +21,7 @@ from bot.replies.view import quote_view
 from bot.replies.words import Words, words_in
 from engine.figure import Figure
 from engine.proposal import Quote, QuoteLine, Spread
+from engine.tables import Tables
 
 HEADLINE: Final = (
     "simple_payback_years",
@@ -28,6 +29,7 @@ HEADLINE: Final = (
     "project_cost",
     "rebate",
     "net_cost",
+    "energy_payback_years",
     "premium_payback_years",
     "premium_cost",
     "kwh_saved_per_year",
@@ -40,21 +42,24 @@ MOST_REASONS: Final = 12
 MOST_PARTS: Final = 6
 
 
-def answer_of(turn: Turn) -> dict[str, Any]:
-    """What is sent back for a turn: ``text`` for any client, ``card`` for the page."""
+def answer_of(turn: Turn, tables: Tables | None = None) -> dict[str, Any]:
+    """What is sent back for a turn: ``text`` for any client, ``card`` for the page.
+
+    ``tables`` are those that the quote was made with: an explanation names their documents.
+    """
     reading, language = turn.reading, turn.reading.language
     words = words_in(language)
-    text = render(turn.quote, reading, "terminal", language, turn.conversation.texts)
+    text = render(turn.quote, reading, "terminal", language, turn.conversation.texts, tables)
     return {
         "language": language,
         "text": text,
         "asks": turn.question,
-        "card": _card(turn, words),
+        "card": _card(turn, words, tables),
         "slots": _slots(turn, words),
     }
 
 
-def _card(turn: Turn, words: Words) -> dict[str, Any]:
+def _card(turn: Turn, words: Words, tables: Tables | None) -> dict[str, Any]:
     reading, quote = turn.reading, turn.quote
     texts = turn.conversation.texts
     if quote is not None and quote.stop is not None:
@@ -62,7 +67,7 @@ def _card(turn: Turn, words: Words) -> dict[str, Any]:
     if reading.intent == "handoff":
         return _note_card(stop_note(reading.reason or "person_wanted", reading, words))
     if quote is None or not quote.lines or reading.intent not in {"quote", "revise"}:
-        return _note_card(note(quote, reading, words, texts))
+        return _note_card(note(quote, reading, words, texts, tables=tables))
     return _quote_card(quote, turn, words)
 
 
@@ -93,7 +98,7 @@ def _quote_card(quote: Quote, turn: Turn, words: Words) -> dict[str, Any]:
     return {
         "kind": "quote",
         **view,
-        "totals": _totals(quote, words),
+        "totals": _totals(quote, words, bool(view["money"] and view["money"]["energy_payback"])),
         "picture": energy_picture(quote, words.language),
     }
 
@@ -134,7 +139,7 @@ def _add_passed_over(shown: dict[str, Any], line: QuoteLine, words: Words) -> No
     ]
 
 
-def _totals(quote: Quote, words: Words) -> list[dict[str, Any]]:
+def _totals(quote: Quote, words: Words, with_energy_alone: bool) -> list[dict[str, Any]]:
     figures: dict[str, tuple[str, Figure]] = {
         name: (f"totals.{name}", figure) for name, figure in quote.totals.items()
     }
@@ -142,7 +147,7 @@ def _totals(quote: Quote, words: Words) -> list[dict[str, Any]]:
         figures.setdefault("hours_per_year", ("hours_per_year", quote.hours_per_year))
     out = []
     for name in HEADLINE:
-        if name not in figures:
+        if name not in figures or (name == "energy_payback_years" and not with_energy_alone):
             continue
         path, figure = figures[name]
         if name in {"rebate", "maintenance_saved_per_year"} and not figure.value:

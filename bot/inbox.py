@@ -152,7 +152,7 @@ class Inbox:
             changes=tuple({"path": c.path, "value": c.value} for c in message.changes),
             asked=asked,
             reading=turn.reading.as_json(),
-            answer=answer_of(turn),
+            answer=answer_of(turn, self.assistant.tables),
             quote_id=None if quote is None else quote.id,
         )
         return kept, quote

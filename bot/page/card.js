@@ -155,7 +155,7 @@ function optionOf(option, open) {
       option.chosen ? make("span", { class: "chosen-tag" }, t("counted")) : null),
     make("p", { class: "description" }, option.description),
     make("dl", { class: "facts" },
-      fact(t("price"), option.price, option.figures.price),
+      fact(t("price"), option.pieces ? `${option.price} (${option.pieces})` : option.price, option.figures.price),
       fact(t("watts"), option.watts),
       fact(t("lumens"), option.lumens),
       fact(t("light"), option.light, option.figures.light),
@@ -226,11 +226,17 @@ function first(card, heading) {
     make("a", { href: `#${heading}-cautions` }, t("all_cautions", { count: card.cautions.length })));
 }
 
+// What holds for every job in full; what this one called for in a few words, in full behind a press.
 function cautions(list, id = null) {
   if (list.length === 0) return null;
+  const own = list.filter((caution) => caution.always === false);
+  const whole = (some) => make("ul", {}, some.map((caution) => make("li", {}, caution.text)));
   return make("div", { class: "cautions" },
     make("h3", { id, tabindex: id ? "-1" : null }, t("cautions")),
-    make("ul", {}, list.map((caution) => make("li", {}, caution.text))));
+    whole(list.filter((caution) => caution.always !== false)),
+    own.length === 0 ? null : [
+      make("p", {}, make("strong", {}, `${t("cautions_here")}: `), own.map((caution) => caution.short).join(" ")),
+      make("details", {}, make("summary", {}, t("cautions_in_full")), whole(own))]);
 }
 
 function faults(list) {

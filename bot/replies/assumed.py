@@ -134,7 +134,7 @@ def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) 
         value=value,
         range=_range(slot, first, words, metric),
         others=listing([_shown(slot, o, first.unit, words, metric) for o in first.others], words, "or"),
-        source=short_source(first.source, words),
+        source=_unstopped(short_source(first.source, words)),
         where=_where(first.path, numbers, line_count, words),
         swing=shown.years(swing, words) if swing >= _FELT_YEARS else "",
         short=_short(_name_key(first), name, value, words),
@@ -161,6 +161,11 @@ def _range(slot: str, a: Assumption, words: Words, metric: bool) -> str:
         high = _shown(slot, a.high, a.unit, words, metric)
         return "" if low == high else words.say("range", low=low.removesuffix("/kWh"), high=high)
     return shown.amount_range(a.low, a.high, a.unit, words, with_unit=False)
+
+
+def _unstopped(source: str) -> str:
+    """Without the full stop that the sentence around it brings."""
+    return source if source.endswith("...") else source.removesuffix(".")
 
 
 def _short(key: str, name: str, value: str, words: Words) -> str:

@@ -110,13 +110,13 @@ def _translated(text: str, words: Words) -> str | None:
     """The sentence as this language says it: as it stands in the wording, or by a pattern there with places to fill."""
     if found := words.find("source_phrases", text):
         return found
-    kind, colon, what = text.partition(": ")
-    if colon and (said := words.find("source_phrases", what)) is not None:
-        return f"{words.find('source_phrases', kind) or kind}: {said}"
     for pattern, said in _patterns(words):
         if match := pattern.fullmatch(text):
             filled = {name: _stock_phrases(value, words) for name, value in match.groupdict().items()}
             return one_line(said.format_map(filled), WORKING_CHARACTERS)
+    kind, colon, what = text.partition(": ")
+    if colon and (rest := words.find("source_phrases", what)) is not None:
+        return f"{words.find('source_phrases', kind) or kind}: {rest}"
     return None
 
 

@@ -57,6 +57,23 @@ def test_the_stock_phrases_are_spanish_and_the_documents_stay():
     assert "memory" not in full
 
 
+def test_a_sentence_with_places_is_translated_whole():
+    spanish, english = words_in("es"), words_in("en")
+    night = "assumed: dusk to dawn: sunset to sunrise computed for latitude 41.7; low: civil twilight"
+    rate = "OH average commercial rate, 2025-04: EIA Electric Power Monthly Table 5.6.A, April 2025"
+    recalled = "US average commercial rate, 2023: industrial: a statistics portal (Mar 2024); others memory"
+
+    assert short_source(night, spanish).startswith(
+        "del anochecer al amanecer, calculado para la latitud 41.7; el"
+    )
+    assert "low:" not in short_source(night, english)
+    assert short_source(rate, spanish).startswith(
+        "tarifa comercial promedio (OH), 2025-04, EIA Electric Power"
+    )
+    assert short_source(recalled, spanish) == "tarifa comercial promedio (US), 2023, de memoria"
+    assert short_source(recalled, english) == "US average commercial rate, 2023, from memory"
+
+
 def test_no_source_in_the_tables_shows_a_key_or_a_file(words):
     tables = load_tables()
     keys = {row.key for row in tables.sources}
