@@ -24,15 +24,14 @@ def run(arguments: argparse.Namespace) -> int:
     logging.basicConfig(
         stream=sys.stderr, format="%(asctime)s %(levelname)s %(message)s", level=logging.WARNING
     )
-    listening = listen(settings)
-    app = build_app(settings)
-    web.run_app(
-        app,
-        sock=listening,
-        print=lambda *_: _announce(settings, listening),
-        access_log=None,
-        shutdown_timeout=GRACE_SECONDS,
-    )
+    with listen(settings) as listening:
+        web.run_app(
+            build_app(settings),
+            sock=listening,
+            print=lambda *_: _announce(settings, listening),
+            access_log=None,
+            shutdown_timeout=GRACE_SECONDS,
+        )
     return 0
 
 

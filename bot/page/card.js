@@ -174,7 +174,7 @@ function figures(card, open) {
     make("h3", {}, t("figures")),
     make("p", { class: "hint" }, t("figures_hint")),
     make("div", { class: "figures-row" },
-      make("dl", { class: "ledger" }, card.totals.map((total) => make("div", {},
+      make("dl", { class: "ledger" }, card.totals.map((total) => make("div", { "data-name": total.name },
         make("dt", {}, total.words),
         make("dd", {}, figureButton(total, "", open), total.range ? make("span", { class: "range" }, total.range) : null)))),
       drawn ? make("figure", { class: "picture" }, drawn) : null));

@@ -82,12 +82,16 @@ class SqliteStore:
             # What customers wrote is nobody else's business on this machine.
             path.touch(mode=0o600, exist_ok=True)
             self._connection = sqlite3.connect(path, check_same_thread=False, isolation_level=None)
-            self.database = Database(self._connection)
-            self.database.execute(f"pragma busy_timeout = {_BUSY_MS}")
-            self.database.enable_wal()
-            self.database.execute("pragma synchronous = FULL")
-            self.database.execute("pragma foreign_keys = ON")
-            migrations.apply(self.database)
+            try:
+                self.database = Database(self._connection)
+                self.database.execute(f"pragma busy_timeout = {_BUSY_MS}")
+                self.database.enable_wal()
+                self.database.execute("pragma synchronous = FULL")
+                self.database.execute("pragma foreign_keys = ON")
+                migrations.apply(self.database)
+            except BaseException:
+                self._connection.close()
+                raise
         self._path = path
 
     def begin(self, conversation: str, channel: str, at: str, opened_by: str | None = None) -> None:

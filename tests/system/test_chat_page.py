@@ -27,14 +27,15 @@ Open = Callable[..., "AsyncIterator[Page]"]
 
 
 @pytest.fixture
-async def open_page(chromium: str, serve: Callable[..., Served]) -> AsyncIterator[Callable[..., object]]:
+async def open_page(chromium: str, shared_server: Served) -> AsyncIterator[Callable[..., object]]:
     """Opens the served page; a script error or a refused resource fails the test."""
-    served = serve()
     troubles: list[str] = []
     async with async_playwright() as playwright:
         browser = await playwright.chromium.launch(executable_path=chromium, args=FLAGS)
 
-        async def open_it(width: int = 1000, height: int = 900, **options: object) -> Page:
+        async def open_it(
+            width: int = 1000, height: int = 900, *, served: Served = shared_server, **options: object
+        ) -> Page:
             context = await browser.new_context(viewport={"width": width, "height": height}, **options)
             page = await context.new_page()
             page.set_default_timeout(15_000)
@@ -44,7 +45,6 @@ async def open_page(chromium: str, serve: Callable[..., Served]) -> AsyncIterato
             await expect(page.locator("#link")).to_have_attribute("data-state", "linked")
             return page
 
-        open_it.served = served  # type: ignore[attr-defined]
         open_it.troubles = troubles  # type: ignore[attr-defined]
         yield open_it
         await browser.close()
@@ -99,12 +99,13 @@ async def test_a_typed_sentence_becomes_a_ticket_that_can_be_changed_and_opened(
     await expect(working).to_be_hidden()
 
     # An assumption is changed by pressing its tag.
-    saved_before = await number_in(page, ".ledger dd >> nth=1")
+    saved = ".ledger [data-name=saved_per_year] dd"
+    saved_before = await number_in(page, saved)
     await ticket.locator('.tag[data-path="job.schedule"]').click()
     await ticket.get_by_label("Hours a year").fill("2000")
     await ticket.get_by_role("button", name="Change it").click()
     await expect(page.locator(".ticket")).to_have_count(2)
-    assert await number_in(page, ".ticket >> nth=1 >> .ledger dd >> nth=1") < saved_before
+    assert await number_in(page, f".ticket >> nth=1 >> {saved}") < saved_before
     await expect(page.locator(".slip-change")).to_contain_text("2000")
 
 
@@ -269,10 +270,10 @@ async def test_a_pressed_example_in_spanish_is_answered_in_spanish(
 async def test_what_is_sent_while_the_line_is_down_is_answered_when_it_is_back(
     open_page: Callable[..., object], serve: Callable[..., Served]
 ) -> None:
-    page: Page = await open_page()
+    served = serve()
+    page: Page = await open_page(served=served)
     await send(page, "12 250w metal halide wallpacks")
     await expect(page.locator(".ticket")).to_be_visible()
-    served: Served = open_page.served  # type: ignore[attr-defined]
     port = int(served.address.rpartition(":")[2])
     served.stop()
     await expect(page.locator("#link")).to_have_attribute("data-state", "unlinked")

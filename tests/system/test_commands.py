@@ -85,17 +85,17 @@ def test_a_hazardous_place_gets_a_person_and_no_price(wattclerk: Run) -> None:
         ("12 \x07wallpacks", "binary"),
     ],
 )
-def test_what_cannot_be_gets_one_plain_line(wattclerk: Run, text: str, word: str) -> None:
-    refused(wattclerk("ask", text), word)
+def test_what_cannot_be_gets_one_plain_line(refusal_of: Run, text: str, word: str) -> None:
+    refused(refusal_of("ask", text), word)
 
 
-def test_a_megabyte_of_text_gets_one_plain_line(wattclerk: Run) -> None:
-    refused(wattclerk("ask", "-", stdin=b"wallpack " * 120_000), "long")
+def test_a_megabyte_of_text_gets_one_plain_line(refusal_of: Run) -> None:
+    refused(refusal_of("ask", "-", stdin=b"wallpack " * 120_000), "long")
 
 
 @pytest.mark.parametrize("data", [b"\x7fELF\x00\x00\x01", b"\xff\xfe\xfd", bytes(range(256))])
-def test_binary_input_gets_one_plain_line(wattclerk: Run, data: bytes) -> None:
-    refused(wattclerk("ask", "-", stdin=data))
+def test_binary_input_gets_one_plain_line(refusal_of: Run, data: bytes) -> None:
+    refused(refusal_of("ask", "-", stdin=data))
 
 
 def test_bytes_that_are_no_text_as_an_argument_get_one_plain_line(wattclerk: Run) -> None:
@@ -117,9 +117,9 @@ def test_bytes_that_are_no_text_as_an_argument_get_one_plain_line(wattclerk: Run
     ],
 )
 def test_a_call_with_the_wrong_words_exits_2_and_says_where_the_help_is(
-    wattclerk: Run, arguments: list[str]
+    refusal_of: Run, arguments: list[str]
 ) -> None:
-    outcome = wattclerk(*arguments)
+    outcome = refusal_of(*arguments)
 
     assert outcome.status == 2
     assert outcome.out == ""
@@ -205,12 +205,12 @@ def test_a_reading_s_job_quotes_the_same_as_its_text(wattclerk: Run, tmp_path: P
         ("[" * 100_000, "JSON"),
     ],
 )
-def test_a_job_that_cannot_be_gets_one_plain_line(wattclerk: Run, job: str, word: str) -> None:
-    refused(wattclerk("quote", "--json", "--job", "-", stdin=job.encode()), word)
+def test_a_job_that_cannot_be_gets_one_plain_line(refusal_of: Run, job: str, word: str) -> None:
+    refused(refusal_of("quote", "--json", "--job", "-", stdin=job.encode()), word)
 
 
-def test_a_job_file_that_is_not_there_gets_one_plain_line(wattclerk: Run) -> None:
-    refused(wattclerk("quote", "--json", "--job", "nowhere.json"), "nowhere.json")
+def test_a_job_file_that_is_not_there_gets_one_plain_line(refusal_of: Run) -> None:
+    refused(refusal_of("quote", "--json", "--job", "nowhere.json"), "nowhere.json")
 
 
 def test_a_kept_quote_explains_its_figures(wattclerk: Run) -> None:
@@ -251,16 +251,16 @@ def spoiled(source: Path, target: Path, row: int, column: str, cell: str) -> Pat
 
 @pytest.mark.parametrize("command", [["ask", FIRST], ["quote", "--json", FIRST], ["serve", "--port", "0"]])
 def test_a_catalogue_with_a_bad_row_names_file_and_row(
-    wattclerk: Run, tmp_path: Path, command: list[str]
+    refusal_of: Run, tmp_path: Path, command: list[str]
 ) -> None:
     path = spoiled(DEMO_CATALOGUE / "wall_packs.csv", tmp_path / "mine.csv", 4, "input_watts", "plenty")
 
-    refused(wattclerk(*command, "--catalogue", str(path)), "mine.csv", "row 4", "input_watts", "plenty")
+    refused(refusal_of(*command, "--catalogue", str(path)), "mine.csv", "row 4", "input_watts", "plenty")
 
 
 @pytest.mark.parametrize("command", [["ask", FIRST], ["quote", "--json", FIRST], ["serve", "--port", "0"]])
 def test_a_table_with_a_bad_number_names_file_row_and_column(
-    wattclerk: Run, tmp_path: Path, command: list[str]
+    refusal_of: Run, tmp_path: Path, command: list[str]
 ) -> None:
     folder = tmp_path / "tables"
     spoiled(
@@ -271,52 +271,64 @@ def test_a_table_with_a_bad_number_names_file_row_and_column(
         "about 295",
     )
 
-    refused(wattclerk(*command, "--tables", str(folder)), "system_watts.csv", "row 2", "watts", "about 295")
+    refused(refusal_of(*command, "--tables", str(folder)), "system_watts.csv", "row 2", "watts", "about 295")
 
 
-def test_a_catalogue_that_is_not_there_gets_one_plain_line(wattclerk: Run) -> None:
-    refused(wattclerk("ask", FIRST, "--catalogue", "nowhere.csv"), "nowhere.csv")
+def test_a_catalogue_that_is_not_there_gets_one_plain_line(refusal_of: Run) -> None:
+    refused(refusal_of("ask", FIRST, "--catalogue", "nowhere.csv"), "nowhere.csv")
 
 
-def test_a_port_in_use_gets_one_plain_line(wattclerk: Run) -> None:
+def test_a_port_in_use_gets_one_plain_line(refusal_of: Run) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
 
-        refused(wattclerk("serve", "--port", str(port)), str(port), "in use")
+        refused(refusal_of("serve", "--port", str(port)), str(port), "in use")
 
 
-def test_a_setting_that_cannot_be_names_itself(wattclerk: Run) -> None:
-    refused(wattclerk("ask", FIRST, WATTCLERK_PORT="many"), "WATTCLERK_PORT")
-    refused(wattclerk("ask", FIRST, WATTCLERK_SETTINGS="nowhere.toml"), "nowhere.toml")
+def test_a_setting_that_cannot_be_names_itself(refusal_of: Run) -> None:
+    refused(refusal_of("ask", FIRST, WATTCLERK_PORT="many"), "WATTCLERK_PORT")
+    refused(refusal_of("ask", FIRST, WATTCLERK_SETTINGS="nowhere.toml"), "nowhere.toml")
 
 
-def test_a_data_folder_that_cannot_be_made_gets_one_plain_line(wattclerk: Run, tmp_path: Path) -> None:
+def test_a_data_folder_that_cannot_be_made_gets_one_plain_line(refusal_of: Run, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("not a folder", "utf-8")
 
-    refused(wattclerk("serve", "--port", "0", WATTCLERK_DATA_FOLDER=str(tmp_path / "file" / "data")), "file")
+    refused(refusal_of("serve", "--port", "0", WATTCLERK_DATA_FOLDER=str(tmp_path / "file" / "data")), "file")
 
 
-def test_a_database_that_is_none_gets_one_plain_line(wattclerk: Run, tmp_path: Path) -> None:
+def test_a_database_that_is_none_gets_one_plain_line(refusal_of: Run, tmp_path: Path) -> None:
     folder = tmp_path / "data"
     folder.mkdir()
     (folder / "wattclerk.db").write_bytes(
         b"this is no database, but long enough to be looked at as one. " * 40
     )
 
-    refused(wattclerk("serve", "--port", "0"), "wattclerk.db")
+    refused(refusal_of("serve", "--port", "0"), "wattclerk.db")
 
 
-def test_a_settings_file_is_read_and_the_environment_goes_before_it(wattclerk: Run, tmp_path: Path) -> None:
+def test_a_settings_file_is_read_and_the_environment_goes_before_it(refusal_of: Run, tmp_path: Path) -> None:
     file = tmp_path / "mine.toml"
     file.write_text('catalogue = "nowhere.csv"\n', "utf-8")
 
-    refused(wattclerk("ask", FIRST, WATTCLERK_SETTINGS=str(file)), "nowhere.csv")
+    refused(refusal_of("ask", FIRST, WATTCLERK_SETTINGS=str(file)), "nowhere.csv")
     assert (
-        wattclerk("ask", FIRST, WATTCLERK_SETTINGS=str(file), WATTCLERK_CATALOGUE=str(DEMO_CATALOGUE)).status
+        refusal_of("ask", FIRST, WATTCLERK_SETTINGS=str(file), WATTCLERK_CATALOGUE=str(DEMO_CATALOGUE)).status
         == 0
     )
     file.write_text("colour = 3\n", "utf-8")
-    refused(wattclerk("ask", FIRST, WATTCLERK_SETTINGS=str(file)), "colour")
+    refused(refusal_of("ask", FIRST, WATTCLERK_SETTINGS=str(file)), "colour")
+
+
+@pytest.mark.parametrize(
+    "arguments", [["ask", "   "], ["ask", FIRST, "--catalogue", "nowhere.csv"], ["explain", "x", "y"]]
+)
+def test_a_refusal_is_the_same_in_a_process_of_its_own(
+    wattclerk: Run, refusal_of: Run, arguments: list[str]
+) -> None:
+    outcome = wattclerk(*arguments)
+
+    refused(outcome)
+    assert outcome.err.replace("/", "") == refusal_of(*arguments).err.replace("/", "")
 
 
 def test_a_reader_that_closes_the_pipe_is_no_error(tmp_path: Path) -> None:
