@@ -181,8 +181,11 @@ def _counted(work: Work) -> list[int]:
     """The numbers that count luminaires, in order."""
     return [
         index
-        for index in range(len(work.atoms))
-        if work.is_number(index) and _measured(work, index) and work.unit(index + 1) in (None, "each", "w")
+        for index, atom in enumerate(work.atoms)
+        if atom.kind == "n"
+        and work.is_number(index)
+        and _measured(work, index)
+        and work.unit(index + 1) in (None, "each", "w")
     ]
 
 

@@ -252,6 +252,9 @@ def matches(scope: Scope, slots: Slots) -> bool:
     """Whether a scope covers a line."""
     if scope.kind in ("all", "others"):
         return True
+    if scope.spots:
+        said = slots.get("qty") or slots.get("family") or slots.get("size")
+        return said is not None and said.start in scope.spots
     wanted: list[tuple[str, tuple[Any, ...]]] = []
     if scope.families:
         wanted.append(("family", scope.families))
@@ -262,10 +265,10 @@ def matches(scope: Scope, slots: Slots) -> bool:
     if not wanted:
         return False
     for slot, values in wanted:
-        said = slots.get(slot)
-        if slot == "source" and said is not None and "T5" in values and said.value == "T5HO":
+        told = slots.get(slot)
+        if slot == "source" and told is not None and "T5" in values and told.value == "T5HO":
             continue
-        if said is None or said.value not in values:
+        if told is None or told.value not in values:
             return False
     return True
 

@@ -267,12 +267,12 @@ _LIMITS = words_of("more than under max maximum tops keep limit stay below most 
 def _sentence(work: Work, first: int, last: int) -> tuple[int, int]:
     """The sentence around two atoms: a point inside a number ends none."""
     low = first
-    while low > 0 and not ends_clause(work.atoms[low - 1]):
+    while low > max(0, first - 14) and not ends_clause(work.atoms[low - 1]):
         low -= 1
     high = last
-    while high + 1 < len(work.atoms) and not ends_clause(work.atoms[high + 1]):
+    while high + 1 < min(len(work.atoms), last + 15) and not ends_clause(work.atoms[high + 1]):
         high += 1
-    return max(low, first - 14), min(high, last + 14)
+    return low, high
 
 
 def _per_other(work: Work, last: int) -> bool:
@@ -342,6 +342,8 @@ def _price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
         or "per_head" in work.cue(step)
         or (work.text_at(step) == "cada" and work.text_at(step + 1) in ("una", "uno"))
     )
+    if not each and not (dollars and work.text_at(first - 1) in ("cost", "costs")):
+        return False
     low, high = _sentence(work, first, last)
     words = {
         word

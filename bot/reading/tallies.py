@@ -29,11 +29,18 @@ _DONE = words_of(
 
 def tallies(work: Work) -> list[Product]:
     """All counts that are worked out here, in the order found."""
-    left = _stated_result(work)
-    _already(work)
-    left = left or _fewer(work)
-    found = [*left, *_shares(work), *_sums(work), *_spares(work)]
-    for first, last, _ in _holder_counts(work):
+    written = [at for at, atom in enumerate(work.atoms) if atom.kind == "n"]
+    if not written:
+        return []
+    numbers = [at for at in written if _bare(work, at)]
+    left: list[Product] = []
+    holders = _holder_counts(work)
+    if len(numbers) > 1:
+        left = _stated_result(work, numbers)
+        _already(work, numbers)
+        left = left or _fewer(work, numbers)
+    found = [*left, *_shares(work, holders), *_sums(work, numbers), *_spares(work, numbers)]
+    for first, last, _ in holders:
         # "4 hallways, 7 wraps": rooms are no luminaires
         if work.is_number(first) and work.text_at(last) in HOLDERS and not work.unit(first + 1):
             take(work, first)
@@ -79,24 +86,23 @@ def _holder_counts(work: Work) -> list[tuple[int, int, int]]:
     """Numbers that count rooms, poles, doors: (first atom, last atom, how many)."""
     out = []
     count = len(work.atoms)
-    for at in range(count):
-        spanned = work.has(at, "holders")
-        if spanned:
-            out.append((at, at, int(spanned)))
+    for at, atom in enumerate(work.atoms):
+        if "holders" in atom.mean:
+            out.append((at, at, int(atom.mean["holders"])))
             continue
-        if not _holder_number(work, at):
+        if atom.kind != "n" or not _holder_number(work, at):
             continue
         for index in range(at + 1, min(at + 5, count)):
             text = work.text_at(index)
             if text in HOLDERS or "poles" in work.cue(index):
                 out.append((at, index, int(work.atoms[at].value)))
                 break
-            atom = work.atoms[index]
-            if atom.kind == "n" and work.unit(index + 1) == "ft":
+            nxt = work.atoms[index]
+            if nxt.kind == "n" and work.unit(index + 1) == "ft":
                 continue
-            if atom.kind in ("s", "b", "n", "c") and text not in ("'", "-"):
+            if nxt.kind in ("s", "b", "n", "c") and text not in ("'", "-"):
                 break
-            if "source" in atom.mean or "family" in atom.mean or "join" in atom.mean or text in _PREPOSITIONS:
+            if "source" in nxt.mean or "family" in nxt.mean or "join" in nxt.mean or text in _PREPOSITIONS:
                 break
             if text.split(" ", 1)[0] in _EACH or text in ("per", "in each", "on each"):
                 break
@@ -174,8 +180,7 @@ def _shared_out(work: Work, at: int) -> int | None:
     return None
 
 
-def _shares(work: Work) -> list[Product]:
-    holders = _holder_counts(work)
+def _shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
     if not holders:
         return []
     out: list[Product] = []
@@ -247,9 +252,8 @@ def _placed(work: Work, at: int) -> bool:
     return _bare(work, at) and work.text_at(at + 1) in _PREPOSITIONS and not work.is_number(at + 2)
 
 
-def _sums(work: Work) -> list[Product]:
+def _sums(work: Work, numbers: list[int]) -> list[Product]:
     """Add counts over places that are said to be all of one kind: "9 on the north wall, 5 on the south, all 250w wall packs"."""
-    numbers = [at for at in range(len(work.atoms)) if _bare(work, at)]
     run: list[int] = []
     for at in numbers:
         if _placed(work, at) and not any(
@@ -277,9 +281,9 @@ def _sums(work: Work) -> list[Product]:
     return []
 
 
-def _spares(work: Work) -> list[Product]:
+def _spares(work: Work, numbers: list[int]) -> list[Product]:
     """Add spares to the count before them; the count without them is the doubt."""
-    for at in range(len(work.atoms)):
+    for at in numbers:
         if not _bare(work, at):
             continue
         word = next(
@@ -311,9 +315,9 @@ def _counting(work: Work, low: int, high: int) -> list[int]:
     return [at for at in range(low, high) if _bare(work, at)]
 
 
-def _fewer(work: Work) -> list[Product]:
+def _fewer(work: Work, numbers: list[int]) -> list[Product]:
     """Set earlier counts aside where less is wanted: "of the 60 high bays we want to do 40"."""
-    for at in range(len(work.atoms)):
+    for at in numbers:
         if not _bare(work, at) or at == 0:
             continue
         start = work.atoms[max(0, at - 4)].start
@@ -340,10 +344,10 @@ def _fewer(work: Work) -> list[Product]:
     return []
 
 
-def _already(work: Work) -> None:
+def _already(work: Work, numbers: list[int]) -> None:
     """Set aside what is said of a part of an earlier count: "two are already LED" is no type of its own."""
     counted = False
-    for at in range(len(work.atoms)):
+    for at in numbers:
         if not _bare(work, at):
             continue
         earlier, counted = counted, True
@@ -374,9 +378,8 @@ _ARE = frozenset({"are", "is", "were", "was", "got", "have been", "has been", "b
 _RESULT = words_of("so total totals totaling totalling = makes equals thats altogether adds comes")
 
 
-def _stated_result(work: Work) -> list[Product]:
+def _stated_result(work: Work, numbers: list[int]) -> list[Product]:
     """Set the parts aside where their sum or product is stated: "20 in front and 12 in back, so 32"."""
-    numbers = [at for at in range(len(work.atoms)) if _bare(work, at)]
     for number, at in enumerate(numbers):
         near = range(max(0, at - 3), min(len(work.atoms), at + 3))
         if number < 2 or _RESULT.isdisjoint(
