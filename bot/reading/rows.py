@@ -1,8 +1,11 @@
 """The rows of a table, each read as one luminaire type."""
 
+import re
+from dataclasses import replace
 from typing import Any
 
 from bot.reading.atoms import Atom, atomise
+from bot.reading.bound_numbers import FEET_PER_METRE
 from bot.reading.clause import Work
 from bot.reading.lines import Slots, groups_of, led_asked
 from bot.reading.mentions import Mention, Option
@@ -12,6 +15,16 @@ from bot.reading.strangers import strangers
 from bot.reading.table import NUMBERS, Cell, Table, cell_families
 from bot.reading.tokens import tokenise
 
+_WORDS = re.compile(r"[a-z]+")
+_METRES = frozenset({"m", "metres", "meters", "metros", "mts"})
+_MOUNTING = re.compile(r"(?<![a-z])(?:mtg|mount|mounting|mounted|mt|montaje)(?![a-z])")
+_MOUNTS = {
+    "wall": "wall", "ceiling": "ceiling", "clg": "ceiling", "surface": "surface", "surf": "surface", "recessed": "recessed",
+    "rec": "recessed", "pendant": "pendant", "stem": "pendant", "chain": "chain", "arm": "arm", "yoke": "yoke",
+    "knuckle": "knuckle", "trunnion": "trunnion", "slip fitter": "slip_fitter", "tenon": "slip_fitter", "pared": "wall",
+    "techo": "ceiling", "empotrado": "recessed", "colgante": "pendant", "cadena": "chain", "brazo": "arm",
+    "sobrepuesto": "surface",
+}  # fmt: skip
 _DITTO = frozenset({'"', "''", "ditto", "do.", "same", "idem", '""'})
 _EMPTY = frozenset({"", "-", "--", "n/a", "na", "tbd", "?", "none", "x"})
 
@@ -25,7 +38,6 @@ class RowReader:
         self.table = table
         self.shared: Slots = {}
         self.job: dict[str, Said] = {}
-        self.metric: tuple[int, int] | None = None
 
     def work(self, cell: Cell) -> Work:
         """A desk for one cell."""
@@ -45,9 +57,31 @@ class RowReader:
                     if slot == "height_ft":
                         self.shared[slot] = Said(value, mention.start, mention.end, rule="head of column")
 
+    def unnumber(self) -> None:
+        """A column headed "#" or "no" that only runs 1, 2, 3 numbers the rows and counts nothing."""
+        heads = self.table.heads
+        if heads is None or len(self.table.rows) < 2:
+            return
+        for index, role in enumerate(heads):
+            if role != "qty" or index >= len(self.table.head_cells):
+                continue
+            head = self.table.head_cells[index]
+            if self.folded[head.start : head.end].strip(" .") not in ("#", "no", "num", "number", "nbr"):
+                continue
+            cells = [
+                self.folded[row[index].start : row[index].end].strip()
+                for row in self.table.rows
+                if index < len(row)
+            ]
+            running = all(cell.rstrip(".)") == str(number) for number, cell in enumerate(cells, 1))
+            if running and (len(cells) >= 3 or cells[0].endswith((".", ")")) or heads.count("qty") > 1):
+                roles = tuple("ignore" if n == index else one for n, one in enumerate(heads))
+                self.table = self.table._replace(heads=roles)
+
     def read(self) -> list[Slots]:
         """All rows, in order."""
         self.heads()
+        self.unnumber()
         out: list[Slots] = []
         above: tuple[Cell, ...] | None = None
         for row in self.table.rows:
@@ -67,6 +101,39 @@ class RowReader:
                     slots.setdefault(slot, said)
                 out.append(slots)
         return out
+
+    def mounted(self, cell: Cell) -> str | None:
+        """What a whole cell says of the mounting in a column of mountings: "wall", "ceiling"; ``None`` elsewhere."""
+        mount = _MOUNTS.get(self.folded[cell.start : cell.end])
+        if mount is None:
+            return None
+        for row in self.table.rows:
+            for index, other in enumerate(row):
+                if other.start == cell.start and index < len(self.table.head_cells):
+                    head = self.table.head_cells[index]
+                    return mount if _MOUNTING.search(self.folded[head.start : head.end]) else None
+        return None
+
+    def in_metres(self, index: int) -> bool:
+        """Whether the head of a column says that it counts metres: "Ht (m)", "altura en metros"."""
+        head = self.table.head_cells[index] if index < len(self.table.head_cells) else None
+        words = _WORDS.findall(self.folded[head.start : head.end]) if head is not None else []
+        return not _METRES.isdisjoint(words)
+
+    def hours(self, role: str, value: float, atom: Atom) -> None:
+        """A cell of hours or days: one schedule for the job; where rows differ the first stands, the others are in doubt."""
+        said = self.job.get("schedule")
+        known: dict[str, float] = dict(said.value) if said is not None else {}
+        if role in known and said is not None:
+            if known[role] != value:
+                other = {**known, role: value}
+                others = said.others if other in said.others else (*said.others, other)
+                self.job["schedule"] = replace(said, others=others, why="rows differ", margin=1.0)
+            return
+        if role == "days_per_week" and not 1 <= value <= 7:
+            return
+        known[role] = value
+        self.job["schedule"] = Said(known, atom.start, atom.end, rule="column")
 
     def inside(self, cell: Cell, mention: Mention) -> bool:
         """Whether a count inside a cell is followed by a tube, and so counts lamps: "(3) F32T8"."""
@@ -102,13 +169,24 @@ class RowReader:
                 parts.append((cell, "text"))
                 continue
             value, atom = found
+            numbers = [a.value for a in work.atoms if a.kind == "n"]
+            if role == "watts" and len(numbers) == 2 and 1 <= numbers[0] <= 8 < numbers[1]:
+                # "3x32", "2-26": lamps and the watts of each
+                slots["lamps"] = Said(int(numbers[0]), atom.start, atom.end, rule="column")
+                slots["watts"] = Said(numbers[1], cell.start, cell.end, rule="column")
+                continue
+            if len(numbers) > 1 and role in ("voltage", "watts"):
+                parts.append((cell, "text"))
+                continue
+            if role == "qty" and any(a.mean.get("unit") == "dozen" for a in work.atoms):
+                value *= 12
             rich = sum(1 for a in work.atoms if a.kind in ("p", "c", "n"))
             if role == "poles":
                 poles = value
             elif role == "heads_per_pole":
                 per_pole = value
-            elif role in ("hours_per_year", "hours_per_day"):
-                self.job["schedule"] = Said({role: value}, atom.start, atom.end, rule="column")
+            elif role in ("hours_per_year", "hours_per_day", "days_per_week"):
+                self.hours(role, value, atom)
             elif (
                 role == "voltage" and rich > 1 and not any(a.mean.get("unit") == "v" for a in work.atoms)
             ) or (
@@ -118,6 +196,8 @@ class RowReader:
                 parts.append((cell, "text"))
             elif role == "height_ft":
                 metric = any(a.mean.get("unit") == "m" for a in work.atoms)
+                if not metric and len(work.atoms) == 1 and self.in_metres(index):
+                    metric, value = True, round(value * FEET_PER_METRE, 2)
                 mention = next((m for m in Roles(work).run() if "height_ft" in m.slots), None)
                 options = (
                     {o.slots[0][1] for o in mention.options if o.slots and o.slots[0][0] == "height_ft"}
@@ -126,7 +206,7 @@ class RowReader:
                 )
                 slots[role] = Said(options.pop() if options else value, atom.start, atom.end, rule="column")
                 if metric:
-                    self.metric = (atom.start, atom.end)
+                    self.job["metric"] = Said(True, atom.start, atom.end, rule="metres")
             elif value > 0:
                 whole: Any = int(value) if role in ("qty", "lamps", "voltage", "cct_k") else value
                 slots[role] = Said(whole, atom.start, atom.end, rule="column")
@@ -144,6 +224,12 @@ class RowReader:
         places: list[Mention] = []
         for cell, role in parts:
             headed = role == "text" and self.table.heads is not None
+            mount = self.mounted(cell) if headed else None
+            if mount is not None:
+                mentions.append(
+                    Mention(0, 0, cell.start, cell.end, (Option((("mount", mount),), 0.0, "whole cell"),), 1)
+                )
+                continue
             named = cell_families().get(self.folded[cell.start : cell.end]) if headed else None
             if named is not None:
                 option = Option((("family", named),), 0.0, "whole cell")
@@ -181,6 +267,13 @@ class RowReader:
                     mentions.append(mention._replace(options=tuple(kept)))
         if not any("family" in mention.slots or "size" in mention.slots for mention in mentions):
             mentions = places + mentions
+            if self.table.heads is None and not places:
+                for cell, _ in parts[:2]:
+                    family = cell_families().get(self.folded[cell.start : cell.end])
+                    if family is not None:
+                        option = Option((("family", family),), 0.0, "whole cell")
+                        mentions.insert(0, Mention(0, 0, cell.start, cell.end, (option,), 1))
+                        break
         out = dict(slots)
         for group in groups_of(mentions):
             for slot, said in group.items():

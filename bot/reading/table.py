@@ -87,6 +87,8 @@ def _guessed(head: str) -> str | None:
         return "voltage"
     if have & {"height", "ht", "hgt", "altura", "aff", "tall", "elevation"} or have >= {"how", "high"}:
         return "height_ft"
+    if have & {"days", "dias"} and have & {"wk", "week", "semana"} and not have & {"hrs", "hours"}:
+        return "days_per_week"
     if have & {"hours", "hrs", "horas"}:
         return (
             "hours_per_year"
@@ -261,7 +263,7 @@ def _upright(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Tab
 
 NUMBERS = frozenset(
     {"qty", "watts", "input_watts", "height_ft", "voltage", "lamps", "cct_k", "lamp_feet", "spacing_ft", "price_now",
-     "hours_per_year", "hours_per_day", "poles", "heads_per_pole"}
+     "hours_per_year", "hours_per_day", "days_per_week", "poles", "heads_per_pole"}
 )  # fmt: skip
 """The roles whose cells hold one number."""
 

@@ -47,8 +47,15 @@ def fold(text: str) -> str:
 _SLIPS = re.compile(r"(?<=\d)(?:o{1,3}(?=\d|[wv]|[\s,.]|$)|l(?=\d))")
 
 
+_LEADERS = re.compile(r"[.·_]{4,200}(?=[ \t]{0,3}\d{1,5}[ \t]{0,3}(?:ea)?[ \t]{0,3}$)", re.MULTILINE)
+
+
 def mend_digits(folded: str) -> str:
-    """Letters typed for digits: ``1ooow`` is 1000 W, ``1l2`` is 112. As long as the text."""
+    """Letters typed for digits: ``1ooow`` is 1000 W, ``1l2`` is 112; dots that lead to a count at the end of a line are
+    a comma. As long as the text.
+    """
+    if "...." in folded or "____" in folded:
+        folded = _LEADERS.sub(lambda found: "," + " " * (len(found.group()) - 1), folded)
     return _SLIPS.sub(lambda found: "1" if found.group() == "l" else "0" * len(found.group()), folded)
 
 
