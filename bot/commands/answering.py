@@ -21,8 +21,13 @@ def answered(text: str, assistant: Assistant) -> Turn:
     """The turn that ``text`` opens.
 
     Raises:
-        UnusableInput: something said can't be part of a job; one line each.
+        UnusableInput: something said can't be part of a job, one line each; or no word is in it.
     """
+    if not any(character.isalpha() for character in text):
+        # In a conversation "277" answers a question; here nothing was asked.
+        raise UnusableInput(
+            f"{' '.join(text.split())[:40]!r} is no job: say how many, what kind and what watts hang there now"
+        )
     turn = assistant.take_turn(Conversation(), text)
     refuse_faults(turn.reading)
     return turn
