@@ -1,9 +1,21 @@
 """Money and rates: what power costs, what is paid, given back, wanted back, or may be spent."""
 
+from bot.reading.amounts import (
+    WEAK_GIVERS,
+    by_installer,
+    each_after,
+    given_back,
+    in_all,
+    limits,
+    may_be_spent,
+    now,
+    other_goods,
+    per_other,
+    price_each,
+)
 from bot.reading.clause import Work, ends_clause
 from bot.reading.message import Said
 from bot.reading.shape import Fault
-from bot.reading.words import words_of
 
 _RATE_WORDS = frozenset({"rate", "demand"})
 _KINDS = ("rebate", "labor", "budget", "price_now", "payback", "rate", "demand")
@@ -28,7 +40,10 @@ def _after_units(work: Work, at: int) -> tuple[int, set[str]]:
                 break
             seen.add(unit)
             last = index
-        elif work.text_at(index) == "k" and index == at + 1 and work.atoms[index].glued:
+        elif index == at + 1 and (
+            (work.text_at(index) == "k" and work.atoms[index].glued)
+            or work.text_at(index) in ("thousand", "mil", "k")
+        ):
             seen.add("thousand")
             last = index
         elif (
@@ -137,6 +152,16 @@ def read_money(work: Work) -> None:
                 work.say("demand_rate_per_kw", value, first, last, "per kW")
                 continue
         other: float | None = None
+        if (
+            "cents" in units
+            and work.text_at(at - 1) in ("con", "y", "and")
+            and work.unit(at - 2) == "dollars"
+            and at >= 3
+            and atoms[at - 3].kind == "n"
+        ):
+            # "3 pesos con 20 centavos el kilowatt"
+            _rate(work, at, last, atoms[at - 3].value + value / 100, False, at - 3, None)
+            continue
         if "kwh" in units or "cents" in units:
             low = at
             # "9 to 11 cents": the first of the two, the other in doubt
@@ -162,30 +187,43 @@ def read_money(work: Work) -> None:
             _rate(work, at, last, value, cents, first, other)
             continue
         kind, cue_at = _nearest_cue(work, at, last, dollars)
-        if kind in _SLOTS and _per_other(work, last):
+        if kind in _SLOTS and per_other(work, last):
             work.use(first, last)
             continue
-        if kind in ("rebate", "labor") and _in_all(work, first, last):
+        if kind in ("rebate", "labor") and in_all(work, first, last):
             work.use(first, last)
             continue
-        if kind == "price_now" and _other_goods(work, first, last):
+        if kind == "price_now" and other_goods(work, first, last):
             work.use(first, last)
             continue
         if (
             kind in (None, "price_now", "rate")
             and (dollars or "dollars" in units)
-            and _given_back(work, first, last)
+            and given_back(work, first, last)
         ):
             _amount(work, "rebate", value, first, last)
             continue
         if (
             kind == "rebate"
             and not (dollars or units)
-            and work.text_at(cue_at) in _WEAK_GIVERS
-            and not _each_after(work, last)
+            and work.text_at(cue_at) in WEAK_GIVERS
+            and not each_after(work, last)
         ):
             continue
-        if kind in (None, "price_now", "rate") and _price_each(
+        each = each_after(work, last)
+        if each and kind in (None, "price_now", "rate") and value >= 10 and by_installer(work, first, last):
+            _amount(work, "labor", value, first, last)
+            continue
+        large = value * (1000 if {"thousand", "grand"} & units else 1)
+        if (
+            kind not in ("labor", "rebate")
+            and not each
+            and large >= 500
+            and may_be_spent(work, first, last, dollars or bool({"dollars", "thousand", "grand"} & units))
+        ):
+            _amount(work, "budget", large, first, last)
+            continue
+        if kind in (None, "price_now", "rate") and price_each(
             work, first, last, dollars or "dollars" in units
         ):
             _amount(work, "price_now", value, first, last)
@@ -205,7 +243,7 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif value < 1:
                 _rate(work, at, last, value, False, first, None)
-            elif "grand" in units and kind is None and _limits(work, first, last):
+            elif "grand" in units and kind is None and limits(work, first, last):
                 _amount(work, "budget", value, first, last)
             elif "per_head" in work.cue(last + 1) and (earlier := _cue_before(work, first)) is not None:
                 _amount(work, earlier, value, first, last)
@@ -237,7 +275,7 @@ def read_money(work: Work) -> None:
             and "rate_per_kwh" in work.job
             and 3 <= value <= 60
             and _bare(work, at)
-            and _now(work, at)
+            and now(work, at)
         ) or (kind == "rate" and adjacent and cue_at < at and 3 <= value <= 60 and _bare(work, at)):
             _rate(work, at, last, value, True, first, None)
         elif kind == "price_now" and adjacent and cue_at < at:
@@ -251,194 +289,6 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
                 _rate(work, at, last, value, True, first, None)
-
-
-_PRESENT = words_of(
-    """now today currently current before paying been last supplier vendor guy get getting bought buy buying cost costs
-    charge charges run runs were rate ahora actualmente cuestan cuesta pagamos compramos compro"""
-)
-_GOODS = words_of(
-    "ballast ballasts bulb bulbs lift rental freight disposal recycling driver drivers pole ladder balastro balastros"
-)
-_SPANS = words_of("hour hr hrs hours day week month mo year yr watt w sqft foot ft hora dia mes ano")
-_LIMITS = words_of("more than under max maximum tops keep limit stay below most top all")
-
-
-def _sentence(work: Work, first: int, last: int) -> tuple[int, int]:
-    """The sentence around two atoms: a point inside a number ends none."""
-    low = first
-    while low > max(0, first - 14) and not ends_clause(work.atoms[low - 1]):
-        low -= 1
-    high = last
-    while high + 1 < min(len(work.atoms), last + 15) and not ends_clause(work.atoms[high + 1]):
-        high += 1
-    return low, high
-
-
-def _per_other(work: Work, last: int) -> bool:
-    """Whether an amount is by the hour, the month, the watt or the square foot: no slot of a luminaire."""
-    step = last + 1
-    if work.text_at(step) in ("/", "per", "an", "a", "each", "por", "al", "la"):
-        return work.text_at(step + 1) in _SPANS or work.text_at(step + 1).startswith(("sq", "square"))
-    return work.text_at(step) in (
-        "hourly",
-        "monthly",
-        "yearly",
-        "annually",
-        "per hour",
-        "an hour",
-        "/hr",
-        "per month",
-        "a month",
-        "per year",
-        "a year",
-    )
-
-
-def _now(work: Work, at: int) -> bool:
-    """Whether a bare number is the rate of today beside one of yesterday: "used to pay 6 cents, now it's 11"."""
-    return work.text_at(at - 1) == "now" or (
-        work.text_at(at - 1) in ("its", "is", "at", "up to", "it is")
-        and "now" in (work.text_at(at - 2), work.text_at(at - 3))
-    )
-
-
-def _in_all(work: Work, first: int, last: int) -> bool:
-    """Whether an amount of rebate or labor is said to be a total, or is a quote for the lot."""
-    near = {
-        word
-        for n in range(max(0, first - 6), min(len(work.atoms), last + 5))
-        if n < first or n > last
-        for word in work.text_at(n).split()
-    }
-    return (
-        not near.isdisjoint({"total", "totals", "lump", "altogether"})
-        or ("lot" in near and "whole" in near)
-        or {"quote", "came"} <= near
-    )
-
-
-def _other_goods(work: Work, first: int, last: int) -> bool:
-    """Whether the price is one of ballasts, lamps or hire, and not of the luminaire."""
-    low, high = max(0, first - 5), min(len(work.atoms) - 1, last + 4)
-    for index in range(low, high + 1):
-        text = work.text_at(index)
-        if ends_clause(work.atoms[index]) and index > last:
-            break
-        if text in _GOODS:
-            return True
-        if text in ("lamps", "lamp") and not work.is_number(index - 1) and index > last:
-            return True
-    return _per_other(work, last)
-
-
-def _price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
-    """Whether an amount each is what they pay today: "$65 ea" beside "been getting them", "118 each" beside "last order"."""
-    value = work.atoms[last if work.atoms[last].kind == "n" else first + (work.text_at(first) == "$")].value
-    step = last + 1
-    slash = work.text_at(step) == "/"
-    each = (
-        work.text_at(step + slash) in ("each", "ea", "apiece", "a piece", "each one", "a pop", "per", "c/u")
-        or "per_head" in work.cue(step)
-        or (work.text_at(step) == "cada" and work.text_at(step + 1) in ("una", "uno"))
-    )
-    if not each and not (dollars and work.text_at(first - 1) in ("cost", "costs")):
-        return False
-    low, high = _sentence(work, first, last)
-    words = {
-        word
-        for index in range(low, high + 1)
-        if index < first or index > last
-        for word in work.text_at(index).split()
-    }
-    if _PRESENT.isdisjoint(words) or _other_goods(work, first, last) or not _GOODS.isdisjoint(words):
-        return False
-    if each and dollars:
-        return True
-    if dollars and work.text_at(first - 1) in ("cost", "costs") and {"today", "now"} & words:
-        return True
-    return bool(
-        each
-        and value >= 20
-        and words
-        & {
-            "supplier",
-            "vendor",
-            "price",
-            "order",
-            "guy",
-            "charge",
-            "charges",
-            "cost",
-            "costs",
-            "paying",
-            "cuestan",
-        }
-    )
-
-
-_WEAK_GIVERS = frozenset(
-    {"gives", "gives us", "back", "pays us", "kicks in", "kick in", "will kick in", "gets"}
-)
-_GIVERS = (
-    "utility",
-    "power co",
-    "power comp",
-    "electric co",
-    "light co",
-    "co-op",
-    "coop",
-    "rebate",
-    "incentive",
-    "energy program",
-    "compania de luz",
-)
-
-
-def _each_after(work: Work, last: int) -> bool:
-    """Whether an amount is each: "ea", "per fixture", "/fixture", "a light"."""
-    step = last + 1
-    if work.text_at(step) == "/":
-        step += 1
-    return (
-        work.text_at(step)
-        in (
-            "each",
-            "ea",
-            "apiece",
-            "a piece",
-            "each one",
-            "a pop",
-            "per",
-            "c/u",
-            "back",
-            "cada",
-            "por",
-            "on each",
-            "for each",
-        )
-        or "per_head" in work.cue(step)
-        or work.text_at(step + 1) in ("each", "fixture", "light")
-    )
-
-
-def _given_back(work: Work, first: int, last: int) -> bool:
-    """Whether an amount each comes from the power company: "could get $50 a fixture from the power company"."""
-    if not _each_after(work, last):
-        return False
-    low, high = _sentence(work, first, last)
-    stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
-    if any(word in stretch for word in ("rent", "lease", "month", "bill")):
-        return False
-    return any(giver in stretch for giver in _GIVERS)
-
-
-def _limits(work: Work, first: int, last: int) -> bool:
-    """Whether "15 grand" is what may be spent: "not more than", "all in", "tops"."""
-    low, high = _sentence(work, first, last)
-    return not _LIMITS.isdisjoint(
-        word for index in range(low, high + 1) for word in work.text_at(index).split()
-    )
 
 
 def _whole_job(work: Work, last: int, value: float) -> bool:

@@ -1,0 +1,244 @@
+"""Whose money an amount is: what they pay now, get back, may spend, pay for the work, or pay for something else."""
+
+from bot.reading.clause import Work, ends_clause
+from bot.reading.words import words_of
+
+_PRESENT = words_of(
+    """now today currently current before paying been last supplier vendor guy get getting bought buy buying cost costs
+    charge charges run runs were rate ahora actualmente cuestan cuesta pagamos compramos compro"""
+)
+_GOODS = words_of(
+    "ballast ballasts bulb bulbs lift rental freight disposal recycling driver drivers pole ladder balastro balastros"
+)
+_SPANS = words_of("hour hr hrs hours day week month mo year yr watt w sqft foot ft hora dia mes ano")
+_LIMITS = words_of("more than under max maximum tops keep limit stay below most top all")
+
+
+def sentence(work: Work, first: int, last: int) -> tuple[int, int]:
+    """The sentence around two atoms: a point inside a number ends none."""
+    low = first
+    while low > max(0, first - 14) and not ends_clause(work.atoms[low - 1]):
+        low -= 1
+    high = last
+    while high + 1 < min(len(work.atoms), last + 15) and not ends_clause(work.atoms[high + 1]):
+        high += 1
+    return low, high
+
+
+def per_other(work: Work, last: int) -> bool:
+    """Whether an amount is by the hour, the month, the watt or the square foot: no slot of a luminaire."""
+    step = last + 1
+    if work.text_at(step) in ("/", "per", "an", "a", "each", "por", "al", "la"):
+        return work.text_at(step + 1) in _SPANS or work.text_at(step + 1).startswith(("sq", "square"))
+    return work.text_at(step) in (
+        "hourly",
+        "monthly",
+        "yearly",
+        "annually",
+        "per hour",
+        "an hour",
+        "/hr",
+        "per month",
+        "a month",
+        "per year",
+        "a year",
+    )
+
+
+def now(work: Work, at: int) -> bool:
+    """Whether a bare number is the rate of today beside one of yesterday: "used to pay 6 cents, now it's 11"."""
+    return work.text_at(at - 1) == "now" or (
+        work.text_at(at - 1) in ("its", "is", "at", "up to", "it is")
+        and "now" in (work.text_at(at - 2), work.text_at(at - 3))
+    )
+
+
+def in_all(work: Work, first: int, last: int) -> bool:
+    """Whether an amount of rebate or labor is said to be a total, or is a quote for the lot."""
+    near = {
+        word
+        for n in range(max(0, first - 6), min(len(work.atoms), last + 5))
+        if n < first or n > last
+        for word in work.text_at(n).split()
+    }
+    return (
+        not near.isdisjoint({"total", "totals", "lump", "altogether"})
+        or ("lot" in near and "whole" in near)
+        or {"quote", "came"} <= near
+    )
+
+
+def other_goods(work: Work, first: int, last: int) -> bool:
+    """Whether the price is one of ballasts, lamps or hire, and not of the luminaire."""
+    low, high = max(0, first - 5), min(len(work.atoms) - 1, last + 4)
+    for index in range(low, high + 1):
+        text = work.text_at(index)
+        if ends_clause(work.atoms[index]) and index > last:
+            break
+        if text in _GOODS:
+            return True
+        if text in ("lamps", "lamp") and not work.is_number(index - 1) and index > last:
+            return True
+    return per_other(work, last)
+
+
+def price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
+    """Whether an amount each is what they pay today: "$65 ea" beside "been getting them", "118 each" beside "last order"."""
+    value = work.atoms[last if work.atoms[last].kind == "n" else first + (work.text_at(first) == "$")].value
+    each = each_after(work, last)
+    if not each and not dollars:
+        return False
+    low, high = sentence(work, first, last)
+    words = {
+        word
+        for index in range(low, high + 1)
+        if index < first or index > last
+        for word in work.text_at(index).split()
+    }
+    if _PRESENT.isdisjoint(words) or other_goods(work, first, last) or not _GOODS.isdisjoint(words):
+        return False
+    if each and dollars:
+        return True
+    if not each:
+        return bool(dollars and 5 <= value < 3000 and words & _COSTING and words & _AT_PRESENT)
+    return bool(
+        each
+        and value >= 20
+        and words
+        & {
+            "supplier",
+            "vendor",
+            "price",
+            "order",
+            "guy",
+            "charge",
+            "charges",
+            "cost",
+            "costs",
+            "paying",
+            "cuestan",
+        }
+    )
+
+
+WEAK_GIVERS = frozenset(
+    {"gives", "gives us", "back", "pays us", "kicks in", "kick in", "will kick in", "gets"}
+)
+_GIVERS = (
+    "utility",
+    "power co",
+    "power comp",
+    "electric co",
+    "light co",
+    "co-op",
+    "coop",
+    "rebate",
+    "incentive",
+    "energy program",
+    "compania de luz",
+)
+
+
+def each_after(work: Work, last: int) -> bool:
+    """Whether an amount is each: "ea", "per fixture", "/fixture", "a light"."""
+    step = last + 1
+    if work.text_at(step) == "/":
+        step += 1
+    return (
+        work.text_at(step)
+        in (
+            "each",
+            "ea",
+            "apiece",
+            "a piece",
+            "each one",
+            "a pop",
+            "per",
+            "c/u",
+            "back",
+            "cada",
+            "por",
+            "on each",
+            "for each",
+        )
+        or "per_head" in work.cue(step)
+        or work.text_at(step + 1) in ("each", "fixture", "light")
+        or (
+            step + 1 < len(work.atoms)
+            and work.text_at(step) in ("a", "per", "each", "por", "for each", "on each")
+            and any(kind in work.atoms[step + 1].mean for kind in ("family", "family_weak", "generic"))
+        )
+    )
+
+
+def given_back(work: Work, first: int, last: int) -> bool:
+    """Whether an amount each comes from the power company: "could get $50 a fixture from the power company"."""
+    if not each_after(work, last):
+        return False
+    low, high = sentence(work, first, last)
+    stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+    if any(word in stretch for word in ("rent", "lease", "month", "bill")):
+        return False
+    return any(giver in stretch for giver in _GIVERS)
+
+
+def limits(work: Work, first: int, last: int) -> bool:
+    """Whether "15 grand" is what may be spent: "not more than", "all in", "tops"."""
+    low, high = sentence(work, first, last)
+    return not _LIMITS.isdisjoint(
+        word for index in range(low, high + 1) for word in work.text_at(index).split()
+    )
+
+
+_COSTING = words_of("run runs running cost costs price sale salen cuesta cuestan pay paying charge charges")
+_AT_PRESENT = words_of("now today hoy ahora ahorita our currently current present right my present days")
+_INSTALLERS = ("electrician", "sparky", "contractor", "installer", "handyman", "electricista", "instalador", "my guys", "our guys", "crew", "to install", "to put up", "to hang",
+               "to change them", "to swap")  # fmt: skip
+_SPENDING = ("max", "ceiling", "under $", "under ", "cap of", "capped", "limit", "up to", "below", "exceed", "more than", "budget", "spend", "only have", "only got", "to work with", "grant",
+             "funds", "for this", "para esto", "para todo", "tope", "presupuesto", "gastar", "set aside", "earmark", "allocat", "tops", "or less", "all in", "spending cap", "go over")  # fmt: skip
+_SPENT = ("bill", "paid", "last ", "month", "year", "annual", "bid", "quote", "insurance", "rent", "dues", "bought", "saved", "saving", "rebate", "incentive", "lumen", "each", "fined", "damage",
+          "salary", "mortgage", "worth", "rates", "kwh", "hours", "sq", "feet", "ft", "apiece", "demand")  # fmt: skip
+
+
+def by_installer(work: Work, first: int, last: int) -> bool:
+    """Whether an amount each is what somebody takes for the work: "our electrician gets $75 per light"."""
+    low, _ = sentence(work, first, last)
+    stretch = work.folded[work.atoms[low].start : work.atoms[min(last + 6, len(work.atoms) - 1)].end]
+    return any(word in stretch for word in _INSTALLERS) and "hour" not in stretch
+
+
+def may_be_spent(work: Work, first: int, last: int, money: bool) -> bool:
+    """Whether a large amount is what may be spent: "keep the whole thing under $9,500", "12k ceiling"."""
+    if per_other(work, last):
+        return False
+    unit = work.unit(last + 1)
+    if (
+        unit is not None
+        or work.has(last + 1, "family")
+        or work.has(last + 1, "source")
+        or work.has(last + 1, "generic")
+    ):
+        return False
+    low, high = sentence(work, first, last)
+    low, high = max(low, first - 9), min(high, last + 6)
+    stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+    if not any(word in stretch for word in _SPENDING):
+        return False
+    if any(word in stretch for word in _SPENT) and "budget" not in stretch and "presupuesto" not in stretch:
+        return False
+    return money or any(
+        word in stretch
+        for word in (
+            "budget",
+            "limit",
+            "cap",
+            "ceiling",
+            "max",
+            "exceed",
+            "spend",
+            "presupuesto",
+            "gastar",
+            "tope",
+            "set aside",
+        )
+    )
