@@ -6,7 +6,7 @@ from dataclasses import replace
 from bot.reading.answers import Asked
 from bot.reading.clause import Work, ends_clause
 from bot.reading.intents import short_answer
-from bot.reading.labels import labels_of
+from bot.reading.labels import Label, labels_of
 from bot.reading.lines import public
 from bot.reading.message import Command, Known, Passage, Reply, Said, Scope
 from bot.reading.sameness import same_slots
@@ -31,7 +31,9 @@ _ORDINALS = {
     "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "tercero": 2, "tercera": 2, "ultimo": -1, "ultima": -1, "primer": 0, "tercer": 2,
 }  # fmt: skip
 _ORDINAL = re.compile(
-    r"\b(?:the |el |la |los |las |on |that |those )?(first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| ones| line| type| item| set| group| batch| fixture| linea|(?=[ .!]*$))(?![a-z])|\b(?:line|item|linea|number|type) ?(?:#|no\.? ?)?([1-9])\b"
+    r"\b(?:the |el |la |los |las |on |that |those )?(first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])"
+    r"(?: one's| ones?| line| type| item| set| group| batch| fixture| linea| renglon|(?=[ .!]*$)|(?= (?:is|are|r|should|at|to|gets?|needs?|has|es|son|a|en|con|de|lleva|va|debe)(?![a-z])(?! (?:the|all|that|same))))(?![a-z])"
+    r"|\b(?:line|item|linea|number|type|renglon) ?(?:#|no\.? ?)?([1-9])\b"
 )
 _REMOVE_AFTER = re.compile(
     r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|staying (?:as is|put|the same)|stay (?:as is|as they are)|as is\b|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|dejalos fuera|dont need|closed|off the list"
@@ -106,7 +108,7 @@ def _action_at(work: Work, start: int) -> str | None:
 
 _SAME = re.compile(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
 _MORE = re.compile(
-    r"(?<![a-z0-9])(?:\d{1,5}|[a-z]{3,9}) more(?![a-z])|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) "
+    r"(?<![a-z0-9])(?:\d{1,5}|[a-z]{3,9}) (?:more|mas)(?![a-z])(?! o menos| or less)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) "
 )
 
 
@@ -138,7 +140,13 @@ def passages_in_conversation(
     """Give each passage its action and scope: a new type, a change of what is there, a copy, a removal."""
     folded = work.folded
     copy = _COPY.search(folded)
-    if copy is not None and _carried_over(passages, known):
+    labels = labels_of(folded)
+    elsewhere = _new_places(labels, known)
+    if copy is None and elsewhere:
+        copy = _SAME_THERE.search(folded)
+        if copy is not None:
+            passages = _one_copy(passages)
+    if copy is not None and not elsewhere and _carried_over(passages, known):
         copy = None
     ordinal = ordinal_scope(work)
     if ordinal is None and known is not None and len(known.lines) == 3 and (middle := _MIDDLE.search(folded)):
@@ -146,7 +154,6 @@ def passages_in_conversation(
     more = bool(_MORE.search(folded))
     gone = bool(_REMOVE_AFTER.search(folded))
     same = _same_slots(folded)
-    labels = labels_of(folded)
     speaking = sum("controls" in passage.slots for passage in passages)
     out: list[Passage] = []
     for passage in passages:
@@ -170,6 +177,7 @@ def passages_in_conversation(
             out.append(Passage("copy", slots, scope, labels=tuple(label.words for label in labels)[:1]))
             continue
         if passage.scope is not None or passage.action == "remove":
+            slots = public(slots)
             if gone and not slots and passage.action == "change":
                 passage = replace(passage, action="remove")
             out.append(replace(passage, slots=slots))
@@ -227,6 +235,36 @@ def _copied_of(passages: list[Passage]) -> list[Passage]:
     at = out.index(passages[copies[0]])
     out[at] = replace(out[at], scope=passages[named[0]].scope)
     return out
+
+
+_SAME_THERE = re.compile(
+    r"(?<![a-z])(?:same (?:[a-z0-9-]{2,14} ){1,4}?(?:for|in|at|over|on) |of the same(?! (?:time|thing))|(?:is|are) the same as|los mism[oa]s|las mismas)"
+)
+
+
+def _new_places(labels: list[Label], known: Known | None) -> bool:
+    """Whether a place is named by which no line goes yet."""
+    mine = {word for words in (known.labels if known is not None else ()) for word in words}
+    return any(label.words not in mine for label in labels)
+
+
+def _one_copy(passages: list[Passage]) -> list[Passage]:
+    """What is said of one type that is the same elsewhere, as one description: "same wallpacks for the annex but 5"."""
+    slots: dict[str, Said] = {}
+    families = set()
+    for passage in passages:
+        if passage.action not in ("state", "change", "add"):
+            return passages
+        slots |= passage.slots
+        if "family" in passage.slots:
+            families.add(passage.slots["family"].value)
+        if passage.scope is not None:
+            if passage.scope.kind != "family" or len(passage.scope.families) != 1:
+                return passages
+            family = passage.scope.families[0]
+            families.add(family)
+            slots.setdefault("family", Said(family, passage.scope.start, passage.scope.end))
+    return [Passage("state", slots)] if len(families) == 1 else passages
 
 
 def _carried_over(passages: list[Passage], known: Known | None) -> bool:

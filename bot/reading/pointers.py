@@ -87,6 +87,7 @@ _PATTERN_TEXT = (
     rf"|(?:{_THE})?(?P<extreme>{'|'.join(_EXTREMES)}) {_ONES}(?![a-z])|(?:los|las) (?:mas )?(?P<extreme_es>bajos|bajas|altos|altas|chicos|chicas|grandes)(?![a-z])"
     rf"|(?:{_THE})?(?P<out>outside|outdoor|exterior|inside|indoor|interior)(?P<out_ones> {_ONES}(?![a-z])| ?(?=[.,;!]|$))|(?:los|las) de (?P<out_es>afuera|adentro)(?![a-z])"
     rf"|(?:{_THE})?(?:{_ONES}|ones) (?:on|in|along|up on|out in) (?:the |my |our |el |la )?(?P<where>building|bldg|walls?|poles?|lot|parking lot|garage|shop|warehouse|offices?|ceiling)(?![a-z])"
+    rf"|(?:{_THE})?(?P<mounted>building|wall|pole|ceiling)[ -]?mount(?:ed)? (?:{_ONES}|ones)(?![a-z])"
     rf"|{_THE}(?P<fluor>fluorescents?|tubes)(?: {_ONES})?(?![a-z])"
     rf")"
 )
@@ -161,8 +162,8 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         ):
             return {"labels": (label,)}
         return {"families": _OUTDOOR if outside else _INDOOR}
-    if group["where"]:
-        mine = tuple(family for family in _WHERE[group["where"].rstrip("s")] if family in known.families)
+    if where := group["where"] or group["mounted"]:
+        mine = tuple(family for family in _WHERE[where.rstrip("s")] if family in known.families)
         return {"families": mine} if mine else None
     if group["fluor"]:
         tubes = {str(line.get("source")) for line in known.lines} & {"T12", "T8", "T5", "T5HO"}
@@ -185,6 +186,13 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
             continue
         if label.stands or not mine.isdisjoint(_telling(label.words)):
             found.append((label.start, label.end, {"labels": (label.words,)}))
+    for word in sorted(mine - _PLAIN):
+        # "north are 30 ft, south are 40": a place that lines go by, with nothing beside it
+        for match in re.finditer(rf"(?<![a-z0-9]){re.escape(word)}(?![a-z0-9])", work.folded):
+            if not any(start < match.end() and match.start() < end for start, end, _ in found) and not any(
+                start <= match.start() < end for start, end in named
+            ):
+                found.append((match.start(), match.end(), {"labels": (word,)}))
     out: dict[int, tuple[int, Scope]] = {}
     taken = -1
     index = 0

@@ -81,9 +81,11 @@ def retold(
                 return [Option(((slot, given),), 6.0, "instead of what was said"), Option((), -3.0, "nothing")]
     high = (
         prev in _HEIGHT_WORDS
-        or ("up" in work.cue(at - 2) and prev in ("is", "are", "r", "=", "around", "about", "of", ":", "es", "not"))
+        or ("up" in work.cue(at - 2) and not (prev in ("to", "at", "a") and work.text_at(at - 2) == "up") and prev in ("is", "are", "r", "=", "around", "about", "of", ":", "es", "not", "to", "at", "a"))
         or "up" in work.cue(at - 1) or "up" in work.cue(at + 1)
     )
+    if prev == "a" and any(word in work.folded for word in ("cambia", "ponle", "sube", "subele", "bajale")):
+        high = False
     if high and 6 <= value <= 120 and whole not in (110, 115, 120):
         options.append(
             Option((("height_ft", value),), 4.0 if value <= 60 else 2.5, "height by the word before")

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from bot.reading.codes import lamp_code
+from bot.reading.codes import lamp_code, lamp_tables
 from bot.reading.heads import read_products
 from bot.reading.mentions import Mention, Option
 from bot.reading.neighbours import LINEAR
@@ -23,7 +23,7 @@ class Roles(Pointing):
             not self.conversing
             or not options
             or options[0].rule in ("labelled", "a word")
-            or (self.noun_after(at) != "" and at not in self.work.flags.get("instead", {}))
+            or (self.noun_after(at) != "" and self.work.text_at(at + 1) not in ("for", "on", "para") and at not in self.work.flags.get("instead", {}))
         ):
             return options
         return retold(self.work, at, self.known, self.out, self.pointers) or options
@@ -51,6 +51,10 @@ class Roles(Pointing):
                 "not" in work.cue(n) or "remove" in (work.has(n, "action") or ())
                 for n in (at - 1, at - 2)
                 if n == at - 1 or work.text_at(at - 1) in ("the", "las", "los", "la", "el", "any")
+            )
+            # "photocells yes, motion no"
+            denied = denied or (
+                work.text_at(at + 1) in ("no", "nope") and work.text_at(at + 2) in ("", ",", ".", ";", "\n", ")")
             )
             if denied:
                 work.flags.setdefault("without", []).append(mean["controls"])
@@ -176,6 +180,12 @@ class Roles(Pointing):
                     at + 1 >= len(work.atoms) or work.atoms[at + 1].kind in ("s", "b")
                 ):
                     self.fix(at, at, "wet", damp_or_wet="wet")
+                    at += 1
+                    continue
+                if atom.text == "ps" and (
+                    work.unit(at - 1) == "w" or (at and work.atoms[at - 1].kind == "n" and work.atoms[at - 1].value in lamp_tables().watts["PSMH"])
+                ):
+                    self.fix(at, at, "pulse start", source="PSMH")
                     at += 1
                     continue
                 if atom.text == "pls" and work.unit(at - 1) == "w":

@@ -51,16 +51,16 @@ class Stretch(NamedTuple):
     remove: bool = False
 
 
-class _Segment(NamedTuple):
+class Segment(NamedTuple):
     first: int
     last: int
     sentence: int
     excepted: bool
 
 
-def _segments(work: Work) -> list[_Segment]:
+def segments_of(work: Work) -> list[Segment]:
     """Clauses as atom ranges: cut at sentence ends, line breaks, commas and "except"."""
-    out: list[_Segment] = []
+    out: list[Segment] = []
     start, sentence, excepted = 0, 0, False
     count = len(work.atoms)
     for index in range(count):
@@ -78,13 +78,13 @@ def _segments(work: Work) -> list[_Segment]:
             cut = 1
         if cut:
             if index > start:
-                out.append(_Segment(start, index - 1, sentence, excepted))
+                out.append(Segment(start, index - 1, sentence, excepted))
             start = index + 1
             if cut == 2:
                 sentence += 1
             excepted = cut == 3
     if start < count:
-        out.append(_Segment(start, count - 1, sentence, excepted))
+        out.append(Segment(start, count - 1, sentence, excepted))
     return out
 
 
@@ -227,7 +227,10 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
     ):
         between = range(mentions[back].last + 1, mention.first)
         plain = (
-            all(work.atoms[i].kind in ("w", "p") and work.text_at(i) not in _IS for i in between)
+            all(
+                work.atoms[i].kind in ("w", "p") and work.text_at(i) not in _IS and work.text_at(i) not in ("for", "on", "para")
+                for i in between
+            )
             and len(between) <= 2
         )
         linked = work.text_at(mentions[back].first - 1) in _LINKS
@@ -329,7 +332,7 @@ def plan(
     work: Work, mentions: list[Mention], in_conversation: bool = False, asked: str | None = None
 ) -> list[Stretch]:
     """Split the mentions into descriptions and scoped clauses, in text order."""
-    segments = _segments(work)
+    segments = segments_of(work)
     by_segment: list[list[int]] = [[] for _ in segments]
     said_in: dict[int, set[str]] = {}
     sentence_qty: set[int] = set()
@@ -389,6 +392,11 @@ def plan(
                 )
                 scope = Scope(whole, atom.start, atom.end)
                 scope_at = index
+        if scope is not None and in_conversation and scope.kind == "all" and scope_at is not None:
+            nearest = next((mentions[n] for n in held if mentions[n].first > scope_at), None)
+            if nearest is not None and nearest.first <= scope_at + 3 and "_scope" in nearest.slots:
+                # "everything in front": all of what is there
+                scope = None
         if segment.sentence != current_sentence:
             current = None
         current_sentence = segment.sentence

@@ -25,6 +25,8 @@ def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
             and not after.mentions
             and not after.negative
             and _side_by_side(before, after, folded)
+            and before.scope is not None
+            and not folded[: before.scope.start].endswith(("not ", "not the ", "no "))
         ):
             out[number] = after._replace(remove=True)
         elif before.mentions and not after.mentions and not after.remove and _follows(before, after, folded):

@@ -34,6 +34,9 @@ _DAYS = re.compile(r"(?<![\d.a-z])(?P<n>[1-7]|five|six|seven|cinco|seis|siete) (
 _OTHER_DAY = re.compile(
     r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
 )
+_UNDER = re.compile(
+    r"(?<![a-z])(?:keep|kept|stay|come in|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])"
+)
 _WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
 _SOME_GO = re.compile(
     r"(?<![a-z])(?:take|knock|pull|drop|cut|lose|subtract|remove|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos)(?![a-z])|[ .!]{0,3}$)"
@@ -116,6 +119,12 @@ def prepare(work: Work, known: Known | None) -> None:
             for index in _atoms_in(work, match.start(), match.end()):
                 work.used[index] = 1
     _bare_rate(work)
+    cap = _UNDER.search(folded) if "budget" not in work.job else None
+    if cap is not None:
+        amount = float(cap["n"].replace(",", "")) * (1000 if cap["k"] else 1)
+        work.job["budget"] = Said(amount, cap.start("n"), cap.end(), rule="kept under")
+        for index in _atoms_in(work, cap.start("n"), cap.end()):
+            work.used[index] = 1
     if "needed_by" not in work.job and known is not None and "needed_by" in known.job:
         day = _OTHER_DAY.search(folded)
         if day is not None:
@@ -218,10 +227,63 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         if back:
             passage = replace(passage, slots={**slots, **back}, action="change")
         out.append(passage)
+    out = _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known))
     whole = _WHOLE.search(folded)
     if whole is not None and known is not None and any("keep_housing" in line for line in known.lines):
         out.append(Passage("change", {"keep_housing": Said(None, whole.start(), whole.end(), rule="taken back")}))
     return out
+
+
+_DROP_THOSE = re.compile(
+    r"(?<![a-z])(?:drop|lose|skip|forget(?: about)?|remove|take out|cut|leave out|scratch|nix|delete|ditch|dont need|dont do|dont quote|quita|borra|elimina|olvida) (?:those|them|em|these|that|that one|it|esos|esas|eso)(?= ?(?:[.,;!]|$|for now|please|pls|too|then|from|off|out|por favor))"
+    r"|(?:quitalos|quitalas|quitalo|borralos|sacalos|sacalas|eliminalos)|(?:poles|ones|lights|those|they|heads|fixtures|[a-z]{3,12}s) (?:are|r) (?:staying|fine as is|ok as is|good as is)(?![a-z])"
+)
+_SO_MANY = re.compile(r"(?<![a-z])(?:so|makes|making|thats|that's|for a total of|total of|or) (?:that'?s |that makes |its |it's |a total of |make it |now )?(?P<n>\d{1,5}|[a-z]{3,9})(?: total| altogether| in all)?[ .!]*$|(?P<n2>\d{1,5}) (?:total|altogether|in all|en total)")
+_NOW_IS = re.compile(r"(?<![a-z])(?:they|those|these|it|theyre|they're|thats|its|all|sorry|actually|not [a-z -]{3,20},|son|mejor)(?:'?re| are| is| were)?(?: really| actually| all| just| more like)? ?(?:the |a )?$")
+
+
+def _totals(folded: str, passages: list[Passage]) -> list[Passage]:
+    """As in "6 more by the pond, so 12": the second count is what it comes to."""
+    adds = [n for n, passage in enumerate(passages) if passage.more and "qty" in passage.slots]
+    match = _SO_MANY.search(folded)
+    if len(adds) != 2 or match is None:
+        return passages
+    first, last = passages[adds[0]], passages[adds[1]]
+    name = "n" if match["n"] else "n2"
+    if not match.start(name) - 1 <= last.slots["qty"].start <= match.end(name):
+        return passages
+    family = first.slots.get("family")
+    scope = first.scope or (_family(first) if family is not None else None)
+    out = [passage for n, passage in enumerate(passages) if n not in adds]
+    return [*out, Passage("change", {"qty": last.slots["qty"]}, scope)]
+
+
+def _other_family(folded: str, passages: list[Passage], known: Known | None) -> list[Passage]:
+    """As in "sorry those are low bays": the type is called something else."""
+    if known is None or len(passages) != 1 or passages[0].action != "change" or passages[0].slots:
+        return passages
+    scope = passages[0].scope
+    if scope is None or len(scope.families) != 1 or scope.families[0] in known.families:
+        return passages
+    if not _NOW_IS.search(folded[: scope.start]):
+        return passages
+    said = Said(scope.families[0], scope.start, scope.end, rule="called otherwise")
+    return [Passage("change", {"family": said}, Scope("that", scope.start, scope.end))]
+
+
+def _gone_by_pronoun(folded: str, passages: list[Passage]) -> list[Passage]:
+    """As in "the landlord does the poles so drop those"."""
+    match = _DROP_THOSE.search(folded)
+    if match is None:
+        return passages
+    named = [
+        n
+        for n, passage in enumerate(passages)
+        if passage.action == "change" and not passage.slots and passage.scope is not None
+    ]
+    if not passages:
+        return [Passage("remove", {}, Scope("that", match.start(), match.end()))]
+    return [replace(passage, action="remove", too=False) if n in named else passage for n, passage in enumerate(passages)]
 
 
 def _family(passage: Passage) -> Scope:
