@@ -320,6 +320,32 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     return words, mended
 
 
+_SMALL = words_of("one two three four five six seven eight nine")
+_LARGER = words_of(
+    """oh zero ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty thirty forty fourty
+    fifty sixty seventy eighty ninety fifties seventies eighties forties"""
+)
+
+
+def _unhyphened(tokens: list[Token]) -> list[Token]:
+    """Tokens without the hyphens inside a number said in two parts: "two-fifty", "two-oh-eight" (but "ten-twelve" keeps its)."""
+    last = len(tokens) - 1
+    return [
+        token
+        for at, token in enumerate(tokens)
+        if not (
+            token.text == "-"
+            and token.glued
+            and 0 < at < last
+            and tokens[at + 1].glued
+            and (
+                (tokens[at - 1].text in _SMALL and tokens[at + 1].text in _LARGER)
+                or (tokens[at - 1].text in ("oh", "zero") and tokens[at + 1].text in _SMALL)
+            )
+        )
+    ]
+
+
 def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]]) -> list[Atom]:
     """Atoms of a token list.
 
@@ -328,6 +354,8 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
         masked: stretches that other recognisers took, in order: (start, end, what they mean); each becomes one atom
             of kind ``x``, or ``p`` where it means something.
     """
+    if any(token.text == "-" for token in tokens):
+        tokens = _unhyphened(tokens)
     words, mended = _respell(tokens)
     out: list[Atom] = []
     at, count, mask = 0, len(tokens), 0

@@ -162,6 +162,17 @@ class BoundNumbers(BareNumbers):
             )
             return at + 1
         if "x" in work.cue(at + 1) and work.atoms[at + 1].text in ("x", "times"):
+            if (
+                1 <= value <= 8
+                and work.is_number(at + 2)
+                and 13 <= work.atoms[at + 2].value <= 96
+                and work.unit(at + 3) in (None, "w")
+                and any(work.has(n, "source") in TUBES for n in (at - 1, at - 2, at - 3))
+            ):
+                # "t8 de 2x32": lamps and the watts of each
+                last = at + 3 if work.unit(at + 3) == "w" else at + 2
+                self.fix(at, last, "N x watts", lamps=int(value), watts=work.atoms[at + 2].value)
+                return last + 1
             tube = self.tube_follows(at + 2)
             options = [
                 Option((("qty", int(value)),), 1.5 if tube else 2.5, "N x"),
@@ -276,6 +287,17 @@ class BoundNumbers(BareNumbers):
                 or (self.out and self.out[-1].last == at - 1 and "_led" in self.out[-1].slots)
             )
         ):
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
+        look = at - 1
+        while look > at - 5 and (work.has(look, "size") or work.text_at(look) in ("de", "of", "at", "@")):
+            look -= 1
+        if (
+            look < at - 1
+            and self.names_led(look)
+            and work.text_at(look - 1) in ("por", "con", "with", "to", "by", "a", "into", "for")
+        ):
+            # "por paneles led 2x4 de 40w": what is asked for in place of the others
             self.fix(at, step, "watts of the LED asked for", led_watts=value)
             return step + 1
         self.fix(at, step, "watts", watts=value)

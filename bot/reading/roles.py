@@ -23,7 +23,11 @@ class Roles(Pointing):
             not self.conversing
             or not options
             or options[0].rule in ("labelled", "a word")
-            or (self.noun_after(at) != "" and self.work.text_at(at + 1) not in ("for", "on", "para") and at not in self.work.flags.get("instead", {}))
+            or (
+                self.noun_after(at) != ""
+                and self.work.text_at(at + 1) not in ("for", "on", "para")
+                and at not in self.work.flags.get("instead", {})
+            )
         ):
             return options
         return retold(self.work, at, self.known, self.out, self.pointers) or options
@@ -54,7 +58,8 @@ class Roles(Pointing):
             )
             # "photocells yes, motion no"
             denied = denied or (
-                work.text_at(at + 1) in ("no", "nope") and work.text_at(at + 2) in ("", ",", ".", ";", "\n", ")")
+                work.text_at(at + 1) in ("no", "nope")
+                and work.text_at(at + 2) in ("", ",", ".", ";", "\n", ")")
             )
             if denied:
                 work.flags.setdefault("without", []).append(mean["controls"])
@@ -88,8 +93,12 @@ class Roles(Pointing):
         if "family_weak" in mean and self.strong(at):
             self.fix(at, at, rule, family=mean["family_weak"])
             return at + 1
-        if self.conversing and "pointer" in mean and at and work.atoms[at - 1].kind == "n" and (
-            counted := self.counted(mean["pointer"])
+        if (
+            self.conversing
+            and "pointer" in mean
+            and at
+            and work.atoms[at - 1].kind == "n"
+            and (counted := self.counted(mean["pointer"]))
         ):
             self.fix(at, at, rule, family=counted)
             return at + 1
@@ -183,7 +192,12 @@ class Roles(Pointing):
                     at += 1
                     continue
                 if atom.text == "ps" and (
-                    work.unit(at - 1) == "w" or (at and work.atoms[at - 1].kind == "n" and work.atoms[at - 1].value in lamp_tables().watts["PSMH"])
+                    work.unit(at - 1) == "w"
+                    or (
+                        at
+                        and work.atoms[at - 1].kind == "n"
+                        and work.atoms[at - 1].value in lamp_tables().watts["PSMH"]
+                    )
                 ):
                     self.fix(at, at, "pulse start", source="PSMH")
                     at += 1
