@@ -56,6 +56,7 @@ class Scope:
             ``labels``: place words, folded ("back", "north lot", "level 2"). ``lowest``/``highest``: the slot whose least or
             greatest value is meant: "the low ones", "the short poles" (height_ft), "the big ones" (watts).
         singular: "that one", "it" and not "those": the last line alone.
+        spots: in a first message, where the types meant are described: the first characters of their counts or luminaire words.
         having: (slot, value) pairs that a line must have; a tuple of values is any of them: "the bronze ones", "the 277 ones".
     """
 
@@ -73,6 +74,7 @@ class Scope:
     highest: str = ""
     singular: bool = False
     having: tuple[tuple[str, Any], ...] = ()
+    spots: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

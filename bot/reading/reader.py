@@ -21,6 +21,7 @@ from bot.reading.message import Known, Message, Passage, Said
 from bot.reading.money import read_money, read_payback
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.places import PlaceReader
+from bot.reading.referents import refer
 from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
@@ -28,6 +29,7 @@ from bot.reading.sharing import share
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
 from bot.reading.takebacks import in_turn, prepare, taken_back
+from bot.reading.stops import part_stops
 from bot.reading.tallies import tallies
 from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
@@ -37,7 +39,7 @@ _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
 
 def desk(text: str, folded: str) -> Work:
     """The atoms of a folded text, ready to be read."""
-    atoms: list[Atom] = atomise(tokenise(folded), strangers(folded))
+    atoms: list[Atom] = part_stops(atomise(tokenise(folded), strangers(folded)), text)
     work = Work(text, folded, atoms, bytearray(len(atoms)))
     for index, atom in enumerate(atoms):
         if "job_po" in atom.mean:
@@ -136,6 +138,8 @@ def read_message(
     mentions: list[Mention] = only_asked(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
     )
+    if not conversing and asked is None:
+        mentions = refer(work, mentions)
     answered: list[Passage] = []
     if asked is not None:
         answered, mentions = answer(work, question, mentions)

@@ -12,6 +12,7 @@ from bot.reading.heads import HOLDERS, Product
 from bot.reading.words import words_of
 
 _EACH = words_of("each ea apiece every cada")
+_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
 _NO_COUNT = frozenset({"w", "v", "ft", "m", "lamps", "hours", "days", "year", "kelvin", "lumens", "inch", "percent", "cents",
                        "dollars", "kwh", "kw", "cri", "other", "storey", "shifts", "week"})  # fmt: skip
 _HAVING = words_of(
@@ -36,13 +37,15 @@ def tallies(work: Work) -> list[Product]:
     left: list[Product] = []
     holders = _holder_counts(work)
     if len(numbers) > 1:
-        left = _stated_result(work, numbers)
+        left = _stated_result(work, numbers) or _less(work, numbers)
         _already(work, numbers)
         left = left or _fewer(work, numbers)
     found = [*left, *_shares(work, holders), *_sums(work, numbers), *_spares(work, numbers)]
     for first, last, _ in holders:
         # "4 hallways, 7 wraps": rooms are no luminaires
         if work.is_number(first) and work.text_at(last) in HOLDERS and not work.unit(first + 1):
+            if work.atoms[first].value in _VOLTS and not work.text_at(last).endswith("s"):
+                continue  # "480 in the plant, 277 office"
             take(work, first)
     return found
 
@@ -315,6 +318,25 @@ def _counting(work: Work, low: int, high: int) -> list[int]:
     return [at for at in range(low, high) if _bare(work, at)]
 
 
+def _less(work: Work, numbers: list[int]) -> list[Product]:
+    """Take away what is said to be less: "48 strips less 6 that are gone"; the whole is the doubt."""
+    for number, at in enumerate(numbers[1:], 1):
+        if work.text_at(at - 1) == "the" and at > 1:
+            word = work.text_at(at - 2)
+        else:
+            word = work.text_at(at - 1)
+        base = numbers[number - 1]
+        if word not in ("less", "minus", "menos") or at - base > 8 or _near_noun(work, at):
+            continue
+        whole, part = int(work.atoms[base].value), int(work.atoms[at].value)
+        if part >= whole:
+            continue
+        take(work, at)
+        work.use(base, base)
+        return [Product(base, base, whole - part, (whole,))]
+    return []
+
+
 def _fewer(work: Work, numbers: list[int]) -> list[Product]:
     """Set earlier counts aside where less is wanted: "of the 60 high bays we want to do 40"."""
     for at in numbers:
@@ -402,6 +424,8 @@ def _stated_result(work: Work, numbers: list[int]) -> list[Product]:
             and work.atoms[one].value * work.atoms[two].value == value
             and min(work.atoms[one].value, work.atoms[two].value) > 1
         ):
+            parts, left = [one, two], 0.0
+        elif left != 0 and work.atoms[two].value - work.atoms[one].value == value:
             parts, left = [one, two], 0.0
         if left == 0 and len(parts) >= 2 and not _told_apart(work, parts):
             for part in parts:

@@ -1,0 +1,35 @@
+"""Full stops behind a unit: "277V. Locker rooms" ends a sentence, "20 ft. up" does not."""
+
+from bot.reading.atoms import Atom
+
+_NEVER_SHORT = frozenset({"v", "w", "kelvin", "lamps"})
+"""Units that nobody writes with a point of their own within a sentence."""
+
+
+def _ends(atom: Atom, after: Atom | None, text: str) -> bool:
+    """Whether the point at the end of a unit closes the sentence."""
+    if after is None or after.kind == "b":
+        return False
+    unit = atom.mean.get("unit")
+    if unit is None or after.kind == "s":
+        return False
+    if unit in _NEVER_SHORT:
+        return True
+    if unit == "ft" and after.kind == "n":
+        return text[after.end : after.end + 4].strip()[:1] not in ('"', "i")
+    # a capital and a small letter: a new sentence in a text that isn't all capitals
+    return text[after.start : after.start + 1].isupper() and text[after.start + 1 : after.start + 2].islower()
+
+
+def part_stops(atoms: list[Atom], text: str) -> list[Atom]:
+    """The atoms with the points that close a sentence parted from the units that they stand behind."""
+    out: list[Atom] = []
+    for index, atom in enumerate(atoms):
+        if atom.kind == "p" and atom.text.endswith(" .") and text[atom.end - 1 : atom.end] == "." and _ends(
+            atom, atoms[index + 1] if index + 1 < len(atoms) else None, text
+        ):
+            out.append(atom._replace(end=atom.end - 1, text=atom.text[:-2]))
+            out.append(Atom("s", atom.end - 1, atom.end, ".", glued=True))
+        else:
+            out.append(atom)
+    return out
