@@ -5,6 +5,7 @@ import math
 from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
 from bot.reading.mentions import Mention, Option
+from bot.reading.words import words_of
 
 _ANSWERS = frozenset({"no", "nope"})
 
@@ -106,7 +107,12 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 work.flags.setdefault("denied", []).append((slot, value))
             work.use(mention.first, mention.last)
     current = [None if number in dropped else mention for number, mention in enumerate(mentions)]
-    for fix in fixes:
+    soft = frozenset(
+        index
+        for index in range(1, len(work.atoms))
+        if index not in fixes and not _SOFT_FIX.isdisjoint(work.text_at(index).split())
+    )
+    for fix in sorted((*fixes, *soft)):
         after = [n for n, mention in enumerate(mentions) if mention.first > fix and current[n] is not None]
         before = [n for n, mention in enumerate(mentions) if mention.last < fix and current[n] is not None]
         if not after or not before:
@@ -127,14 +133,14 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 continue
             target = None
             if other.bare and first:
-                last_number = _likeliest(current, before, other)
+                last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = "voltage" if _both_volts(last, other) else _best_role(work, last)
                     narrowed = _restrict(other, role) if role else None
                     if narrowed is not None and _plausible(role, narrowed):
                         current[n] = narrowed
                         target = last_number
-            elif slot is not None:
+            elif fix not in soft:
                 same = [m for m in before if (held := current[m]) is not None and _slot_in(held, slot)]
                 if same and not (slot == "qty" and _new_family(mentions, after, n)):
                     target = same[-1]
@@ -142,6 +148,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 held_slots, new_slots = (current[target] or other).slots, other.slots
                 _drop(current, target, slot, whole=held_slots <= new_slots)
             first = False
+    _settle(work, mentions, current)
     for number, kept in enumerate(current):
         if kept is not None:
             gap = kept.gap
@@ -154,12 +161,70 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     return out
 
 
+_SOFT = words_of(
+    """hmm hm hmmm label labels tag sticker stamp nameplate checked check checking look looked looking thought guess
+    guessed guessing miscounted recounted counted wrong gone now really whoa oh actual lemme believe assumed figured was
+    ballast says said so digo creo pensaba dice etiqueta revisando bueno"""
+)
+_SOFT_FIX = words_of("label labels tag sticker nameplate miscounted recounted recount hmm hmmm etiqueta")
+_SETTLED = frozenset({"source", "watts", "lamps", "voltage", "height_ft", "cct_k", "qty", "finish"})
+
+
+def _settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -> None:
+    """Of two values for one slot of one type the later stands, where words of doubt or of looking again part them.
+
+    As in "250w... hmm label says 320" and "we thought halide but the tag says S51".
+    """
+    last: dict[str, int] = {}
+    for n, mention in enumerate(current):
+        if mention is None or len(mention.options) != 1:
+            if mention is not None and "qty" in mention.slots:
+                last.clear()
+            continue
+        slots = dict(mention.options[0].slots)
+        if "family" in slots or "qty" in slots or "_same" in slots:
+            kept = last.get("family")
+            if (
+                kept is None
+                or "qty" in slots
+                or current[kept] is None
+                or _value(mentions[kept], "family") != slots.get("family")
+            ):
+                last = (
+                    {"family": n}
+                    if "family" in slots and not last.keys() - {"family"}
+                    else last
+                    if "family" in slots and kept is None
+                    else {}
+                )
+        for slot, value in slots.items():
+            back = last.get(slot) if slot in _SETTLED else None
+            if (
+                back is not None
+                and (old := current[back]) is not None
+                and _value(old, slot) not in (None, value)
+            ):
+                low, high = old.last + 1, mention.first
+                if high - low <= 14 and any(
+                    not _SOFT.isdisjoint(work.text_at(k).split())
+                    or (work.text_at(k) == "." and work.text_at(k + 1) == ".")
+                    for k in range(low, high)
+                ):
+                    _drop(current, back, slot)
+                    if mention.options[0].rule == "lamp code":
+                        for other in set(slots) - {slot}:
+                            if (m := last.get(other)) is not None and current[m] is not None and m != n:
+                                _drop(current, m, other)
+            if slot in _SETTLED:
+                last[slot] = n
+
+
 def _both_volts(old: Mention, new: Mention) -> bool:
     """Whether both numbers may be supply voltages."""
     return all(_value(mention, "voltage") is not None for mention in (old, new))
 
 
-def _likeliest(current: list[Mention | None], before: list[int], new: Mention) -> int | None:
+def _likeliest(current: list[Mention | None], before: list[int], new: Mention, farthest: float) -> int | None:
     """The number that a bare one replaces: the nearest in size; of two that are as near, the one said last.
 
     As in "12 floods 1000w, sorry, 10" (a count) and "20 high bays at 24 ft, no, 22" (a height).
@@ -175,7 +240,7 @@ def _likeliest(current: list[Mention | None], before: list[int], new: Mention) -
         if steps > 8:
             break
         if not isinstance(old, (int, float)) or not isinstance(value, (int, float)) or old <= 0 or value <= 0:
-            if best is None:
+            if best is None and farthest > 9:
                 best = (0.0, number)
             continue
         narrowed = _restrict(new, slot) if slot is not None else None
@@ -185,6 +250,8 @@ def _likeliest(current: list[Mention | None], before: list[int], new: Mention) -
         if slot == "watts" and value not in known_watts():
             far += 1.0
         cost = far + 0.12 * steps
+        if far > farthest:
+            continue
         if best is None or cost < best[0]:
             best = (cost, number)
     return best[1] if best else None
@@ -259,6 +326,11 @@ def _negated(work: Work, mention: Mention) -> bool:
         work.text_at(mention.last + 2),
     ):
         return True
+    if work.text_at(mention.last + 1) in ("are", "were", "is") and work.text_at(mention.last + 2) in (
+        "gone",
+        "history",
+    ):
+        return True
     index = mention.first - 1
     if work.text_at(index) in (
         "the",
@@ -274,6 +346,8 @@ def _negated(work: Work, mention: Mention) -> bool:
         "las",
         "on",
     ):
+        index -= 1
+    if work.text_at(index) in ("have", "got", "use", "using", "run", "tenemos", "tengo", "usamos") and index:
         index -= 1
     if work.text_at(index) in ("about", "around") and any(
         "fix" in work.cue(n) or "remove" in (work.has(n, "action") or ())
@@ -302,7 +376,8 @@ def _clause_stop(work: Work, at: int) -> int:
         atom = work.atoms[index]
         if atom.kind in ("p", "w", "n", "c"):
             words += 1
-        if words and (atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?")) and words > 1:
+        dots = atom.text == "." and "." in (work.text_at(index - 1), work.text_at(index + 1))
+        if not dots and words > 1 and (atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?")):
             return index
         index += 1
     return index

@@ -34,7 +34,7 @@ _LEADS = words_of("""have has had is are was were about only just like them they
     send gimme give doing does either gonna going looking wants wanted add adding theyre were im ive weve id wed are least most nomas
     would wired fed solo son eran tiene tienen lleva llevan cada el la los las un una por en al del mas unas digo""")
 _COPULAS = words_of("is was are were gets to of about around only like now runs at = : - # es son era de")
-_BROKEN = words_of("""burnt burned dead broke broken flicker flickering flickers bad failed failing missing working work dim blown busted
+_BROKEN = words_of("""burnt burned dead broke broken flicker flickering flickers failed failing missing working work dim blown busted
     shot kaput fell gone died quemados quemadas fundidos fundidas""")
 _HISTORY = words_of(
     "did bought replaced changed sold installed ordered swapped put done had hicimos compramos cambiamos pusimos"

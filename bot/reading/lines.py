@@ -158,6 +158,12 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
                 for slot, said in line.items():
                     slots.setdefault(slot, said)
             out = [line for line in out if not any(line is head for head in heads)]
+            bare = not public(slots).keys() - {"qty", "family", "size"}
+            earlier = [line for line in out if "qty" not in line and _kind(line) == kind] if bare else []
+            if len(earlier) == 1:
+                # a count given anew: "12 wall packs 150 W and 6 floods, sorry, 14 wall packs"
+                earlier[0].update({slot: said for slot, said in slots.items() if slot not in earlier[0]})
+                continue
         out.append(slots)
     return out
 

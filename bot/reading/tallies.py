@@ -423,9 +423,7 @@ def _stated_result(work: Work, numbers: list[int]) -> list[Product]:
             and value >= 4
             and work.atoms[one].value * work.atoms[two].value == value
             and min(work.atoms[one].value, work.atoms[two].value) > 1
-        ):
-            parts, left = [one, two], 0.0
-        elif left != 0 and work.atoms[two].value - work.atoms[one].value == value:
+        ) or (left != 0 and work.atoms[two].value - work.atoms[one].value == value):
             parts, left = [one, two], 0.0
         if left == 0 and len(parts) >= 2 and not _told_apart(work, parts):
             for part in parts:
