@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code, long_code
-from bot.reading.spelling import begins, completes, number_word, respelt
+from bot.reading.spelling import begins, completes, number_word, respelt, unit_word
 from bot.reading.tokens import Token
 from bot.reading.words import lexicon, words_of
 
@@ -300,7 +300,11 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     known = lex.known
     for index, token in enumerate(tokens):
         word = token.text
-        if token.kind == "w" and len(word) >= 4 and word not in known and word not in numerals.WORDS:
+        unit = unit_word(word) if token.kind == "w" and index and tokens[index - 1].kind == "n" else None
+        if unit is not None:
+            word = unit
+            mended.add(index)
+        elif token.kind == "w" and len(word) >= 4 and word not in known and word not in numerals.WORDS:
             better = number_word(word) or respelt(word)
             if (index and (near := completes(tokens[index - 1].text if not words else words[-1], word))) or (
                 index + 1 < len(tokens) and (near := begins(word, tokens[index + 1].text))

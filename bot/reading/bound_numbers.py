@@ -259,7 +259,17 @@ class BoundNumbers(BareNumbers):
         ):
             work.use(at, step)
             return step + 1
-        draws = "draws" in work.cue(prev) or "draws" in work.cue(prev - 1) or "draws" in work.cue(step + 1)
+        parted = work.text_at(prev) in (",", ".", ";")
+        draws = (
+            "draws" in work.cue(prev)
+            or (not parted and "draws" in work.cue(prev - 1))
+            or "draws" in work.cue(step + 1)
+            or (
+                # "112w total w/ 4 lamps"
+                work.text_at(step + 1) == "total"
+                and any(work.unit(n) == "lamps" for n in range(max(0, at - 6), min(at + 8, len(work.atoms))))
+            )
+        )
         if draws:
             self.fix(at, step, "system watts", input_watts=value)
             return step + 1
@@ -432,6 +442,8 @@ class BoundNumbers(BareNumbers):
                 score -= 3.0
             options.append(Option((("lamp_feet", feet),), score, "lamp length"))
         score = 0.5 + (2.0 if up_after or prev_at else 0.0) - (2.0 if feet < 6 else 0.0)
+        if options and linear and not (up_after or prev_at):
+            score -= 2.0
         options.append(Option((("height_ft", feet),), score, "height"))
         self.add(at, last, *options)
         return last + 1

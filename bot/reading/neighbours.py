@@ -169,7 +169,9 @@ class Neighbours:
             if atom.kind in ("n", "b") or (atom.kind == "s" and atom.text in ".;:"):
                 break
             if atom.mean.get("source"):
-                return str(atom.mean["source"])
+                source = str(atom.mean["source"])
+                # "T8 troffers 30": behind the luminaire a number rather counts than measures a tube
+                return None if index < at - 1 and source in LINEAR and "family" in work.atoms[at - 1].mean else source
         return None
 
     def linear_near(self, last: int) -> bool:

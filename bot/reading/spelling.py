@@ -39,8 +39,8 @@ def slips_allowed(length: int) -> int:
 def respelt(word: str) -> str | None:
     """The word of the lexicon that ``word`` is a misspelling of; ``None`` where it is a word by itself or near none.
 
-    >>> respelt("hallide")
-    'halide'
+    >>> respelt("troffar")
+    'troffer'
     """
     lex = lexicon()
     if len(word) < 4 or len(word) > 24 or word in lex.known or word in lex.plain:
@@ -69,13 +69,16 @@ _NAMES = ("family", "source", "controls", "mount", "optic", "flag", "damp_or_wet
 @lru_cache(maxsize=4096)
 def completes(first: str, word: str) -> str | None:
     """The word that ``word`` is a slip of, if ``first`` and that word make a name of the trade: ("hi", "bys") is "bays"."""
-    if word in lexicon().plain:
+    plain = word in lexicon().plain
+    if plain and len(word) < 5:
         return None
     best: tuple[int, str] | None = None
     for rest, mean in lexicon().phrases.get(first, ()):
         if len(rest) != 1 or len(rest[0]) < 3 or not any(kind in mean for kind in _NAMES):
             continue
-        limit = 1 if len(word) < 6 else 2
+        if plain and "family" not in mean:
+            continue
+        limit = 1 if len(word) < 6 or plain else 2
         distance = OSA.distance(word, rest[0], score_cutoff=limit)
         if distance <= limit and word[0] == rest[0][0] and (best is None or (distance, rest[0]) < best):
             best = (distance, rest[0])
@@ -102,6 +105,25 @@ def number_word(word: str) -> str | None:
         if distance <= 1 and (best is None or (distance, candidate) < best):
             best = (distance, candidate)
     return best[1] if best else None
+
+
+_UNIT_WORDS = ("feet", "foot", "inch", "lamp", "lamps", "volt", "volts", "watt", "watts")
+
+
+@lru_cache(maxsize=4096)
+def unit_word(word: str) -> str | None:
+    """The unit that a word right behind a number is a slip of: one letter wrong, missing, doubled or swapped.
+
+    >>> unit_word("foor"), unit_word("wattt"), unit_word("food")
+    ('foot', 'watt', None)
+    """
+    lex = lexicon()
+    if not 3 <= len(word) <= 6 or word in lex.known or (word in lex.plain and word != "foto"):
+        return None
+    for candidate in _UNIT_WORDS:
+        if candidate[0] == word[0] and OSA.distance(word, candidate, score_cutoff=1) <= 1:
+            return candidate
+    return None
 
 
 @lru_cache(maxsize=4096)
