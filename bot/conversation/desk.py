@@ -8,6 +8,7 @@ from bot.conversation.rows import Row, Rows
 from bot.conversation.scope import value_of, with_labels
 from bot.conversation.state import JobState
 from bot.reading.message import Message, Passage, Said, Scope
+from engine.request import Context
 
 KIND_SLOTS: Final = ("source", "watts")
 """Two lines of one family that differ in these are two types."""
@@ -56,7 +57,8 @@ class Desk:
 
     def result(self) -> JobState:
         """The job as it has become."""
-        context = self.message.context if self.message.context.building is not None else self._job.context
+        building = self.message.building
+        context = self._job.context if building is None else Context(building=building)
         lines, touched, last = self.rows.lines()
         return JobState(self.slots, lines, context, touched, last)
 

@@ -5,7 +5,6 @@ from typing import Any
 from bot.reading.message import Message
 from bot.reading.reader import read_message
 from bot.reading.shape import Doubt, Reading
-from engine.request import StatedJob, StatedLine
 
 
 def read_first(text: str) -> Reading:
@@ -28,7 +27,7 @@ def reading_of(message: Message) -> Reading:
         spans[f"job.{slot}"] = (0, said.start, said.end)
         if said.others:
             doubts.append(Doubt(f"job.{slot}", said.value, said.others, said.why))
-    lines = []
+    lines: list[dict[str, Any]] = []
     passages = [passage for passage in message.passages if passage.slots and passage.action != "remove"]
     for number, passage in enumerate(passages):
         values = {}
@@ -37,16 +36,16 @@ def reading_of(message: Message) -> Reading:
             spans[f"lines.{number}.{slot}"] = (0, said.start, said.end)
             if said.others:
                 doubts.append(Doubt(f"lines.{number}.{slot}", said.value, said.others, said.why))
-        lines.append(StatedLine.model_validate(values))
+        lines.append(values)
     return Reading(
         intent=message.intent,
-        job=StatedJob.model_validate(job),
+        job=job,
         lines=tuple(lines),
         spans=spans,
         doubts=tuple(doubts),
         unread=tuple((0, start, end) for start, end in message.unread),
         faults=message.faults,
-        context=message.context,
+        context=None if message.building is None else {"building": message.building},
         reason=message.reason,
         language=message.language,
     )

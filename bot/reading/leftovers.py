@@ -4,7 +4,6 @@ from typing import Literal
 
 from bot.reading.atoms import is_trade
 from bot.reading.clause import Work
-from engine.request import Context
 
 _SPANISH = frozenset(
     [
@@ -109,13 +108,13 @@ def unread(work: Work) -> tuple[tuple[int, int], ...]:
     return tuple(out)
 
 
-def building(work: Work) -> Context:
+def building(work: Work) -> str | None:
     """The kind of building that is spoken of, if one."""
     for atom in work.atoms:
         kind = atom.mean.get("building")
         if kind is not None:
-            return Context(building=kind)
-    return Context()
+            return str(kind)
+    return None
 
 
 def language(work: Work) -> Literal["en", "es"]:

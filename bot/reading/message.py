@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from bot.reading.shape import Fault
-from engine.request import Context
 from engine.vocabulary import Family, Intent, LampSource
 
 Command = Literal["undo", "start_over", "new_job", "previous_job"]
@@ -141,7 +140,8 @@ class Message:
     command: Command | None = None
     unread: tuple[tuple[int, int], ...] = ()
     faults: tuple[Fault, ...] = ()
-    context: Context = field(default_factory=Context)
+    building: str | None = None
+    """The kind of building that is spoken of: key of a building type in the operating-hours table."""
     language: Literal["en", "es"] = "en"
     language_shown: bool = True
     """Whether some word shows the language; "277" shows none, and the conversation goes on in the one it was in."""

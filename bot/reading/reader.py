@@ -196,7 +196,7 @@ def read_message(
         command,
         unread=left,
         faults=faults,
-        context=building(work),
+        building=building(work),
         language=language(work),
         reason=handoff_reason(prose) if intent == "handoff" else "",
         asked=asked,

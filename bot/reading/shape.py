@@ -3,11 +3,15 @@
 Offsets are into the text as sent, in Unicode code points, one text a turn.
 """
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Generic, Literal, TypeVar
 
-from engine.request import Context, StatedJob, StatedLine
+from bot.reading.stated import CONTEXT_SLOTS, JOB_SLOTS, LINE_SLOTS, Forms, in_json
 from engine.vocabulary import Intent
+
+if TYPE_CHECKING:
+    from engine.request import Context, StatedJob, StatedLine
 
 Span = tuple[int, int, int]
 """(turn, start, end): characters ``start`` to ``end`` of the text of that turn."""
@@ -45,7 +49,57 @@ class Fault:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+_Model = TypeVar("_Model")
+
+
+def _job(held: Any) -> "StatedJob":
+    from engine.request import StatedJob
+
+    return StatedJob.model_validate(held or {})
+
+
+def _lines(held: Any) -> "tuple[StatedLine, ...]":
+    from engine.request import StatedLine
+
+    return tuple([StatedLine.model_validate(line) for line in held])
+
+
+def _context(held: Any) -> "Context":
+    from engine.request import Context
+
+    return Context.model_validate(held or {})
+
+
+class Modelled(Generic[_Model]):
+    """A field that may be given as plain values and is the model of `engine.request` to whoever asks for it.
+
+    The models are loaded and built when they are first asked for: reading a message does not pay for them.
+    """
+
+    def __init__(self, build: Callable[[Any], _Model], nothing: Any) -> None:
+        self.build = build
+        self.nothing = nothing
+        self.given = self.built = ""
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self.given, self.built = f"given_{name}", f"built_{name}"
+
+    def __get__(self, reading: Any, owner: type | None = None) -> _Model:
+        if reading is None:
+            default: _Model = self.nothing
+            return default
+        held = reading.__dict__
+        if self.built not in held:
+            held[self.built] = self.build(held[self.given])
+        model: _Model = held[self.built]
+        return model
+
+    def __set__(self, reading: Any, value: Any) -> None:
+        reading.__dict__[self.given] = value
+        reading.__dict__.pop(self.built, None)
+
+
+@dataclass(frozen=True)
 class Reading:
     """The whole state after a turn.
 
@@ -64,23 +118,24 @@ class Reading:
     """
 
     intent: Intent
-    job: StatedJob = field(default_factory=StatedJob)
-    lines: tuple[StatedLine, ...] = ()
+    job: "Modelled[StatedJob]" = Modelled(_job, None)
+    lines: "Modelled[tuple[StatedLine, ...]]" = Modelled(_lines, ())
     spans: dict[str, Span] = field(default_factory=dict)
     doubts: tuple[Doubt, ...] = ()
     unread: tuple[Span, ...] = ()
     faults: tuple[Fault, ...] = ()
-    context: Context = field(default_factory=Context)
+    context: "Modelled[Context]" = Modelled(_context, None)
     reason: str = ""
     language: Literal["en", "es"] = "en"
     confidence: float = 1.0
 
     def as_json(self) -> dict[str, Any]:
         """The contract's READING object (with ``confidence`` beside it)."""
+        held = self.__dict__
         return {
             "intent": self.intent,
-            "job": self.job.stated(),
-            "lines": [line.stated() for line in self.lines],
+            "job": _in_json(held["given_job"], JOB_SLOTS),
+            "lines": [_in_json(line, LINE_SLOTS) for line in held["given_lines"]],
             "spans": {path: list(span) for path, span in self.spans.items()},
             "doubts": [
                 {"path": d.path, "value": d.value, "others": list(d.others), "why": d.why}
@@ -88,7 +143,14 @@ class Reading:
             ],
             "unread": [list(span) for span in self.unread],
             "faults": [{"path": f.path, "span": list(f.span), "text": f.text} for f in self.faults],
-            "context": self.context.stated(),
+            "context": _in_json(held["given_context"], CONTEXT_SLOTS),
             "language": self.language,
             "confidence": round(self.confidence, 4),
         }
+
+
+def _in_json(held: Any, forms: Forms) -> dict[str, Any]:
+    if held is None or isinstance(held, Mapping):
+        return in_json(held or {}, forms)
+    stated: dict[str, Any] = held.stated()
+    return stated

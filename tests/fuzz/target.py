@@ -41,6 +41,8 @@ def check_reading(text: str, reading: Reading) -> None:
     length = len(text)
     shown = reading.as_json()
     json.dumps(shown, allow_nan=False)
+    if (reading.job.stated(), [line.stated() for line in reading.lines]) != (shown["job"], shown["lines"]):
+        raise Broken("the models of the reading say something else than its JSON form")
     for path, (turn, start, end) in reading.spans.items():
         if turn != 0:
             raise Broken(f"{path} is in turn {turn} of a single message")

@@ -6,7 +6,6 @@ from bot.conversation import EMPTY, fold, reading_of
 from bot.conversation.fold import STILL
 from bot.reading.message import Message, Reply, Said
 from bot.reading.shape import Fault
-from engine.request import Context
 from tests.unit.conversation.messages import (
     BACK,
     CANS_AND_TROFFERS,
@@ -224,7 +223,7 @@ def test_a_new_job_in_an_empty_conversation_is_the_first() -> None:
 
 
 def test_the_context_stays_until_another_is_said() -> None:
-    school, office = (Message("quote", context=Context(building=b)) for b in ("school", "office"))
+    school, office = (Message("quote", building=b) for b in ("school", "office"))
     state = after(school, PACKS_AND_POLES)
     assert state.job.context.building == "school"
     assert after(office, start=state).job.context.building == "office"

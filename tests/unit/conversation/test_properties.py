@@ -12,7 +12,6 @@ from bot.conversation.fold import STILL
 from bot.conversation.state import MOST_JOBS, MOST_UNDO
 from bot.conversation.stored import StoredStateUnusable, state_as_json, state_from_json
 from bot.reading.message import Message, Passage, Reply, Said, Scope
-from engine.request import Context
 from tests.unit.conversation.messages import PACKS_AND_POLES, UNDO, after, changes, job, new_job, states
 
 VALUES: dict[str, list[Any]] = {
@@ -92,7 +91,7 @@ def messages(
         tuple(passages),
         draw(said_of(JOB_VALUES)),
         draw(st.sampled_from([None, None, None, None, "undo", "start_over", "new_job", "previous_job"])),
-        context=Context(building=draw(st.sampled_from([None, None, "school"]))),
+        building=draw(st.sampled_from([None, None, "school"])),
         asked=draw(
             st.sampled_from(
                 [
