@@ -58,6 +58,7 @@ _USUAL = frozenset({50, 70, 100, 120, 150, 175, 200, 250, 320, 350, 400, 750, 10
 _VERBS = words_of(
     "dont don't doesnt doesn't are were have got need went keep kept came fell died quit stopped wont cant arent can't won't"
 )
+_LIFTS = words_of("grua escalera lift lifts ladder ladders boom booms bucket buckets crane scaffold andamio")
 _NOT_DOING = words_of("dont don't doesnt doesn't wont won't arent aren't cant can't")
 _GOODS = words_of("ballast ballasts lamps bulbs lift freight labor rental")
 _SHARES = frozenset({"per", "each", "every", "cada"})
@@ -68,6 +69,8 @@ def _trade(work: Work, index: int) -> bool:
     if atom.kind == "c":
         return True
     mean = atom.mean
+    if "family_weak" in mean and atom.text in ("can", "pot", "post", "track", "bay", "panel", "vapor"):
+        return False  # more often another word: "we can", "post office"
     return any(kind in mean for kind in _TRADE) or mean.get("generic") is not None
 
 
@@ -160,7 +163,11 @@ def _labelled_by_others(work: Work, at: int) -> bool:
         return False
     if atom.text in _LEADS or atom.text in _PLACES or work.text_at(at + 1) in _SPOTS:
         return False
-    if work.atoms[at].value in _TELLING or (work.text_at(at + 1) == "k" and work.atoms[at + 1].glued):
+    if (
+        work.atoms[at].value in _TELLING
+        or (work.atoms[at].value == 120 and _volts_near(work, at))
+        or (work.text_at(at + 1) == "k" and work.atoms[at + 1].glued)
+    ):
         return False
     return not _measured(work, at) and not work.unit(at + 1) and not _paired(work, at)
 
@@ -170,6 +177,16 @@ def _of_other_matters(atom: Atom) -> bool:
     if atom.mean.get("unit") == "other":
         return True
     return atom.kind == "w" and len(atom.text) >= 3 and atom.text.isalpha()
+
+
+def _volts_near(work: Work, at: int) -> bool:
+    """Whether another voltage stands close by: "gym on 277, halls 120"."""
+    return any(
+        index != at
+        and work.atoms[index].kind == "n"
+        and (work.atoms[index].value in _TELLING or work.unit(index + 1) == "v")
+        for index in range(max(0, at - 8), min(len(work.atoms), at + 9))
+    )
 
 
 def _paired(work: Work, at: int) -> bool:
@@ -233,7 +250,14 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
     )
     about_others = elsewhere and ((not trade and not _BROKEN.isdisjoint(words)) or past)
     for at in inside:
+        if work.is_number(at):
+            _of_whole(work, at, words, elsewhere)
         if not work.is_number(at):
+            continue
+        if work.unit(at + 1) in ("ft", "m") and _LIFTS.intersection(
+            work.text_at(n) for n in (at - 1, at - 2, at + 2)
+        ):
+            take(work, at)
             continue
         if about_others and work.unit(at + 1) not in ("w", "v", "ft", "m"):
             take(work, at)
@@ -250,6 +274,23 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             )
         ):
             take(work, at)
+
+
+def _of_whole(work: Work, at: int, words: set[str], elsewhere: bool) -> None:
+    """Take the part, and where it is counted elsewhere the whole, of "6 of 20 lot lights are out"."""
+    step = at + 1
+    if work.text_at(step).split(" ", 1)[0] != "of":
+        return
+    step += 2 if work.text_at(step + 1) in ("the", "our", "my", "those") else 1
+    if (
+        not work.is_number(step)
+        or work.atoms[step].value <= work.atoms[at].value
+        or _BROKEN.isdisjoint(words | ({"dead"} if "out" in words else set()))
+    ):
+        return
+    take(work, at)
+    if elsewhere:
+        take(work, step)
 
 
 def _rows_alone(work: Work, at: int) -> bool:

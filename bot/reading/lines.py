@@ -116,6 +116,27 @@ def merge_counts(lines: list[Slots]) -> list[Slots]:
     return out
 
 
+def drop_orphans(lines: list[Slots], work: Work) -> list[Slots]:
+    """Leave out bare numbers that stand before the first luminaire in a sentence of their own.
+
+    As in "a crew of 6 and we hang 12 a day. 44 high bays": where luminaires are counted later, those count none.
+    """
+    first = next((n for n, slots in enumerate(lines) if "qty" in slots and _kind(slots) is not None), None)
+    if not first:
+        return lines
+    start = min(said.start for slot, said in lines[first].items() if slot in ("qty", "family", "size"))
+    kept = []
+    for slots in lines[:first]:
+        bare = not public(slots).keys() - {"qty", "watts", "height_ft", "voltage"} and all(
+            said.rule.startswith("bare") for said in public(slots).values()
+        )
+        end = max((said.end for said in public(slots).values()), default=0)
+        apart = any(mark in work.folded[end:start] for mark in (". ", ".\n", "\n", ";", "! ", "? "))
+        if not ("_noun" not in slots and "_same" not in slots and bare and apart):
+            kept.append(slots)
+    return kept + lines[first:]
+
+
 def join_uncounted(lines: list[Slots]) -> list[Slots]:
     """A type without a count, of the kind of an earlier counted one that it contradicts in nothing, is that one again.
 
@@ -320,7 +341,7 @@ def describe(
     )
     for slots in lines:
         led_asked(slots)
-    lines = join_uncounted(merge_counts(lines))
+    lines = join_uncounted(merge_counts(drop_orphans(lines, work)))
     hand_out(lines)
     drop_totals(lines)
     if rows:

@@ -29,6 +29,17 @@ def _said_again(folded: str, end: int) -> bool:
     return not counts.isdisjoint(_COUNT.findall(folded[end : end + 4000]))
 
 
+def _without_headers(folded: str) -> str:
+    """Blank what a mail's head says of its sending, and a subject that the text says again."""
+    if ":" not in folded:
+        return folded
+    folded = _HEADER.sub(lambda found: " " * len(found.group()), folded)
+    subject = _SUBJECT.match(folded)
+    if subject and any(char.isdigit() for char in subject.group()) and _said_again(folded, subject.end()):
+        folded = _blank(folded, 0, subject.end())
+    return folded
+
+
 def own_words(folded: str) -> str:
     """The folded text with quoted history and signature blanked, character for character as long.
 
@@ -36,14 +47,8 @@ def own_words(folded: str) -> str:
     """
     if "\n" not in folded:
         return folded
-    if ":" in folded:
-        folded = _HEADER.sub(lambda found: " " * len(found.group()), folded)
-        subject = _SUBJECT.match(folded)
-        # what the subject says in short the text says again
-        if subject and any(char.isdigit() for char in subject.group()) and _said_again(folded, subject.end()):
-            folded = _blank(folded, 0, subject.end())
     if _FORWARD.search(folded[:400]):
-        return folded
+        return _without_headers(folded)
     match = _HISTORY.search(folded)
     if match and folded[: match.start()].strip():
         folded = _blank(folded, match.start() + 1, len(folded))
@@ -58,4 +63,4 @@ def own_words(folded: str) -> str:
             break
     if match:
         folded = _blank(folded, match.end(), len(folded))
-    return folded
+    return _without_headers(folded)

@@ -356,6 +356,9 @@ def _has_other_unit(work: Work, at: int) -> bool:
 
 def _amount(work: Work, kind: str, value: float, first: int, last: int) -> None:
     slot = _SLOTS[kind]
+    if kind == "price_now" and value > 3000:
+        work.use(first, last)  # a bill or an invoice: no luminaire costs that
+        return
     if kind == "price_now":
         said = Said(value, work.atoms[first].start, work.atoms[last].end, rule="price now")
         work.flags.setdefault("line_slots", []).append((first, slot, said))

@@ -25,6 +25,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("url", r"(?:https?://|www\.)[^\s]{1,400}"),
     ("phone", r"(?<![\d.$])(?:\+?1[ .-]?)?(?:\(\d{3}\) ?|\d{3}[ .-])\d{3}[ .-]\d{4}(?!\d)(?:,? ?(?:x|ext\.?|extension) ?\d{1,5}(?!\d))?"),
     ("phone7", r"(?:\(\d{3}\) ?)?(?<![\d.$-])\d{3}[-.]\d{4}(?![\d-])(?:,? ?(?:x|ext\.?|extension) ?\d{1,5}(?!\d))?"),
+    ("catno", r"(?<![a-z0-9.])\d{1,5}[abcdegjnpqrsuyz]\d{3,8}[a-z0-9]{0,6}(?![a-z0-9])"),
     ("jobno", r"(?<![\d.$#-])(?:19|20)\d{2}-\d{2,4}(?![\d-]|\s?(?:w|watt|v|ft|mh|hps|k)\b)|#\d{1,6}-\d{2,8}(?![\d-])"),
     ("sheet", r"(?<![a-z0-9])[a-z]{1,3}-?\d{1,3}\.\d{1,3}(?![\d.]|w)"),
     ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s)?(?P<po>(?:[a-z]{1,4}-?)?\d[a-z0-9-]{1,20}|[a-z]{1,4}-\d{1,10})(?: rel \d{1,3})?"),
@@ -121,7 +122,7 @@ def _joined(names: frozenset[str]) -> str:
 _BY_MARK = frozenset({"mail", "url", "list"})
 _BY_DIGIT = frozenset(
     {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
-     "zeros", "plan", "size", "degrees", "jobno"}
+     "zeros", "plan", "size", "degrees", "jobno", "catno"}
 )  # fmt: skip
 _BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
 # one look at the first character spares most positions most patterns
@@ -226,7 +227,9 @@ def _counts(folded: str, end: int) -> bool:
 
 
 _COUNTED = frozenset({"family", "source", "size", "generic", "unit"})
-_BREAKS = words_of("and has have is are went fell keeps on in at with needs need the for y en con tiene")
+_BREAKS = words_of(
+    "of de and has have is are went fell keeps on in at with needs need the for y en con tiene"
+)
 
 
 def strangers(folded: str) -> list[Mask]:
@@ -260,6 +263,8 @@ def strangers(folded: str) -> list[Mask]:
             low, high = int(spread[1]), int(spread[2])
             if low < high <= low + 400:
                 mean = {"holders": high - low + 1}
+        elif name == "monthday" and "." in match.group() and _counts(folded, end):
+            continue  # "in March. 40 high bays"
         elif name == "address":
             words = match.group().split()[1:-1]
             if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
