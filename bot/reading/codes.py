@@ -1,11 +1,10 @@
 """Lamp codes: what F32T8, MH250/U, S54 or 26W quad say of source, watts and length."""
 
 import re
-import tomllib
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from bot.reading.words import FOLDER
+from bot.reading.compiled import table
 
 _TUBE = re.compile(r"^f[bo]?(\d{2,3})t(5|8|12)(ho|vho)?")
 _TUBE_ONLY = re.compile(r"^t(5ho|5|8|12)(ho|vho|s)?$")
@@ -26,7 +25,7 @@ class LampTables(NamedTuple):
 @lru_cache(maxsize=1)
 def lamp_tables() -> LampTables:
     """The tables of ``lexicon/lamp_codes.toml``."""
-    raw: dict[str, Any] = tomllib.loads((FOLDER / "lamp_codes.toml").read_text(encoding="utf-8"))
+    raw = table("lamp_codes")
     return LampTables(
         {code.lower(): (source, float(watts)) for code, (source, watts) in raw["ballast"].items()},
         {(key.split(":")[0], int(key.split(":")[1])): float(feet) for key, feet in raw["tube"].items()},

@@ -5,15 +5,12 @@ Safety comes first and errs to the safe side: a phrase of danger hands over unle
 """
 
 import re
-import tomllib
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
-from bot.reading.words import FOLDER
+from bot.reading.compiled import INTENTS, parsed, part
+from bot.reading.phrasing import IntentPhrases, intent_phrases_of, plain_words
 from engine.vocabulary import Intent
-
-_WORD = re.compile(r"[a-z0-9]{1,64}(?:'[a-z]{1,3})?")
-_Phrases = dict[str, tuple[tuple[tuple[str, ...], frozenset[str]], ...]]
 
 
 class Features(NamedTuple):
@@ -34,25 +31,20 @@ class Features(NamedTuple):
 
 
 @lru_cache(maxsize=1)
-def _phrases() -> _Phrases:
-    raw = tomllib.loads((FOLDER / "intents.toml").read_text(encoding="utf-8"))
-    found: dict[tuple[str, ...], set[str]] = {}
-    for intent, groups in raw.items():
-        for group, joined in groups.items():
-            name = intent if group == "words" else f"{intent}.{group}"
-            for phrase in joined.split(", "):
-                key = tuple(words_of(phrase))
-                if key:
-                    found.setdefault(key, set()).add(name)
-    by_first: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]] = {}
-    for key, names in found.items():
-        by_first.setdefault(key[0], []).append((key[1:], frozenset(names)))
-    return {first: tuple(sorted(rests, key=lambda item: -len(item[0]))) for first, rests in by_first.items()}
-
-
-def words_of(folded: str) -> list[str]:
-    """The words of a folded text, apostrophes dropped."""
-    return [word.replace("'", "") for word in _WORD.findall(folded)]
+def _phrases() -> IntentPhrases:
+    held = part("intents", INTENTS)
+    if held is None:
+        return intent_phrases_of(parsed("intents"))
+    names = [frozenset(mean) for mean in held["meanings"]]
+    return {
+        first: tuple(
+            [
+                (tuple(rest.split(" ")) if rest else (), names[number])
+                for rest, number in zip(rests[::2], rests[1::2], strict=True)
+            ]
+        )
+        for first, rests in held["phrases"].items()
+    }
 
 
 _CALL = re.compile(
@@ -71,7 +63,7 @@ class Heard(NamedTuple):
 
 def listen(folded: str) -> Heard:
     """Every phrase of the intent lexicon in the text; near misses hide what they cover."""
-    words = words_of(folded)
+    words = plain_words(folded)
     table = _phrases()
     hidden = bytearray(len(words))
     hits: list[tuple[int, int, frozenset[str]]] = []
@@ -123,11 +115,15 @@ def intent_of(folded: str, features: Features) -> Intent:
     if _WHERE_FROM.search(folded):
         covered.setdefault("explain", 2)
         heard.first.setdefault("explain", 0)
-    opening = words_of(folded)[:2]
+    opening = plain_words(folded)[:2]
     if opening[:1] == ["why"] or opening == ["por", "que"] or opening[:1] == ["porque"]:
         covered.setdefault("explain", 1)
         heard.first.setdefault("explain", 0)
-    if features.in_conversation and not features.answered and (_FIGURED.search(folded) or opening[:1] == ["why"]):
+    if (
+        features.in_conversation
+        and not features.answered
+        and (_FIGURED.search(folded) or opening[:1] == ["why"])
+    ):
         return "explain"
     if (
         "explain" in covered
@@ -276,7 +272,24 @@ _YES = frozenset(
     ]
 )
 _NO = frozenset(
-    ["no", "nope", "nop", "nah", "naw", "nel", "negative", "negatory", "none", "neither", "ninguno", "ninguna", "nada", "not", "never", "tampoco"]
+    [
+        "no",
+        "nope",
+        "nop",
+        "nah",
+        "naw",
+        "nel",
+        "negative",
+        "negatory",
+        "none",
+        "neither",
+        "ninguno",
+        "ninguna",
+        "nada",
+        "not",
+        "never",
+        "tampoco",
+    ]
 )
 _UNSURE = re.compile(
     r"\b(?:not sure|dont know|don't know|no idea|no clue|idk|dunno|unsure|no se\b|ni idea|can't tell|cant tell|couldn't say|"
@@ -289,7 +302,7 @@ def short_answer(folded: str) -> Kind | None:
     """Whether a message is a plain yes, no, or "don't know"."""
     if _UNSURE.search(folded):
         return "unsure"
-    words = words_of(folded)
+    words = plain_words(folded)
     if not words or len(words) > 8:
         return None
     if words[0] in _NO:

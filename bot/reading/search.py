@@ -5,13 +5,12 @@ weights live in ``lexicon/scores.toml``. The distance of the best state to the b
 is that slot's margin.
 """
 
-import tomllib
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 from bot.reading.codes import lamp_tables
+from bot.reading.compiled import table
 from bot.reading.mentions import Mention, Option
-from bot.reading.words import FOLDER
 
 _CORE = (
     "family",
@@ -34,7 +33,7 @@ _IDENTITY = frozenset({"qty", "family", "source", "watts", "size", "led_watts", 
 @lru_cache(maxsize=1)
 def weights() -> dict[str, dict[str, float]]:
     """The scores' data file."""
-    return tomllib.loads((FOLDER / "scores.toml").read_text(encoding="utf-8"))
+    return table("scores")
 
 
 class Pick(NamedTuple):
@@ -150,11 +149,11 @@ class Found(NamedTuple):
 
 def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Found:
     """Deal the mentions into luminaire types; ``loose`` ones change types that are there and need not be whole."""
-    table = weights()
-    gaps, close = table["gap"], table["close"]
-    join_cost = [table["join"][str(level)] for level in range(6)]
+    weighed = weights()
+    gaps, close = weighed["gap"], weighed["close"]
+    join_cost = [weighed["join"][str(level)] for level in range(6)]
     open_cost = [gaps[str(level)] for level in range(6)]
-    aside_cost, aside_default = table["aside"], table["aside"]["other"]
+    aside_cost, aside_default = weighed["aside"], weighed["aside"]["other"]
     states = [_State(0.0, 0, None, {}, None, None, None)]
     for mention in mentions:
         grown: list[_State] = []

@@ -1,11 +1,11 @@
 """Pasted tables: tabs, bars, semicolons, commas or aligned columns, with or without a row of heads."""
 
 import re
-import tomllib
 from functools import lru_cache
 from typing import NamedTuple
 
-from bot.reading.words import FOLDER, words_of
+from bot.reading.compiled import table as source_table
+from bot.reading.words import words_of
 
 _RULE = re.compile(r"^[\s|:+=_-]+$")
 _WIDE = re.compile(r" {2,}|\t")
@@ -39,14 +39,14 @@ class Table(NamedTuple):
 @lru_cache(maxsize=1)
 def cell_families() -> dict[str, str]:
     """What a whole cell in a table of luminaires names though the word is too common for prose: "Area", "Exit", "Roadway"."""
-    raw = tomllib.loads((FOLDER / "cells.toml").read_text(encoding="utf-8"))
+    raw = source_table("cells")
     return {word: family for family, words in raw["family"].items() for word in words.split(", ")}
 
 
 @lru_cache(maxsize=1)
 def columns() -> dict[str, str]:
     """Head of a column -> role."""
-    raw = tomllib.loads((FOLDER / "columns.toml").read_text(encoding="utf-8"))
+    raw = source_table("columns")
     out: dict[str, str] = {}
     for role, heads in raw.items():
         for head in heads.split(", "):

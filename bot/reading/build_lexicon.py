@@ -1,0 +1,62 @@
+"""Builds ``lexicon/compiled.json`` from the lexicon's TOML files: run ``python -m bot.reading.build_lexicon`` after an edit."""
+
+import json
+from typing import Any
+
+from bot.reading.compiled import FILE, INTENTS, PHRASES, TABLES, checksum, parsed
+from bot.reading.phrasing import LANGUAGES, IntentPhrases, Phrases, intent_phrases_of, phrases_of
+
+
+def _numbered(values: list[Any], value: Any, numbers: dict[str, int]) -> int:
+    """The number of a value among those that differ; it is appended where it is new."""
+    spelled = json.dumps(value)
+    if spelled not in numbers:
+        numbers[spelled] = len(values)
+        values.append(value)
+    return numbers[spelled]
+
+
+def _plain(meanings: Any) -> Any:
+    if isinstance(meanings, frozenset):
+        return sorted(meanings)
+    return {
+        kind: sorted(value) if isinstance(value, frozenset) else value for kind, value in meanings.items()
+    }
+
+
+def packed(phrases: Phrases | IntentPhrases) -> dict[str, Any]:
+    """Phrases in JSON form: what they mean once each, and for each first word the rests with the numbers of their meanings."""
+    meanings: list[Any] = []
+    numbers: dict[str, int] = {}
+    by_first = {
+        first: [part for rest, mean in rests for part in (" ".join(rest), _numbered(meanings, _plain(mean), numbers))]
+        for first, rests in phrases.items()
+    }  # fmt: skip
+    return {"meanings": meanings, "phrases": by_first}
+
+
+def built() -> dict[str, Any]:
+    """What the compiled file holds when it is made now."""
+    sources: dict[str, list[int]] = {
+        "phrases": [checksum(source) for source in PHRASES],
+        "intents": [checksum(source) for source in INTENTS],
+    }
+    out: dict[str, Any] = {
+        "sources": sources,
+        "phrases": packed(phrases_of({language: parsed(language) for language in LANGUAGES})),
+        "intents": packed(intent_phrases_of(parsed("intents"))),
+    }
+    for name in TABLES:
+        sources[name] = [checksum(f"lexicon/{name}.toml")]
+        out[name] = parsed(name)
+    return out
+
+
+def lines() -> str:
+    """The text of the compiled file: one line a first word, so that an edit of the sources changes few lines."""
+    text = json.dumps(built(), ensure_ascii=False, separators=(",", ":"))
+    return text.replace('],"', '],\n"').replace('},"', '},\n"').replace("},{", "},\n{") + "\n"
+
+
+if __name__ == "__main__":
+    FILE.write_text(lines(), encoding="utf-8")
