@@ -8,6 +8,7 @@ from bot.reading.clause import Work, ends_clause
 from bot.reading.intents import short_answer
 from bot.reading.labels import Label, labels_of
 from bot.reading.lines import public
+from bot.reading.ordinals import ORDINALS, ordinal_scope, second_ordinal
 from bot.reading.message import Command, Known, Passage, Reply, Said, Scope
 from bot.reading.sameness import same_slots
 
@@ -26,18 +27,13 @@ _COMMANDS: tuple[tuple[Command, re.Pattern[str]], ...] = (
 _COPY = re.compile(
     r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|(?:has|have|gets?|needs?|with|uses?) the same(?! (?:time|thing))|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
 )
-_ORDINALS = {
-    "first": 0, "1st": 0, "second": 1, "2nd": 1, "third": 2, "3rd": 2, "fourth": 3, "4th": 3, "fifth": 4, "last": -1,
-    "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "tercero": 2, "tercera": 2, "ultimo": -1, "ultima": -1, "primer": 0, "tercer": 2,
-}  # fmt: skip
-_ORDINAL = re.compile(
-    r"\b(?:the |el |la |los |las |on |that |those )?(first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])"
-    r"(?: one's| ones?| line| type| item| set| group| batch| fixture| linea| renglon|(?=[ .!]*$)|(?= (?:is|are|r|should|at|to|gets?|needs?|has|es|son|a|en|con|de|lleva|va|debe)(?![a-z])(?! (?:the|all|that|same))))(?![a-z])"
-    r"|\b(?:line|item|linea|number|type|renglon) ?(?:#|no\.? ?)?([1-9])\b"
-)
 _REMOVE_AFTER = re.compile(
     r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|staying (?:as is|put|the same)|stay (?:as is|as they are)|as is\b|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|dejalos fuera|dont need|closed|off the list"
 )
+
+
+_OF_EACH = re.compile(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|each)(?![a-z])")
+_TO_N = re.compile(r"(?<![a-z])to (?:about |like |around )?\d")
 
 
 def command_of(work: Work) -> tuple[Command | None, int]:
@@ -51,42 +47,6 @@ def command_of(work: Work) -> tuple[Command | None, int]:
                 work.used[index] = 1
         return command, match.end()
     return None, 0
-
-
-def use_ordinals(work: Work) -> None:
-    """Numbers inside "the second one" or "the first two" count nothing."""
-    for pattern in (_ORDINAL, _PAIR):
-        for match in pattern.finditer(work.folded):
-            for index, atom in enumerate(work.atoms):
-                if match.start() <= atom.start < match.end() and atom.kind == "n":
-                    work.used[index] = 1
-
-
-def ordinal_scope(work: Work) -> Scope | None:
-    """As in "the second one", "line 2", "the last one"."""
-    pair = _PAIR.search(work.folded)
-    if pair is not None:
-        last = (pair["which"] or "").startswith(("last", "ultim")) or bool(pair["es"])
-        return Scope("ordinal", pair.start(), pair.end(), ordinal=-1 if last else 0)
-    match = _ORDINAL.search(work.folded)
-    if match is None:
-        return None
-    number = _ORDINALS[match[1]] if match[1] else int(match[2]) - 1
-    return Scope("ordinal", match.start(), match.end(), ordinal=number)
-
-
-_OF_EACH = re.compile(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|each)(?![a-z])")
-_TO_N = re.compile(r"(?<![a-z])to (?:about |like |around )?\d")
-_MIDDLE = re.compile(r"(?<![a-z])(?:the middle one|el de en medio|la de en medio)(?![a-z])")
-_PAIR = re.compile(r"(?<![a-z])(?P<which>first|last|primer[oa]s|ultim[oa]s) (?:two|2|dos)(?![a-z])|(?:l[oa]s )?dos (?:primer[oa]s|(?P<es>ultim[oa]s))(?![a-z])")
-
-
-def _second_ordinal(work: Work, first: Scope) -> Scope | None:
-    """The other one of "the first two" or "the last two"."""
-    match = _PAIR.search(work.folded)
-    if match is None or first.ordinal is None:
-        return None
-    return replace(first, ordinal=1 if first.ordinal == 0 else -2)
 
 
 def _action_at(work: Work, start: int) -> str | None:
@@ -108,7 +68,7 @@ def _action_at(work: Work, start: int) -> str | None:
 
 _SAME = re.compile(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
 _MORE = re.compile(
-    r"(?<![a-z0-9])(?:\d{1,5}|[a-z]{3,9}) (?:more|mas)(?![a-z])(?! o menos| or less)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) "
+    r"(?<![a-z0-9])(?:\d{1,5}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|couple|few|dozen|uno|dos|tres|cuatro|cinco|seis|diez) (?:more|mas|extra)(?![a-z])(?! o menos| or less| like)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) "
 )
 
 
@@ -149,8 +109,6 @@ def passages_in_conversation(
     if copy is not None and not elsewhere and _carried_over(passages, known):
         copy = None
     ordinal = ordinal_scope(work)
-    if ordinal is None and known is not None and len(known.lines) == 3 and (middle := _MIDDLE.search(folded)):
-        ordinal = Scope("ordinal", middle.start(), middle.end(), ordinal=1)
     more = bool(_MORE.search(folded))
     gone = bool(_REMOVE_AFTER.search(folded))
     same = _same_slots(folded)
@@ -200,13 +158,13 @@ def passages_in_conversation(
             continue
         if ordinal is not None:
             out.append(Passage("change", slots, ordinal))
-            if (second := _second_ordinal(work, ordinal)) is not None:
+            if (second := second_ordinal(work, ordinal)) is not None:
                 out.append(Passage("change", slots, second))
             continue
         if described:
             out.append(Passage("state", slots, None, labels=near, same=same))
             continue
-        if "qty" in slots and (more or (action_word == "add" and public(slots).keys() == {"qty"} and not _TO_N.search(folded))):
+        if "qty" in slots and (more or (action_word == "add" and public(slots).keys() == {"qty"} and "more like" not in folded and not _TO_N.search(folded))):
             out.append(Passage("add", slots, None, more=True))
             continue
         out.append(Passage("change", slots, None))
@@ -290,7 +248,7 @@ def reply_of(work: Work, asked: Asked) -> Reply | None:
     kind = short_answer(folded)
     if kind is None:
         if asked.path and (match := _NTH.fullmatch(folded.strip(" .!"))):
-            return Reply("nth", 0, end, _ORDINALS[match[1]])
+            return Reply("nth", 0, end, ORDINALS[match[1]])
         return None
     if kind == "unsure":
         return Reply("unknown", 0, end)

@@ -185,6 +185,11 @@ _FIGURED = re.compile(
 """Where a figure of ours is from: "where's 295 from", "why 4200 hours"."""
 
 
+def asks_layout(folded: str) -> bool:
+    """Whether the writer asks for light levels; what is said in such a question counts."""
+    return "layout" in listen(folded).covered
+
+
 def handoff_reason(folded: str) -> str:
     """Why a person must take over: danger first, then the place, then the wish."""
     covered = listen(folded).covered

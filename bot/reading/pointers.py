@@ -10,6 +10,7 @@ from typing import Any
 from bot.reading.clause import Work
 from bot.reading.labels import labels_of
 from bot.reading.message import Known, Scope
+from bot.reading.ordinals import ordinals_of
 from engine.vocabulary import Family, LampSource
 
 _ONES = r"(?:ones?|1s|guys|units?|fixtures?|lights?|heads?|poles?|lamps?|stuff|side|types?|sets?|luces|lamparas|luminarias|focos|group|batch|kind|lot|row)"
@@ -193,6 +194,7 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
                 start <= match.start() < end for start, end in named
             ):
                 found.append((match.start(), match.end(), {"labels": (word,)}))
+    found.extend(ordinals_of(work.folded, len(job.lines)))
     out: dict[int, tuple[int, Scope]] = {}
     taken = -1
     index = 0
@@ -209,7 +211,7 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
         while last + 1 < len(work.atoms) and work.atoms[last + 1].start < end:
             last += 1
         if first < len(work.atoms) and work.atoms[last].start < end:
-            out[first] = (last, Scope("family", start, end, **told))
+            out[first] = (last, Scope(told.pop("kind", "family"), start, end, **told))
             taken = end
     return out
 

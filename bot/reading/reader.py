@@ -11,7 +11,7 @@ from bot.reading.corrections import amend, only_asked
 from bot.reading.dialog import command_of, passages_in_conversation, reply_of
 from bot.reading.foreign import set_aside
 from bot.reading.hours import read_hours
-from bot.reading.intents import Features, handoff_reason, intent_of
+from bot.reading.intents import Features, asks_layout, handoff_reason, intent_of
 from bot.reading.labels import labels_of
 from bot.reading.leftovers import building, language, unread
 from bot.reading.lines import describe, public
@@ -21,6 +21,7 @@ from bot.reading.message import Known, Message, Passage, Said
 from bot.reading.money import read_money, read_payback
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.places import PlaceReader
+from bot.reading.questions import asked_only
 from bot.reading.referents import refer
 from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
@@ -29,7 +30,8 @@ from bot.reading.sharing import share
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
 from bot.reading.takebacks import in_turn, prepare, taken_back
-from bot.reading.stops import part_stops
+from bot.reading.spreading import spread
+from bot.reading.stops import number_list, part_stops
 from bot.reading.tallies import tallies
 from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
@@ -40,6 +42,7 @@ _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
 def desk(text: str, folded: str) -> Work:
     """The atoms of a folded text, ready to be read."""
     atoms: list[Atom] = part_stops(atomise(tokenise(folded), strangers(folded)), text)
+    number_list(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))
     for index, atom in enumerate(atoms):
         if "job_po" in atom.mean:
@@ -139,8 +142,13 @@ def read_message(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
     )
     if not conversing and asked is None:
-        mentions = refer(work, mentions)
+        mentions = spread(work, refer(work, mentions))
     answered: list[Passage] = []
+    asking = asked_only(prose) if conversing and asked is None else []
+    if asking and asks_layout(prose):
+        asking = []
+    if asking:
+        mentions = [m for m in mentions if not any(start <= m.start < end for start, end in asking)]
     if asked is not None:
         answered, mentions = answer(work, question, mentions)
     stretches = plan(work, mentions, conversing, question.slot)
@@ -184,6 +192,12 @@ def read_message(
         unsure=work.flags.get("unsure", False),
     )
     intent = intent_of(prose, features)
+    if asking and intent in ("quote", "revise"):
+        work.job = {
+            slot: said for slot, said in work.job.items() if not any(start <= said.start < end for start, end in asking)
+        }
+        if not work.job and not any(passage.slots or passage.action != "change" for passage in passages):
+            intent = "other"
     if command == "new_job" and intent in ("revise", "other"):
         intent = "quote"
     left = unread(work)

@@ -7,6 +7,7 @@ Each such phrase becomes a mention that points (``_scope``); which types it mean
 
 from typing import NamedTuple
 
+from bot.reading.atoms import Atom
 from bot.reading.clause import Work
 from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Scope
@@ -21,7 +22,7 @@ _SMALL = words_of(
     got will would should must can could may might it its they them those these this that there here we our us you your he she his her i
     my me so as if then than too also all both each every any some more most other others another one ones only just not no yes
     do does did make made go going run runs put keep use using used please pls thanks thank hi hello new old up down out off
-    about around near along above below behind front what which who when where how much many like light lights lighting fixture
+    about around near along above below behind what which who when where how much many like light lights lighting fixture
     fixtures head heads lamp lamps bulb bulbs type types kind kinds color colour voltage volts volt watt watts height feet foot
     ft temp finish mount mounted mounting ceiling ceilings high tall are's same now today what whats think guess believe theres there's still really well ok okay
     el la los las de del en con y o un una por para que son es esta estan hay lo su sus al como mas todo todos todas
@@ -37,6 +38,7 @@ _FIRST = words_of("first last primeros primeras ultimos ultimas")
 _PLACE_IN_ORDER = {"first": 0, "second": 1, "third": 2, "fourth": 3, "last": -1, "former": 0, "latter": -1, "1st": 0, "2nd": 1, "3rd": 2,
                    "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "ultimo": -1, "ultima": -1}  # fmt: skip
 _THINGS = words_of("one ones type types kind kinds set sets group line item items lights fixtures is are gets get in at on should")
+_RANKS = {"1st": "first", "2nd": "second", "3rd": "third", "4th": "fourth", "5th": "fifth", "6th": "sixth"}
 _LISTED = words_of("item items line lines type types bldg bldgs building buildings # no lot lots area areas zone zones unit units bay bays group")
 
 
@@ -74,6 +76,11 @@ def singular(word: str) -> str:
     return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
 
 
+def _rank(work: Work, atom: Atom) -> str:
+    """The ordinal that a figure with an ending is ("2nd"); else empty."""
+    return _RANKS.get(work.folded[atom.start : atom.end]) or _RANKS.get(work.folded[atom.start : atom.end + 2], "")
+
+
 class Referents:
     """Finds the pointing phrases of one first message."""
 
@@ -88,6 +95,9 @@ class Referents:
                 cursor += 1
             if self.segments:
                 self.held[cursor].append(mention)
+        self.starts = {segment.first for segment in self.segments}
+        self.bare = {mention.first for mention in mentions}
+        self.marks = {self._mark(index) for index in range(len(work.atoms))}
         self.anchors = self._find_anchors()
         self.places = self._places()
 
@@ -99,6 +109,8 @@ class Referents:
                 best = _best(mention)
                 family = _value(mention, "family")
                 if best == "qty":
+                    if self._rather_volts(mention, held) or self._item_number(mention):
+                        continue
                     if out and not out[-1].counted and out[-1].segment == number:
                         # "wallpacks 12": the luminaire word came first
                         out[-1] = out[-1]._replace(mention=mention, counted=True)
@@ -116,9 +128,25 @@ class Referents:
                     fresh = False
         return out
 
+    def _item_number(self, mention: Mention) -> bool:
+        """Whether a figure only names an item of the list: "#3 needs type V"."""
+        work = self.work
+        return mention.bare and work.text_at(mention.first - 1) in _LISTED and work.text_at(mention.first) in self.marks
+
+    @staticmethod
+    def _rather_volts(mention: Mention, held: list[Mention]) -> bool:
+        """Whether a bare number counts nothing here: "480 on the lot and 120 on the building"."""
+        return (
+            mention.bare
+            and any(option.slots[:1] and option.slots[0][0] == "voltage" for option in mention.options)
+            and not any(other.slots & {"family", "size", "source", "watts"} and not other.bare for other in held)
+        )
+
     def _content(self, index: int) -> list[str]:
         """The words of an atom that may name a place."""
         atom = self.work.atoms[index]
+        if atom.kind in ("n", "x", "p") and (rank := _rank(self.work, atom)):
+            return [rank]
         if atom.kind not in ("w", "p") or any(kind in atom.mean for kind in _TRADE):
             return []
         if "unit" in atom.mean and index and self.work.atoms[index - 1].kind == "n":
@@ -161,7 +189,7 @@ class Referents:
             mine = by_segment.get(number, [])
             words: list[tuple[int, str]] = []
             for index in range(segment.first, segment.last + 1):
-                if index in taken and "_point" not in self._slots_at(index):
+                if index in taken and "_point" not in self._slots_at(index) and not self._content(index):
                     continue
                 words.extend((index, word) for word in self._content(index))
                 mark = self._mark(index)
@@ -170,7 +198,7 @@ class Referents:
             if not mine:
                 # "Dining room: 26 cans": a clause without mentions heads what follows it
                 opens = not number or self.segments[number - 1].sentence != segment.sentence
-                if not self.held[number] and (opens or self.work.text_at(segment.last + 1) in (":", "-")):
+                if not self.held[number] and (opens or self.work.text_at(segment.last + 1) in (":", "-", ")")):
                     heading = [word for _, word in words]
                 elif not opens:
                     before = [a for n in range(number - 1, -1, -1) if self.segments[n].sentence == segment.sentence for a in by_segment.get(n, [])[-1:]]
@@ -191,7 +219,11 @@ class Referents:
         """Which of a clause's types a place word belongs to: the one before it behind "in" or "on", else the one after it."""
         work = self.work
         back = index - 1
-        while back >= 0 and work.text_at(back) in ("the", "our", "my", "each", "back", "front", "el", "la") and index - back < 4:
+        while back >= 0 and index - back < 5 and (
+            work.text_at(back) in ("the", "our", "my", "each", "back", "front", "el", "la", "'", "-", "all")
+            or work.atoms[back].kind == "n"
+            or work.unit(back) in ("ft", "m")
+        ):
             back -= 1
         before = [n for n in anchors if self.anchors[n].mention.first <= index]
         after = [n for n in anchors if self.anchors[n].mention.first > index]
@@ -273,7 +305,8 @@ class Referents:
         return (
             before in _PREPOSITIONS or before in _LISTED
             or (work.has(index - 1, "join") is not None and bool(found))
-            or (after in ("is", "are", "gets", "at", "=", "should", "needs") and work.text_at(index) != "a")
+            or after in ("is", "are", "gets", "=", "should", "needs")
+            or (work.text_at(index) != "a" and index in self.starts and (index + 1 in self.bare or work.has(index + 1, "join") is not None))
         )
 
     def run(self) -> list[Mention]:
@@ -294,7 +327,11 @@ class Referents:
             if not references:
                 continue
             inside = [mention for mention in held if not any(r.first <= mention.first <= r.last for r in references)]
-            named = {_best(mention) for mention in inside if "_point" not in mention.slots}
+            named = {
+                "voltage" if self._rather_volts(mention, held) else _best(mention)
+                for mention in inside
+                if "_point" not in mention.slots
+            }
             if not named or (named & _IDENTITY and not self._explicit(references[0])):
                 continue
             if "qty" in named and any(self.anchors[n].counted for r in references for n in r.anchors):

@@ -5,6 +5,7 @@ by the words before it. What the job says already decides where the number alone
 """
 
 import math
+import re
 from collections.abc import Collection
 
 from bot.reading.clause import Work, ends_clause
@@ -21,7 +22,7 @@ _HEIGHT_WORDS = frozenset([
     "son,a", "altura", "montadas", "montados",
 ])  # fmt: skip
 _AFTER = frozenset([
-    "please", "less", "fewer", "menos", "except", "excepto", "salvo", "apiece", "pls", "plz", "por", "favor", "now", "then", "tho", "though", "instead", "total", "not", "no", "ahora", "mejor",
+    "please", "were", "are", "got", "have", "need", "needs", "should", "will", "is", "was", "get", "gets", "less", "fewer", "menos", "except", "excepto", "salvo", "apiece", "pls", "plz", "por", "favor", "now", "then", "tho", "though", "instead", "total", "not", "no", "ahora", "mejor",
     "en", "vez", "nada", "mas", "tambien", "too", "also", "and", "y", "e", "or", "r", "are", "for", "on", "in", "at", "of",
     "them", "those", "these", "em", "ones", "of'", "each", "ea", "apiece", "if", "actually", "sorry", "thanks", "thx", "ok",
     "total,", "per", "max", "min", "ish", "so", "total.", "right", "by", "rather", "al", "de", "ellos", "ellas", "esos", "esas",
@@ -32,6 +33,11 @@ _LEADING_NAMES = frozenset([
     "room", "bldg", "building", "suite", "unit", "phase", "line", "lines", "item", "type", "number", "no", "option", "page",
     "model", "building,", "level", "floor", "bay", "dock", "po",
 ])  # fmt: skip
+
+_STRAY = re.compile(
+    r"(?<![a-z])(?:call (?:you|u|me|us|him|her|back|at|tomorrow|around|after)|calls|ring|meet|text|come by|stop by|swing by|be (?:there|here|back|in|out|done|free)|back in|net|terms|competitor|other guy|other place|other quote|quoted|address|room|suite|route|rt|chapter|"
+    r"years old|open(?:s)? (?:at|til|till|until)|close[sd]? (?:at)?|home depot|lunch|ship in|weeks?|extension|ext|cell is|number is|fax|invoice|ticket|check #?)(?![a-z])[^.;\n\d]{0,30}$"
+)
 
 
 def follows_plainly(work: Work, at: int, pointers: Collection[int] = ()) -> bool:
@@ -68,6 +74,8 @@ def retold(
     if value <= 0 or value != int(value):
         return None
     prev = work.text_at(at - 1)
+    if _STRAY.search(work.folded[max(0, atom.start - 48) : atom.start]):
+        return [Option((), 3.0, "of something else"), Option((("qty", int(value)),), 0.0, "bare count")]
     whole = int(value)
     if not follows_plainly(work, at, pointers) or prev in _LEADING_NAMES:
         return [Option((), 3.0, "counts something else"), Option((("qty", whole),), 0.0, "bare count")]

@@ -74,8 +74,16 @@ def segments_of(work: Work) -> list[Segment]:
             cut = 3
         elif (atom.mean.get("join") and work.has(index + 1, "scope") in ("all", "both", "others")) or (
             atom.mean.get("join") and work.text_at(index + 1) in ("the", "those")
+        ) or (
+            # "add 2 floods and drop the canopy": another thing to do
+            atom.mean.get("join") and not {"remove", "change", "add"}.isdisjoint(work.has(index + 1, "action") or ())
         ):
             cut = 1
+        elif atom.mean.get("bullet") and index > start:
+            # an item of an inline list begins
+            out.append(Segment(start, index - 1, sentence, excepted))
+            start, excepted = index, False
+            sentence += 1
         if cut:
             if index > start:
                 out.append(Segment(start, index - 1, sentence, excepted))
@@ -322,6 +330,16 @@ def _both(one: Scope, two: Scope) -> Scope:
     )
 
 
+def _leads_types(work: Work, index: int, held: list[int], mentions: list[Mention]) -> bool:
+    """Whether "both" or "all" only opens a list of types that are described here: "both the 9 cans and the 12 floods"."""
+    if work.text_at(index) not in ("both", "all", "ambos", "ambas") or work.text_at(index + 1) not in ("the", "our", "my", "los", "las"):
+        return False
+    first = next((mentions[n] for n in held if mentions[n].first > index), None)
+    return first is not None and first.first == index + 2 and (
+        _has_qty(first) or (work.text_at(index) != "all" and "family" in first.slots)
+    )
+
+
 def _beside_described(mentions: list[Mention], n: int, held: list[int]) -> bool:
     """Whether a type with a count of its own stands in the same clause: "4 floods out back"."""
     near = [mentions[m] for m in held if m != n]
@@ -376,6 +394,8 @@ def plan(
         for index in range(segment.first, segment.last + 1):
             kind = work.has(index, "scope")
             if kind in ("all", "both", "others", "that") and not work.used[index]:
+                if _leads_types(work, index, held, mentions):
+                    continue
                 nxt = work.atoms[index + 1] if index + 1 < len(work.atoms) else None
                 if nxt is not None and nxt.kind == "n" and kind != "both" and index + 1 <= segment.last:
                     follow = [mentions[n] for n in held if mentions[n].first == index + 1]
@@ -422,7 +442,9 @@ def plan(
                 ):
                     continue
                 pointed = _pointed(work, mention)
-                repeated = not isinstance(key[1], Scope) and key in announced
+                repeated = not isinstance(key[1], Scope) and (
+                    key in announced or (key == ("source", "T5") and ("source", "T5HO") in announced)
+                )
                 if (
                     segment.excepted
                     or (

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from bot.reading.clause import Work
-from bot.reading.dialog import use_ordinals
+from bot.reading.ordinals import use_ordinals
 from bot.reading.mentions import Mention
 from bot.reading.message import Known, Passage, Said, Scope
 
@@ -35,7 +35,7 @@ _OTHER_DAY = re.compile(
     r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
 )
 _UNDER = re.compile(
-    r"(?<![a-z])(?:keep|kept|stay|come in|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])"
+    r"(?<![a-z])(?:keep|kept|stay|come in|cap|cut|hold|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than|at(?= \$?\d{4})) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])"
 )
 _WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
 _SOME_GO = re.compile(
@@ -43,7 +43,7 @@ _SOME_GO = re.compile(
     r"|(?P<fewer>[a-z0-9]{1,9}) (?:fewer|less|menos)(?![a-z])"
 )
 _DONE = re.compile(
-    r"(?<![a-z])(?:(?:got|were|are|r|been|already|have been|was|is|just|have) (?:already |all |just )?(?:replaced|done|changed|swapped|gone|removed|taken down|led|leds|new|fixed|demolished|torn (?:out|down)|finished)"
+    r"(?<![a-z])(?:already (?:did|changed|replaced|swapped|fixed|have)|(?:got|were|are|r|been|already|have been|was|is|just|have) (?:already |all |just )?(?:replaced|done|changed|swapped|gone|removed|taken down|led|leds|new|fixed|out of the job|off the job|demolished|torn (?:out|down)|finished)"
     r"|(?:take|leave|knock|pull|keep) (?:those|them|it|em|that|these) (?:off|out)|off the list|ya (?:se cambiaron|estan (?:hechos|hechas|listos|listas|cambiados|cambiadas)|son led|los cambiaron|las cambiaron|quedaron))"
 )
 _ONLY = re.compile(
@@ -71,6 +71,29 @@ _INSTEAD = re.compile(
     r",? ?(?:but |y |and |pero )?(?:to|should be|shouldve been|should have been|need|make it|its|it's|is|are|they are|theyre|now|really|actually|its really|now its|change (?:it|that) to|a|son|es|debe ser|deben ser|deberian ser|mejor|[-;,.]|sino) (?:really |actually |now |like |about )?(?P<new>\d{1,5})(?!\d)"
     r"|(?P<new2>(?<!\d)\d{1,5})(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
 )
+
+
+_ALL_SO_MANY = re.compile(
+    r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"
+)
+_PO = re.compile(
+    r"(?<![a-z])(?:po|p\.o\.|purchase order|orden de compra)(?: ?#| number| no\.?| num)?(?: (?:is|changed|now|should|be|to|es|ahora|cambio|a|was|has)){1,4} #?(?P<po>[a-z]{0,4}-?\d[a-z0-9-]{1,15})(?![a-z0-9])"
+)
+_ONE = re.compile(
+    r"(?<![a-z0-9])(?:(?P<more>(?:add |plus |throw in |need |and )?(?:just )?(?:one|1) (?:more|extra)|uno mas|una mas)|(?P<less>(?P<one>one|1) (?:less|fewer)|(?:take|knock|drop|lose|minus|subtract) (?:just )?(?:one|1)(?: off)?|uno menos|una menos))[ .!]{0,3}$"
+)
+_REST_GOES = re.compile(
+    r"(?<![a-z])(?:drop|lose|forget|skip|scratch|cut|remove|delete|nix|leave (?:off|out)|take (?:off|out)|quita|olvida|elimina|borra) (?:out )?(?:everything|all|the rest|the others|all of them|everything else|all the others|all the rest|the other ones|todo|todos|todas|lo demas|los demas|las demas|el resto|todo lo demas)(?! of it)"
+)
+_NO_SENSORS = re.compile(r"(?<![a-z])(?:no|without|sin|dont need|dont want) (?:any )?(?:controls?|sensors?|controles|sensores)(?![a-z])")
+
+
+def _all_of_so_many(work: Work) -> None:
+    """As in "all three are 480": the number counts types, not luminaires."""
+    for match in _ALL_SO_MANY.finditer(work.folded):
+        name = "n" if match["n"] else "n2"
+        for index in _atoms_in(work, match.start(name), match.end(name)):
+            work.used[index] = 1
 
 
 def _changes_not_removes(work: Work) -> None:
@@ -101,6 +124,13 @@ def prepare(work: Work, known: Known | None) -> None:
     _changes_not_removes(work)
     _instead(work, known)
     use_ordinals(work)
+    _all_of_so_many(work)
+    number = _PO.search(folded) if "po" not in work.job else None
+    if number is not None:
+        start, end = number.span("po")
+        work.job["po"] = Said(work.text[start:end], start, end, rule="new order number")
+        for index in _atoms_in(work, start, end):
+            work.used[index] = 1
     for match in _JOB.finditer(folded):
         slot = match.lastgroup
         if slot and slot not in work.job:
@@ -180,6 +210,17 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
     """The passages of a message about a job, with what goes, what stays alone and what is carried over."""
     folded = work.folded
     out: list[Passage] = []
+    one = _ONE.search(folded)
+    if one is not None and not any(passage.slots for passage in passages):
+        said = {"qty": Said(1, one.start(), one.end(), rule="one")}
+        scope = next((passage.scope for passage in passages if passage.scope is not None), None)
+        if one["more"]:
+            return [Passage("add", said, scope, more=True)]
+        return [Passage("remove", said, scope or Scope("that", one.start(), one.end()))]
+    rest = _REST_GOES.search(folded)
+    named = [p for p in passages if not (p.scope is not None and p.scope.kind in ("all", "others") and not p.slots)]
+    if rest is not None and named and all(not p.slots and p.scope is not None for p in named):
+        return [*[replace(p, action="change") for p in named], Passage("remove", {}, Scope("others", rest.start(), rest.end()))]
     some = _some_that_go(folded)
     done = _DONE.search(folded)
     only = _ONLY.search(folded)
@@ -206,7 +247,10 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
                 continue
         if passage.action in ("change", "state") and "qty" in slots:
             number = slots["qty"]
-            partly = done is not None and re.match(r" ?(?:of|de)(?: the| those| them| em| these| los| las| esos| ellos)", folded[number.end :] )
+            partly = done is not None and (
+                re.match(r" ?(?:(?:of|de)(?: the| those| them| em| these| los| las| esos| ellos)|(?:were|got|are|is|was|have been|ya) )", folded[number.end : number.end + 24])
+                or re.search(r"already (?:did|changed|replaced|swapped|done|fixed|got|have) (?:about |like )?$|ya cambiamos $", folded[: number.start])
+            )
             inside = done is not None and re.search(r"(?:of|de)(?: the| those| them| em| these| los| las| esos| ellos)? ?$", folded[number.start : number.end])
             if (some is not None and some[0] <= number.start < some[1]) or partly or inside:
                 goes = scope or (_family(passage) if "family" in slots else Scope("that", number.start, number.end))
@@ -223,11 +267,19 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             if slot in _TAKEN and said.value is not None and said.instead_of is None:
                 before = folded[max(said.start - 32, 0) : said.start]
                 if _SLOT_DROPPED.search(before) and not re.search(r"[,.;]", before[-3:]):
-                    back[slot] = replace(said, value=None, rule="taken back")
+                    # "forget bronze, black": what else was said stands
+                    value = said.others[0] if said.others else None
+                    back[slot] = replace(said, value=value, others=(), why="", rule="taken back")
         if back:
             passage = replace(passage, slots={**slots, **back}, action="change")
         out.append(passage)
     out = _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known))
+    bare = _NO_SENSORS.search(folded)
+    if bare is not None and not any("controls" in passage.slots for passage in out):
+        scope = next((passage.scope for passage in out if passage.scope is not None and not passage.slots), None)
+        if scope is not None:
+            out = [passage for passage in out if passage.scope is not scope]
+        out.append(Passage("change", {"controls": Said(("none",), bare.start(), bare.end(), rule="none at all")}, scope))
     whole = _WHOLE.search(folded)
     if whole is not None and known is not None and any("keep_housing" in line for line in known.lines):
         out.append(Passage("change", {"keep_housing": Said(None, whole.start(), whole.end(), rule="taken back")}))

@@ -1,0 +1,164 @@
+"""What one phrase gives to several types of a list: "18 each of 2x4 and 2x2", "24 and 36 of each resp.", "X and Y have to be bronze".
+
+Before the search the mentions are put in the order in which they would stand had the writer said everything of each type
+in turn; what is shared is repeated, with the place in the text that it came from.
+"""
+
+from bot.reading.clause import Work, ends_clause
+from bot.reading.mentions import Mention, Option
+from bot.reading.words import words_of
+
+_NAMING = ("family", "size", "source", "watts")
+_EACH = words_of("each ea apiece")
+_IN_TURN = words_of("respectively resp each")
+_VERBS = ("need to be", "needs to be", "should be", "have to be", "has to be", "must be", "are to be", "want them", "to be", "are all", "all need", "need")
+_BINDING = words_of("need needs should must have are want get be take stay")
+_IDENTITY = frozenset({"qty", "family", "size", "_noun", "led_watts"})
+
+
+def _best(mention: Mention) -> str:
+    slots = mention.options[0].slots
+    return slots[0][0] if slots else ""
+
+
+def _only(mention: Mention) -> tuple[str, object] | None:
+    """The slot and value of a mention that can be taken one way."""
+    if len(mention.options) == 1 and mention.options[0].slots:
+        return mention.options[0].slots[0]
+    return None
+
+
+def _as_count(mention: Mention) -> Mention | None:
+    for option in mention.options:
+        if option.slots and option.slots[0][0] == "qty":
+            return mention._replace(options=(Option(option.slots, 5.0, option.rule),))
+    return None
+
+
+def _pair(work: Work, mentions: list[Mention], at: int) -> list[int]:
+    """The mentions from ``at`` on that name types in a list, each in one word: "2x4 and 2x2", "wall packs, floods and canopies"."""
+    first = _only(mentions[at])
+    if first is None or first[0] not in _NAMING:
+        return []
+    run = [at]
+    index = at + 1
+    while index < len(mentions):
+        mention = mentions[index]
+        said = _only(mention)
+        if said is None or said[0] != first[0]:
+            break
+        between = range(mentions[index - 1].last + 1, mention.first)
+        if not between or not all(
+            "join" in work.atoms[n].mean or work.text_at(n) in (",", "the", "of", "/", "-", "y", "e") for n in between
+        ):
+            break
+        if any(dict(mentions[n].options[0].slots).get(first[0]) == said[1] for n in run):
+            break
+        run.append(index)
+        index += 1
+    return run if len(run) > 1 else []
+
+
+def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Repeat a count that is said for each of a list: "eighteen each of 2x4 and 2x2 troffers", "a dozen each wall packs and floods"."""
+    out = list(mentions)
+    at = 0
+    while at < len(out) - 2:
+        mention = out[at]
+        texts = [work.text_at(n) for n in range(mention.first, min(mention.last + 3, out[at + 1].first, len(work.atoms)))]
+        said = any(word in _EACH for text in texts for word in text.split())
+        count = _as_count(mention) if said and _best(mention) == "qty" else None
+        run = _pair(work, out, at + 1) if count is not None and work.text_at(mention.first - 1) not in (")", "-", ",") else []
+        if count is not None and run and not _counted_before(out, at):
+            for number in reversed(run[1:]):
+                out.insert(number, count._replace(gap=max(out[number].gap, 2)))
+            at = run[-1] + len(run)
+            continue
+        at += 1
+    return out
+
+
+def _counted_before(mentions: list[Mention], at: int) -> bool:
+    """Whether the luminaire word stands before the count: "wall packs 10 ea, 2x4 ..."."""
+    return at > 0 and mentions[at].gap == 0 and "family" in mentions[at - 1].slots
+
+
+def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Give counts said in the order of a list to its types: "2x4 and 2x2 troffers, 24 and 36 of each resp."."""
+    words = [n for n, atom in enumerate(work.atoms) if atom.text in ("respectively", "resp", "in that order", "of each", "each", "of each resp")]
+    if not words:
+        return mentions
+    for at in range(len(mentions) - 3):
+        run = _pair(work, mentions, at)
+        if not run or (at and _best(mentions[at - 1]) == "qty" and mentions[at].gap == 0):
+            continue
+        after = [n for n in range(run[-1] + 1, len(mentions)) if _as_count(mentions[n]) is not None and mentions[n].bare]
+        for start in range(len(after)):
+            counts = after[start : start + len(run)]
+            if len(counts) < len(run) or counts[-1] - counts[0] != len(run) - 1:
+                continue
+            last = mentions[counts[-1]].last
+            if not any(last < word <= last + 3 for word in words):
+                continue
+            if any(ends_clause(work.atoms[n]) for n in range(mentions[counts[0]].first, last)):
+                continue
+            moved = [count for n in counts if (count := _as_count(mentions[n])) is not None]
+            out = []
+            for number, mention in enumerate(mentions):
+                if number in run:
+                    count = moved[run.index(number)]
+                    out.append(count._replace(gap=max(mention.gap, 2 if number != at else mention.gap)))
+                    out.append(mention._replace(gap=0))
+                elif number not in counts:
+                    out.append(mention)
+            return out
+    return mentions
+
+
+def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Repeat for every type of a list what its verb says of all: "20 troffers and 8 cans need to be 3500K"."""
+    verbs = [
+        n
+        for n, atom in enumerate(work.atoms)
+        if atom.kind in ("w", "p") and atom.text.split(" ", 1)[0] in _BINDING
+    ]
+    if not verbs:
+        return mentions
+    out = mentions
+    for verb in verbs:
+        start = verb
+        while start > 0 and not ends_clause(work.atoms[start - 1]):
+            start -= 1
+        stop = verb
+        while stop < len(work.atoms) and not (ends_clause(work.atoms[stop]) or work.text_at(stop) == ","):
+            stop += 1
+        types = [n for n, m in enumerate(out) if start <= m.first < verb and _best(m) == "qty"]
+        said = [m for m in out if verb < m.first < stop]
+        if len(types) < 2 or not said or any(_best(m) in _IDENTITY or "_scope" in m.slots for m in said):
+            continue
+        before = [m for m in out if start <= m.first < verb]
+        if not before or any(m.first > verb for m in out if m in before):
+            continue
+        # the verb is the list's own: it follows the last type, and "and" joins that to the one before
+        last_type = out[types[-1]]
+        joined = any("join" in work.atoms[n].mean for n in range(max(start, last_type.first - 3), last_type.first))
+        led = any(work.has(n, "scope") in ("both", "all") for n in range(start, last_type.first))
+        if not (joined or led) or not any(m.slots & {"family", "size"} for m in before if m.first > last_type.first):
+            continue
+        if any(n for n in range(last_type.first, verb) if work.text_at(n) in ("that", "which", "who", "they")):
+            continue
+        copied: list[Mention] = []
+        for number, mention in enumerate(out):
+            if number in types[1:]:
+                mine = {slot for m in out[types[types.index(number) - 1] : number] for slot in m.options[0].slots and [m.options[0].slots[0][0]]}
+                copied.extend(m._replace(gap=0) for m in said if _best(m) not in mine)
+            copied.append(mention)
+        out = copied
+    return out
+
+
+def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """The mentions of a first message with what is shared by a list's types repeated for each."""
+    if len(mentions) < 4:
+        return mentions
+    return verbs_share(work, in_turn(work, each_of(work, mentions)))
