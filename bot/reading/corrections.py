@@ -4,7 +4,9 @@ import math
 
 from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
-from bot.reading.mentions import Mention, Option
+from bot.reading.mention_slots import drop, main_slot, numeric, plausible, restrict, slot_in, value_of
+from bot.reading.mentions import Mention
+from bot.reading.settling import settle
 from bot.reading.words import words_of
 
 _ANSWERS = frozenset({"no", "nope"})
@@ -41,44 +43,6 @@ def _is_not(work: Work, index: int) -> bool:
     )
 
 
-def _main_slot(mention: Mention) -> str | None:
-    for option in mention.options:
-        if option.slots:
-            return option.slots[0][0]
-    return None
-
-
-def _value(mention: Mention, slot: str) -> object:
-    for option in mention.options:
-        for name, value in option.slots:
-            if name == slot:
-                return value
-    return None
-
-
-def _restrict(mention: Mention, slot: str) -> Mention | None:
-    """The mention taken as ``slot``; ``None`` where it can't be."""
-    kept = tuple(option for option in mention.options if option.slots and option.slots[0][0] == slot)
-    if kept:
-        return mention._replace(options=(Option(kept[0].slots, 4.0, "second thought"),))
-    if mention.bare:
-        raw = next((option.slots[0][1] for option in mention.options if option.slots), None)
-        if isinstance(raw, (int, float)) and slot in (
-            "qty",
-            "height_ft",
-            "watts",
-            "voltage",
-            "lamps",
-            "cct_k",
-            "input_watts",
-            "spacing_ft",
-            "lamp_feet",
-        ):
-            value: float = int(raw) if slot in ("qty", "lamps", "voltage", "cct_k") else float(raw)
-            return mention._replace(options=(Option(((slot, value),), 4.0, "second thought"),))
-    return None
-
-
 def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list[Mention]:
     """Drop what was taken back, and give its role to what replaced it."""
     if not mentions:
@@ -95,13 +59,13 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         negated = _negated(work, mention) and not (
             conversing and mention.slots & {"family", "size", "_scope"}
         )
-        if negated and _main_slot(mention) not in ("controls", "_led", "_noun", "_same", "_point"):
-            slot = _main_slot(mention)
+        if negated and main_slot(mention) not in ("controls", "_led", "_noun", "_same", "_point"):
+            slot = main_slot(mention)
             dropped.add(number)
             if slot is not None:
-                value = _value(mention, slot)
+                value = value_of(mention, slot)
                 for back in range(number - 1, -1, -1):
-                    if _value(mentions[back], slot) == value and back not in dropped:
+                    if value_of(mentions[back], slot) == value and back not in dropped:
                         dropped.add(back)
                         break
                 work.flags.setdefault("denied", []).append((slot, value))
@@ -123,7 +87,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             other = current[n]
             if other is None or other.first > stop:
                 break
-            slot = _main_slot(other)
+            slot = main_slot(other)
             if slot == "family" and any(
                 "remove" in (work.has(n, "action") or ())
                 for n in range(max(fix, other.first - 4), other.first)
@@ -135,20 +99,20 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             if other.bare and first:
                 last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
                 if last_number is not None and (last := current[last_number]) is not None:
-                    role = "voltage" if _both_volts(last, other) else _best_role(work, last)
-                    narrowed = _restrict(other, role) if role else None
-                    if narrowed is not None and _plausible(role, narrowed):
+                    role = "voltage" if _both_volts(last, other) else main_slot(last)
+                    narrowed = restrict(other, role) if role else None
+                    if narrowed is not None and plausible(role, narrowed):
                         current[n] = narrowed
                         target = last_number
             elif fix not in soft:
-                same = [m for m in before if (held := current[m]) is not None and _slot_in(held, slot)]
+                same = [m for m in before if (held := current[m]) is not None and slot_in(held, slot)]
                 if same and not (slot == "qty" and _new_family(mentions, after, n)):
                     target = same[-1]
             if target is not None:
                 held_slots, new_slots = (current[target] or other).slots, other.slots
-                _drop(current, target, slot, whole=held_slots <= new_slots)
+                drop(current, target, slot, whole=held_slots <= new_slots)
             first = False
-    _settle(work, mentions, current)
+    settle(work, mentions, current)
     for number, kept in enumerate(current):
         if kept is not None:
             gap = kept.gap
@@ -161,67 +125,12 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     return out
 
 
-_SOFT = words_of(
-    """hmm hm hmmm label labels tag sticker stamp nameplate checked check checking look looked looking thought guess
-    guessed guessing miscounted recounted counted wrong gone now really whoa oh actual lemme believe assumed figured was
-    ballast says said so digo creo pensaba dice etiqueta revisando bueno"""
-)
 _SOFT_FIX = words_of("label labels tag sticker nameplate miscounted recounted recount hmm hmmm etiqueta")
-_SETTLED = frozenset({"source", "watts", "lamps", "voltage", "height_ft", "cct_k", "qty", "finish"})
-
-
-def _settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -> None:
-    """Of two values for one slot of one type the later stands, where words of doubt or of looking again part them.
-
-    As in "250w... hmm label says 320" and "we thought halide but the tag says S51".
-    """
-    last: dict[str, int] = {}
-    for n, mention in enumerate(current):
-        if mention is None or len(mention.options) != 1:
-            if mention is not None and "qty" in mention.slots:
-                last.clear()
-            continue
-        slots = dict(mention.options[0].slots)
-        if "family" in slots or "qty" in slots or "_same" in slots:
-            kept = last.get("family")
-            if (
-                kept is None
-                or "qty" in slots
-                or current[kept] is None
-                or _value(mentions[kept], "family") != slots.get("family")
-            ):
-                last = (
-                    {"family": n}
-                    if "family" in slots and not last.keys() - {"family"}
-                    else last
-                    if "family" in slots and kept is None
-                    else {}
-                )
-        for slot, value in slots.items():
-            back = last.get(slot) if slot in _SETTLED else None
-            if (
-                back is not None
-                and (old := current[back]) is not None
-                and _value(old, slot) not in (None, value)
-            ):
-                low, high = old.last + 1, mention.first
-                if high - low <= 14 and any(
-                    not _SOFT.isdisjoint(work.text_at(k).split())
-                    or (work.text_at(k) == "." and work.text_at(k + 1) == ".")
-                    for k in range(low, high)
-                ):
-                    _drop(current, back, slot)
-                    if mention.options[0].rule == "lamp code":
-                        for other in set(slots) - {slot}:
-                            if (m := last.get(other)) is not None and current[m] is not None and m != n:
-                                _drop(current, m, other)
-            if slot in _SETTLED:
-                last[slot] = n
 
 
 def _both_volts(old: Mention, new: Mention) -> bool:
     """Whether both numbers may be supply voltages."""
-    return all(_value(mention, "voltage") is not None for mention in (old, new))
+    return all(value_of(mention, "voltage") is not None for mention in (old, new))
 
 
 def _likeliest(current: list[Mention | None], before: list[int], new: Mention, farthest: float) -> int | None:
@@ -233,18 +142,18 @@ def _likeliest(current: list[Mention | None], before: list[int], new: Mention, f
     best: tuple[float, int] | None = None
     for steps, number in enumerate(reversed(before)):
         held = current[number]
-        if held is None or not _numeric(held):
+        if held is None or not numeric(held):
             continue
-        slot = _main_slot(held)
-        old = _value(held, slot) if slot is not None else None
+        slot = main_slot(held)
+        old = value_of(held, slot) if slot is not None else None
         if steps > 8:
             break
         if not isinstance(old, (int, float)) or not isinstance(value, (int, float)) or old <= 0 or value <= 0:
             if best is None and farthest > 9:
                 best = (0.0, number)
             continue
-        narrowed = _restrict(new, slot) if slot is not None else None
-        if narrowed is None or not _plausible(slot, narrowed):
+        narrowed = restrict(new, slot) if slot is not None else None
+        if narrowed is None or not plausible(slot, narrowed):
             continue
         far = abs(math.log(value / old))
         if slot == "watts" and value not in known_watts():
@@ -257,66 +166,15 @@ def _likeliest(current: list[Mention | None], before: list[int], new: Mention, f
     return best[1] if best else None
 
 
-def _drop(current: list[Mention | None], target: int, slot: str | None, whole: bool = False) -> None:
-    """Take a mention away, or only the slot of it where it stated several."""
-    held = current[target]
-    if held is None:
-        return
-    if len(held.options) == 1 and len(held.options[0].slots) > 1 and slot is not None and not whole:
-        rest = tuple(item for item in held.options[0].slots if item[0] != slot)
-        current[target] = held._replace(options=(held.options[0]._replace(slots=rest),))
-    else:
-        current[target] = None
-
-
 def _new_family(mentions: list[Mention], after: list[int], n: int) -> bool:
     """Whether the number opens a type of its own: a family follows it that was not named before."""
-    if not any(_value(mention, "family") for mention in mentions[: after[0]]):
+    if not any(value_of(mention, "family") for mention in mentions[: after[0]]):
         return False
     following = [m for m in after if m > n][:3]
-    named = {_value(mention, "family") for mention in mentions[:n]} - {None}
+    named = {value_of(mention, "family") for mention in mentions[:n]} - {None}
     return any(
-        (family := _value(mentions[m], "family")) is not None and family not in named for m in following
+        (family := value_of(mentions[m], "family")) is not None and family not in named for m in following
     )
-
-
-def _slot_in(mention: Mention, slot: str) -> bool:
-    return any(name == slot for option in mention.options[:2] for name, _ in option.slots)
-
-
-def _numeric(mention: Mention | None) -> bool:
-    if mention is None:
-        return False
-    slot = _main_slot(mention)
-    return slot in (
-        "qty",
-        "height_ft",
-        "watts",
-        "voltage",
-        "lamps",
-        "cct_k",
-        "input_watts",
-        "spacing_ft",
-        "lamp_feet",
-        "led_watts",
-    ) and not any(name in ("source", "family") for option in mention.options[:1] for name, _ in option.slots)
-
-
-def _best_role(work: Work, mention: Mention) -> str | None:
-    return _main_slot(mention)
-
-
-def _plausible(role: str | None, mention: Mention) -> bool:
-    value = float(mention.options[0].slots[0][1])
-    if role == "voltage":
-        return value in (110, 115, 120, 208, 220, 230, 240, 277, 347, 480, 600)
-    if role == "height_ft":
-        return 5 <= value <= 150
-    if role == "lamps":
-        return 1 <= value <= 8
-    if role == "cct_k":
-        return 1800 <= value <= 7000
-    return True
 
 
 def _negated(work: Work, mention: Mention) -> bool:
@@ -357,10 +215,10 @@ def _negated(work: Work, mention: Mention) -> bool:
     if index < 0 or not _is_not(work, index):
         return False
     text = work.text_at(index)
-    numeric = _numeric(mention)
-    if text in ("no", "sin", "without", "minus the") and not numeric:
+    counting = numeric(mention)
+    if text in ("no", "sin", "without", "minus the") and not counting:
         return work.text_at(mention.first - 1) in ("son", "es")
-    if text == "no" and numeric:
+    if text == "no" and counting:
         # "no 277" takes back; "no, 30" and "no 30 ft" give anew
         return work.text_at(mention.first - 1) in ("de", "son", "es") or (
             index > 0 and work.atoms[index - 1].kind not in ("s", "b")

@@ -4,22 +4,12 @@ Each finder uses up the numbers that it takes. Where the writer gives the result
 parts are set aside.
 """
 
-from bisect import bisect_left
-
 from bot.reading.clause import Work
 from bot.reading.foreign import take
 from bot.reading.heads import HOLDERS, Product
+from bot.reading.shares import PREPOSITIONS, bare, holder_counts, near_noun, noun, result_stands, shares, stop
 from bot.reading.words import words_of
 
-_EACH = words_of("each ea apiece every cada")
-_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
-_NO_COUNT = frozenset({"w", "v", "ft", "m", "lamps", "hours", "days", "year", "kelvin", "lumens", "inch", "percent", "cents",
-                       "dollars", "kwh", "kw", "cri", "other", "storey", "shifts", "week"})  # fmt: skip
-_HAVING = words_of(
-    "has have with gets get had w w/ of : con tiene tienen lleva llevan hay there got contains takes needs"
-)
-_PREPOSITIONS = words_of("on in at over by along around behind outside inside near above en sobre atras por")
-_NOUNS = ("family", "size", "family_weak", "generic")
 _SPARE = words_of("spare spares extra extras repuesto backup")
 _FEWER = ("only want", "only need", "only do", "only doing", "just do", "just want", "just need", "want to do", "wanna do", "need to do", "going to do", "gonna do",
           "the other", "leaves", "leaving", "left with", "so quote", "so just", "down to", "only replac", "only chang", "solo quier", "quedan", "so use", "so do", "so really", "so its", "so it's", "so that's")  # fmt: skip
@@ -27,20 +17,22 @@ _DONE = words_of(
     "already gone dead done changed replaced swapped burnt burned converted updated upgraded ya removed"
 )
 
+_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
+
 
 def tallies(work: Work) -> list[Product]:
     """All counts that are worked out here, in the order found."""
     written = [at for at, atom in enumerate(work.atoms) if atom.kind == "n"]
     if not written:
         return []
-    numbers = [at for at in written if _bare(work, at)]
+    numbers = [at for at in written if bare(work, at)]
     left: list[Product] = []
-    holders = _holder_counts(work)
+    holders = holder_counts(work)
     if len(numbers) > 1:
         left = _stated_result(work, numbers) or _less(work, numbers)
         _already(work, numbers)
         left = left or _fewer(work, numbers)
-    found = [*left, *_shares(work, holders), *_sums(work, numbers), *_spares(work, numbers)]
+    found = [*left, *shares(work, holders), *_sums(work, numbers), *_spares(work, numbers)]
     for first, last, _ in holders:
         # "4 hallways, 7 wraps": rooms are no luminaires
         if work.is_number(first) and work.text_at(last) in HOLDERS and not work.unit(first + 1):
@@ -50,209 +42,12 @@ def tallies(work: Work) -> list[Product]:
     return found
 
 
-def _bare(work: Work, at: int) -> bool:
-    """Whether a whole number without a unit stands at ``at``."""
-    if not work.is_number(at):
-        return False
-    value = work.atoms[at].value
-    if value != int(value) or value < 1 or work.unit(at + 1) in _NO_COUNT:
-        return False
-    after = work.text_at(at + 1)
-    if (
-        after in ("-", "/", "x", "'", '"', ".", "%")
-        and work.atoms[at + 1].glued
-        and work.unit(at + 2) in _NO_COUNT
-    ):
-        return False
-    return not (after in ("'", '"', "/", "x", "k", "%") and work.atoms[at + 1].glued) and _free(work, at)
-
-
-def _free(work: Work, at: int) -> bool:
-    """Whether no mark before the number makes it money or the second of a pair."""
-    before = work.text_at(at - 1)
-    return before != "$" and not (before == "/" and at >= 2 and work.atoms[at - 2].kind == "n")
-
-
-def _noun(work: Work, index: int) -> bool:
-    return 0 <= index < len(work.atoms) and any(kind in work.atoms[index].mean for kind in _NOUNS)
-
-
-def _stop(work: Work, index: int, marks: str = ".;!?") -> bool:
-    atom = work.atoms[index]
-    return atom.kind == "b" or (atom.kind == "s" and atom.text in marks)
-
-
-# --- so many holders with so many each ----------------------------------------------------------------------------
-
-
-def _holder_counts(work: Work) -> list[tuple[int, int, int]]:
-    """Numbers that count rooms, poles, doors: (first atom, last atom, how many)."""
-    out = []
-    count = len(work.atoms)
-    for at, atom in enumerate(work.atoms):
-        if "holders" in atom.mean:
-            out.append((at, at, int(atom.mean["holders"])))
-            continue
-        if atom.kind != "n" or not _holder_number(work, at):
-            continue
-        for index in range(at + 1, min(at + 5, count)):
-            text = work.text_at(index)
-            if text in HOLDERS or "poles" in work.cue(index):
-                out.append((at, index, int(work.atoms[at].value)))
-                break
-            nxt = work.atoms[index]
-            if nxt.kind == "n" and work.unit(index + 1) == "ft":
-                continue
-            if nxt.kind in ("s", "b", "n", "c") and text not in ("'", "-"):
-                break
-            if "source" in nxt.mean or "family" in nxt.mean or "join" in nxt.mean or text in _PREPOSITIONS:
-                break
-            if text.split(" ", 1)[0] in _EACH or text in ("per", "in each", "on each"):
-                break
-    return out
-
-
-def _holder_number(work: Work, at: int) -> bool:
-    """Whether a whole number from 2 to 999 stands here that measures nothing."""
-    if not work.is_number(at):
-        return False
-    value = work.atoms[at].value
-    return (
-        value == int(value)
-        and 2 <= value < 1000
-        and work.unit(at + 1) in (None, "other", "each")
-        and work.text_at(at - 1) not in ("at", "@", "on", "$", "#", "bldg", "building", "floor", "room")
-    )
-
-
-def _shared_out(work: Work, at: int) -> int | None:
-    """The atom that says that the number at ``at`` is at each holder ("9 per room", "each has 9"); ``None`` if none does."""
-    count = len(work.atoms)
-    seen_noun = False
-    for index in range(at + 1, min(at + 11, count)):
-        if _stop(work, index, ".;!?:"):
-            break
-        text = work.text_at(index)
-        first = text.split(" ", 1)[0]
-        distributes = (
-            first in _EACH
-            or first == "per"
-            or "per_pole" in work.cue(index)
-            or text
-            in ("in each", "in each one", "in every one", "each one", "every one", "on each pole", "in ea")
-        )
-        if distributes:
-            if _noun(work, index + 1) and work.text_at(index + 1) not in HOLDERS:
-                return None
-            if "per_head" in work.cue(index) and text.split(" ")[-1] in (
-                "fixture", "head", "light", "lamp", "luminaire", "can", "troffer", "strip", "wrap", "unit"):  # fmt: skip
-                return None
-            before = index - 1
-            while before > at and work.text_at(before) in ("in", "on", "at", "to", "for", "en", "a"):
-                before -= 1
-            if before == at or (
-                (seen_noun or _noun(work, before))
-                and not work.unit(before)
-                and work.atoms[before].kind != "n"
-            ):
-                return index
-            return None
-        if (
-            work.atoms[index].kind == "n"
-            and work.unit(index + 1) not in ("w", "lamps", "ft")
-            and work.text_at(index + 1) != "-"
-        ):
-            break
-        seen_noun = seen_noun or _noun(work, index)
-    # before it: "each room has 9", "every one of the 6 bays with 10"
-    having = False
-    for index in range(at - 1, max(at - 9, -1), -1):
-        if _stop(work, index):
-            break
-        text = work.text_at(index)
-        if text in _HAVING:
-            having = True
-        first = text.split(" ", 1)[0]
-        if (
-            first in _EACH
-            or text == "in each"
-            or (text == "per" and ":" in (work.text_at(at - 1), work.text_at(at - 2)))
-        ):
-            near = any(work.text_at(n) in HOLDERS or "poles" in work.cue(n) for n in range(index + 1, at))
-            return index if having or near or index == at - 1 else None
-    return None
-
-
-def _shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
-    if not holders:
-        return []
-    out: list[Product] = []
-    taken = {first for first, _, _ in holders}
-    last_share: tuple[int, tuple[int, int, int]] | None = None
-    used: list[tuple[int, int]] = []
-    for at in range(len(work.atoms)):
-        pair = work.unit(at) == "pair" and not work.used[at] and not work.is_number(at - 1)
-        if at in taken or not (_bare(work, at) or pair):
-            continue
-        value = 2 if pair else int(work.atoms[at].value)
-        if value > 200:
-            continue
-        mark = _shared_out(work, at)
-        holder = None
-        if mark is not None:
-            near = bisect_left(holders, (at, 0, 0))
-            close = [item for item in holders[max(0, near - 2) : near + 2] if abs(item[0] - at) <= 24]
-            holder = min(close, key=lambda item: (abs(item[0] - at), item[0]), default=None)
-        elif (
-            last_share is not None
-            and "join" in work.atoms[at - 1].mean
-            and _near_noun(work, at)
-            and not _stopped(work, last_share[0], at)
-        ):
-            # "each room has 9 troffers and 2 wraps"
-            holder = last_share[1]
-        if holder is None:
-            last_share = None if mark is None else last_share
-            continue
-        if len(used) > 30:
-            break  # no message counts so many rooms
-        last_share = (at, holder)
-        used.append((holder[0], at))
-        total = holder[2] * value
-        if _result_stands(work, total, (holder[0], at)):
-            work.use(at, at)
-            continue
-        work.use(at, at)
-        out.append(Product(at, at, total))
-    for holder_at, _ in used:
-        work.use(holder_at, holder_at)
-    return out
-
-
-def _near_noun(work: Work, at: int) -> bool:
-    return any(_noun(work, index) for index in range(at + 1, min(at + 5, len(work.atoms))))
-
-
-def _stopped(work: Work, low: int, high: int) -> bool:
-    return any(_stop(work, index) for index in range(low, high))
-
-
-def _result_stands(work: Work, total: int, parts: tuple[int, ...]) -> bool:
-    return any(
-        index not in parts
-        and work.is_number(index)
-        and work.atoms[index].value == total
-        and work.unit(index + 1) not in _NO_COUNT
-        for index in range(len(work.atoms))
-    )
-
-
 # --- sums, spares, and what is left -------------------------------------------------------------------------------
 
 
 def _placed(work: Work, at: int) -> bool:
     """Whether a bare number with a place behind it stands here: "9 on the north wall"."""
-    return _bare(work, at) and work.text_at(at + 1) in _PREPOSITIONS and not work.is_number(at + 2)
+    return bare(work, at) and work.text_at(at + 1) in PREPOSITIONS and not work.is_number(at + 2)
 
 
 def _sums(work: Work, numbers: list[int]) -> list[Product]:
@@ -260,7 +55,7 @@ def _sums(work: Work, numbers: list[int]) -> list[Product]:
     run: list[int] = []
     for at in numbers:
         if _placed(work, at) and not any(
-            _noun(work, n) or _stop(work, n) for n in range(run[-1] if run else at, at)
+            noun(work, n) or stop(work, n) for n in range(run[-1] if run else at, at)
         ):
             run.append(at)
         elif len(run) >= 2:
@@ -273,13 +68,13 @@ def _sums(work: Work, numbers: list[int]) -> list[Product]:
     for index in range(run[-1] + 1, min(run[-1] + 12, len(work.atoms))):
         if work.has(index, "scope") in ("all", "same") or work.text_at(index) in ("all", "todas", "todos"):
             total = sum(int(work.atoms[at].value) for at in run)
-            if not any(_noun(work, n) for n in range(run[0], index)):
+            if not any(noun(work, n) for n in range(run[0], index)):
                 for at in run:
                     work.use(at, at)
                 for n in range(index, min(index + 3, len(work.atoms))):
                     if work.has(n, "scope") is not None:
                         work.use(n, n)
-                return [] if _result_stands(work, total, tuple(run)) else [Product(run[0], run[-1], total)]
+                return [] if result_stands(work, total, tuple(run)) else [Product(run[0], run[-1], total)]
             return []
     return []
 
@@ -287,7 +82,7 @@ def _sums(work: Work, numbers: list[int]) -> list[Product]:
 def _spares(work: Work, numbers: list[int]) -> list[Product]:
     """Add spares to the count before them; the count without them is the doubt."""
     for at in numbers:
-        if not _bare(work, at):
+        if not bare(work, at):
             continue
         word = next(
             (n for n in range(at + 1, min(at + 4, len(work.atoms))) if work.text_at(n) in _SPARE), None
@@ -299,7 +94,7 @@ def _spares(work: Work, numbers: list[int]) -> list[Product]:
             for n in range(max(0, at - 3), at)
         ):
             continue
-        base = next((n for n in range(at - 1, max(at - 15, -1), -1) if _bare(work, n)), None)
+        base = next((n for n in range(at - 1, max(at - 15, -1), -1) if bare(work, n)), None)
         if base is None:
             continue
         spare = int(work.atoms[at].value)
@@ -315,7 +110,7 @@ def _spares(work: Work, numbers: list[int]) -> list[Product]:
 
 def _counting(work: Work, low: int, high: int) -> list[int]:
     """The bare counts between two atoms."""
-    return [at for at in range(low, high) if _bare(work, at)]
+    return [at for at in range(low, high) if bare(work, at)]
 
 
 def _less(work: Work, numbers: list[int]) -> list[Product]:
@@ -326,7 +121,7 @@ def _less(work: Work, numbers: list[int]) -> list[Product]:
         else:
             word = work.text_at(at - 1)
         base = numbers[number - 1]
-        if word not in ("less", "minus", "menos") or at - base > 8 or _near_noun(work, at):
+        if word not in ("less", "minus", "menos") or at - base > 8 or near_noun(work, at):
             continue
         whole, part = int(work.atoms[base].value), int(work.atoms[at].value)
         if part >= whole:
@@ -340,7 +135,7 @@ def _less(work: Work, numbers: list[int]) -> list[Product]:
 def _fewer(work: Work, numbers: list[int]) -> list[Product]:
     """Set earlier counts aside where less is wanted: "of the 60 high bays we want to do 40"."""
     for at in numbers:
-        if not _bare(work, at) or at == 0:
+        if not bare(work, at) or at == 0:
             continue
         start = work.atoms[max(0, at - 4)].start
         lead = work.folded[start : work.atoms[at].start]
@@ -370,14 +165,14 @@ def _already(work: Work, numbers: list[int]) -> None:
     """Set aside what is said of a part of an earlier count: "two are already LED" is no type of its own."""
     counted = False
     for at in numbers:
-        if not _bare(work, at):
+        if not bare(work, at):
             continue
         earlier, counted = counted, True
-        if not earlier or _near_noun(work, at):
+        if not earlier or near_noun(work, at):
             continue
         words = []
         for index in range(at + 1, min(at + 8, len(work.atoms))):
-            if _stop(work, index, ".;!?,"):
+            if stop(work, index, ".;!?,"):
                 break
             words.append(index)
         texts = [work.text_at(index) for index in words]

@@ -1,0 +1,152 @@
+"""Which described types are one and the same, and which counts are of no type at all."""
+
+from dataclasses import replace
+from typing import Any
+
+from bot.reading.clause import Work
+from bot.reading.message import Said
+
+Slots = dict[str, Said]
+
+
+_SURE_COUNT = 2.2
+"""Score from which a bare number is a count in its own right."""
+
+
+def public(slots: Slots) -> Slots:
+    """The slots of the public shape."""
+    return {slot: said for slot, said in slots.items() if not slot.startswith("_")}
+
+
+def merge_counts(lines: list[Slots]) -> list[Slots]:
+    """Two counts and one luminaire: the weaker count names something else ("truck 12, 8 shoeboxes") and is only a doubt."""
+    out: list[Slots] = []
+    for slots in lines:
+        if out and (merged := _merged(out[-1], slots)) is not None:
+            out[-1] = merged
+        else:
+            out.append(slots)
+    return out
+
+
+def _merged(one: Slots, two: Slots) -> Slots | None:
+    """Both as one type, where they differ in their counts only and one of the counts is weak; else ``None``."""
+    if "qty" not in one or "qty" not in two or "_same" in one or "_same" in two:
+        return None
+    own = [bool({"family", "size", "_noun"} & slots.keys()) for slots in (one, two)]
+    if all(own):
+        return None
+    differing = {slot for slot in one.keys() & two.keys() if one[slot].value != two[slot].value} - {
+        "qty",
+        "_score",
+    }
+    if differing:
+        return None
+    scores = [float(slots["_score"].value) for slots in (one, two)]
+    weak, strong = (one, two) if scores[0] < scores[1] else (two, one)
+    if min(scores) >= _SURE_COUNT:
+        return None
+    merged = {**weak, **strong}
+    others = (*strong["qty"].others, weak["qty"].value)
+    merged["qty"] = replace(strong["qty"], others=others, why="two counts were given", margin=0.5)
+    return merged
+
+
+def drop_orphans(lines: list[Slots], work: Work) -> list[Slots]:
+    """Leave out bare numbers that stand before the first luminaire in a sentence of their own.
+
+    As in "a crew of 6 and we hang 12 a day. 44 high bays": where luminaires are counted later, those count none.
+    """
+    first = next((n for n, slots in enumerate(lines) if "qty" in slots and _kind(slots) is not None), None)
+    if not first:
+        return lines
+    start = min(said.start for slot, said in lines[first].items() if slot in ("qty", "family", "size"))
+    kept = []
+    for slots in lines[:first]:
+        bare = not public(slots).keys() - {"qty", "watts", "height_ft", "voltage"} and all(
+            said.rule.startswith("bare") for said in public(slots).values()
+        )
+        end = max((said.end for said in public(slots).values()), default=0)
+        apart = any(mark in work.folded[end:start] for mark in (". ", ".\n", "\n", ";", "! ", "? "))
+        if not ("_noun" not in slots and "_same" not in slots and bare and apart):
+            kept.append(slots)
+    return kept + lines[first:]
+
+
+def join_uncounted(lines: list[Slots]) -> list[Slots]:
+    """A type without a count, of the kind of an earlier counted one that it contradicts in nothing, is that one again.
+
+    As in "a dozen jars and six floods, jars are 13 W, floods 150 halide".
+    """
+    out: list[Slots] = []
+    for slots in lines:
+        kind = _kind(slots)
+        if "qty" not in slots and kind is not None and "_same" not in slots:
+            twins = [
+                line
+                for line in out
+                if "qty" in line
+                and _kind(line) == kind
+                and not any(
+                    line[slot].value != said.value
+                    for slot, said in slots.items()
+                    if slot in line and not slot.startswith("_")
+                )
+            ]
+            if len(twins) == 1 and any(slot not in twins[0] for slot in public(slots)):
+                for slot, said in slots.items():
+                    twins[0].setdefault(slot, said)
+                continue
+        elif kind is not None and "qty" in slots:
+            # a heading names the kind before the count is given: "Re: wall packs"
+            heads = [
+                line
+                for line in out
+                if "qty" not in line
+                and _kind(line) == kind
+                and not public(line).keys() - {"family", "size"}
+                and not any(
+                    slots[slot].value != said.value
+                    for slot, said in line.items()
+                    if slot in slots and not slot.startswith("_")
+                )
+            ]
+            for line in heads:
+                for slot, said in line.items():
+                    slots.setdefault(slot, said)
+            out = [line for line in out if not any(line is head for head in heads)]
+            bare = not public(slots).keys() - {"qty", "family", "size"}
+            earlier = [line for line in out if "qty" not in line and _kind(line) == kind] if bare else []
+            if len(earlier) == 1:
+                # a count given anew: "12 wall packs 150 W and 6 floods, sorry, 14 wall packs"
+                earlier[0].update({slot: said for slot, said in slots.items() if slot not in earlier[0]})
+                continue
+        out.append(slots)
+    return out
+
+
+def _kind(slots: Slots) -> Any:
+    """The family that a line names; a bare size is a troffer's."""
+    if "family" in slots:
+        return slots["family"].value
+    return "troffer" if "size" in slots else None
+
+
+def drop_totals(lines: list[Slots]) -> None:
+    """As in "40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
+    for index, slots in enumerate(lines):
+        if "qty" not in slots or "family" not in slots:
+            continue
+        rest = [
+            line
+            for line in lines[index + 1 : index + 13]
+            if line.get("family") is not None
+            and line["family"].value == slots["family"].value
+            and "qty" in line
+        ]
+        if len(rest) >= 2 and sum(line["qty"].value for line in rest) == slots["qty"].value:
+            for line in rest:
+                for slot, said in slots.items():
+                    line.setdefault(slot, said)
+            lines.pop(index)
+            return

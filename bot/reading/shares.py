@@ -1,0 +1,216 @@
+"""Counts of rooms, poles and doors, times what each of them holds."""
+
+from bisect import bisect_left
+
+from bot.reading.clause import Work
+from bot.reading.heads import HOLDERS, Product
+from bot.reading.words import words_of
+
+_EACH = words_of("each ea apiece every cada")
+
+
+_NO_COUNT = frozenset({"w", "v", "ft", "m", "lamps", "hours", "days", "year", "kelvin", "lumens", "inch", "percent", "cents",
+                       "dollars", "kwh", "kw", "cri", "other", "storey", "shifts", "week"})  # fmt: skip
+
+
+_HAVING = words_of(
+    "has have with gets get had w w/ of : con tiene tienen lleva llevan hay there got contains takes needs"
+)
+
+
+PREPOSITIONS = words_of("on in at over by along around behind outside inside near above en sobre atras por")
+
+
+_NOUNS = ("family", "size", "family_weak", "generic")
+
+
+def bare(work: Work, at: int) -> bool:
+    """Whether a whole number without a unit stands at ``at``."""
+    if not work.is_number(at):
+        return False
+    value = work.atoms[at].value
+    if value != int(value) or value < 1 or work.unit(at + 1) in _NO_COUNT:
+        return False
+    after = work.text_at(at + 1)
+    if (
+        after in ("-", "/", "x", "'", '"', ".", "%")
+        and work.atoms[at + 1].glued
+        and work.unit(at + 2) in _NO_COUNT
+    ):
+        return False
+    return not (after in ("'", '"', "/", "x", "k", "%") and work.atoms[at + 1].glued) and _free(work, at)
+
+
+def _free(work: Work, at: int) -> bool:
+    """Whether no mark before the number makes it money or the second of a pair."""
+    before = work.text_at(at - 1)
+    return before != "$" and not (before == "/" and at >= 2 and work.atoms[at - 2].kind == "n")
+
+
+def noun(work: Work, index: int) -> bool:
+    return 0 <= index < len(work.atoms) and any(kind in work.atoms[index].mean for kind in _NOUNS)
+
+
+def stop(work: Work, index: int, marks: str = ".;!?") -> bool:
+    atom = work.atoms[index]
+    return atom.kind == "b" or (atom.kind == "s" and atom.text in marks)
+
+
+def holder_counts(work: Work) -> list[tuple[int, int, int]]:
+    """Numbers that count rooms, poles, doors: (first atom, last atom, how many)."""
+    out = []
+    count = len(work.atoms)
+    for at, atom in enumerate(work.atoms):
+        if "holders" in atom.mean:
+            out.append((at, at, int(atom.mean["holders"])))
+            continue
+        if atom.kind != "n" or not _holder_number(work, at):
+            continue
+        for index in range(at + 1, min(at + 5, count)):
+            text = work.text_at(index)
+            if text in HOLDERS or "poles" in work.cue(index):
+                out.append((at, index, int(work.atoms[at].value)))
+                break
+            nxt = work.atoms[index]
+            if nxt.kind == "n" and work.unit(index + 1) == "ft":
+                continue
+            if nxt.kind in ("s", "b", "n", "c") and text not in ("'", "-"):
+                break
+            if "source" in nxt.mean or "family" in nxt.mean or "join" in nxt.mean or text in PREPOSITIONS:
+                break
+            if text.split(" ", 1)[0] in _EACH or text in ("per", "in each", "on each"):
+                break
+    return out
+
+
+def _holder_number(work: Work, at: int) -> bool:
+    """Whether a whole number from 2 to 999 stands here that measures nothing."""
+    if not work.is_number(at):
+        return False
+    value = work.atoms[at].value
+    return (
+        value == int(value)
+        and 2 <= value < 1000
+        and work.unit(at + 1) in (None, "other", "each")
+        and work.text_at(at - 1) not in ("at", "@", "on", "$", "#", "bldg", "building", "floor", "room")
+    )
+
+
+def _shared_out(work: Work, at: int) -> int | None:
+    """The atom that says that the number at ``at`` is at each holder ("9 per room", "each has 9"); ``None`` if none does."""
+    count = len(work.atoms)
+    seen_noun = False
+    for index in range(at + 1, min(at + 11, count)):
+        if stop(work, index, ".;!?:"):
+            break
+        text = work.text_at(index)
+        first = text.split(" ", 1)[0]
+        distributes = (
+            first in _EACH
+            or first == "per"
+            or "per_pole" in work.cue(index)
+            or text
+            in ("in each", "in each one", "in every one", "each one", "every one", "on each pole", "in ea")
+        )
+        if distributes:
+            if noun(work, index + 1) and work.text_at(index + 1) not in HOLDERS:
+                return None
+            if "per_head" in work.cue(index) and text.split(" ")[-1] in (
+                "fixture", "head", "light", "lamp", "luminaire", "can", "troffer", "strip", "wrap", "unit"):  # fmt: skip
+                return None
+            before = index - 1
+            while before > at and work.text_at(before) in ("in", "on", "at", "to", "for", "en", "a"):
+                before -= 1
+            if before == at or (
+                (seen_noun or noun(work, before)) and not work.unit(before) and work.atoms[before].kind != "n"
+            ):
+                return index
+            return None
+        if (
+            work.atoms[index].kind == "n"
+            and work.unit(index + 1) not in ("w", "lamps", "ft")
+            and work.text_at(index + 1) != "-"
+        ):
+            break
+        seen_noun = seen_noun or noun(work, index)
+    # before it: "each room has 9", "every one of the 6 bays with 10"
+    having = False
+    for index in range(at - 1, max(at - 9, -1), -1):
+        if stop(work, index):
+            break
+        text = work.text_at(index)
+        if text in _HAVING:
+            having = True
+        first = text.split(" ", 1)[0]
+        if (
+            first in _EACH
+            or text == "in each"
+            or (text == "per" and ":" in (work.text_at(at - 1), work.text_at(at - 2)))
+        ):
+            near = any(work.text_at(n) in HOLDERS or "poles" in work.cue(n) for n in range(index + 1, at))
+            return index if having or near or index == at - 1 else None
+    return None
+
+
+def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
+    if not holders:
+        return []
+    out: list[Product] = []
+    taken = {first for first, _, _ in holders}
+    last_share: tuple[int, tuple[int, int, int]] | None = None
+    used: list[tuple[int, int]] = []
+    for at in range(len(work.atoms)):
+        pair = work.unit(at) == "pair" and not work.used[at] and not work.is_number(at - 1)
+        if at in taken or not (bare(work, at) or pair):
+            continue
+        value = 2 if pair else int(work.atoms[at].value)
+        if value > 200:
+            continue
+        mark = _shared_out(work, at)
+        holder = None
+        if mark is not None:
+            near = bisect_left(holders, (at, 0, 0))
+            close = [item for item in holders[max(0, near - 2) : near + 2] if abs(item[0] - at) <= 24]
+            holder = min(close, key=lambda item: (abs(item[0] - at), item[0]), default=None)
+        elif (
+            last_share is not None
+            and "join" in work.atoms[at - 1].mean
+            and near_noun(work, at)
+            and not _stopped(work, last_share[0], at)
+        ):
+            # "each room has 9 troffers and 2 wraps"
+            holder = last_share[1]
+        if holder is None:
+            last_share = None if mark is None else last_share
+            continue
+        if len(used) > 30:
+            break  # no message counts so many rooms
+        last_share = (at, holder)
+        used.append((holder[0], at))
+        total = holder[2] * value
+        if result_stands(work, total, (holder[0], at)):
+            work.use(at, at)
+            continue
+        work.use(at, at)
+        out.append(Product(at, at, total))
+    for holder_at, _ in used:
+        work.use(holder_at, holder_at)
+    return out
+
+
+def near_noun(work: Work, at: int) -> bool:
+    return any(noun(work, index) for index in range(at + 1, min(at + 5, len(work.atoms))))
+
+
+def _stopped(work: Work, low: int, high: int) -> bool:
+    return any(stop(work, index) for index in range(low, high))
+
+
+def result_stands(work: Work, total: int, parts: tuple[int, ...]) -> bool:
+    return any(
+        index not in parts
+        and work.is_number(index)
+        and work.atoms[index].value == total
+        and work.unit(index + 1) not in _NO_COUNT
+        for index in range(len(work.atoms))
+    )
