@@ -12,18 +12,10 @@ from bot.reading.codes import lamp_tables
 from bot.reading.compiled import table
 from bot.reading.mentions import Mention, Option
 
-_CORE = (
-    "family",
-    "source",
-    "watts",
-    "size",
-    "led_watts",
-    "lamps",
-    "_led",
-    "_noun",
-    "input_watts",
-    "led_lumens",
+_CORE = frozenset(
+    {"family", "source", "watts", "size", "led_watts", "lamps", "_led", "_noun", "input_watts", "led_lumens"}
 )
+_LAMP = frozenset({"source", "watts", "lamps", "led_watts"})
 _PRUNE = 12.0
 """States this far behind the best never catch up."""
 _QUIET = frozenset({"_noun", "_led", "_point", "controls"})
@@ -55,14 +47,11 @@ _Chain = tuple[Any, Any] | None
 """A list that grows at its head and shares its tail: (what is before, the item)."""
 
 
-class _State(NamedTuple):
-    score: float
-    types: int
-    closed: _Chain
-    slots: dict[str, Any]
-    picks: _Chain
-    asides: _Chain
-    choices: _Chain
+_State = tuple[float, int, _Chain, dict[str, Any], _Chain, _Chain, _Chain, list[float]]
+"""Score, how many types are closed, those types, the open type's slots, its picks, its asides, the options chosen, and how whole the
+open type is where that has been asked for. A plain tuple: states are made by the thousand."""
+_SKIP, _JOIN, _ASIDE, _OPEN = range(4)
+"""What a mention does to a state: it fills nothing, it joins the open type, its slot is taken, or it opens a type."""
 
 
 def _items(chain: _Chain) -> list[Any]:
@@ -73,19 +62,6 @@ def _items(chain: _Chain) -> list[Any]:
         out.append(item)
     out.reverse()
     return out
-
-
-def _close(state: _State) -> _State:
-    """The state with its open type closed."""
-    if not state.slots:
-        return state
-    return state._replace(
-        types=state.types + 1,
-        closed=(state.closed, (state.slots, state.picks, state.asides)),
-        slots={},
-        picks=None,
-        asides=None,
-    )
 
 
 def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
@@ -99,12 +75,12 @@ def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
         score += w["qty"]
     if "source" in slots or "watts" in slots:
         score += w["lamp"]
-    if not any(slot in slots for slot in _CORE):
+    if _CORE.isdisjoint(slots):
         score += w["hollow"] if len(slots) > 1 else w["lone"]
     elif "qty" not in slots:
         if "family" not in slots and "size" not in slots:
             score += w["fragment"]
-        elif not any(slot in slots for slot in ("source", "watts", "lamps", "led_watts")):
+        elif _LAMP.isdisjoint(slots):
             score += w["bare_noun"]
     watts, source = slots.get("watts"), slots.get("source")
     if watts is not None and source is not None:
@@ -151,86 +127,100 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     """Deal the mentions into luminaire types; ``loose`` ones change types that are there and need not be whole."""
     weighed = weights()
     gaps, close = weighed["gap"], weighed["close"]
+    again, qty_again, qty_early, attribute = gaps["again"], gaps["qty"], gaps["qty_early"], gaps["attribute"]
     join_cost = [weighed["join"][str(level)] for level in range(6)]
     open_cost = [gaps[str(level)] for level in range(6)]
     aside_cost, aside_default = weighed["aside"], weighed["aside"]["other"]
-    states = [_State(0.0, 0, None, {}, None, None, None)]
+    states: list[_State] = [(0.0, 0, None, {}, None, None, None, [])]
     for mention in mentions:
-        grown: list[_State] = []
+        gap = mention.gap
+        # a candidate is (score below 0, types, its turn, what it does, the state, the option's number): only those that stay
+        # become states. The turn makes the order total: equal scores keep the order of options
+        grown: list[tuple[float, int, int, int, _State, int]] = []
         for state in states:
+            base, types, slots = state[0], state[1], state[3]
             for number, option in enumerate(mention.options):
-                choices = (state.choices, number)
-                if not option.slots:
-                    grown.append(
-                        _State(state.score + option.score, state.types, state.closed, state.slots, state.picks,
-                               state.asides, choices)
-                    )  # fmt: skip
+                option_slots, score, _ = option
+                if not option_slots:
+                    grown.append((-(base + score), types, len(grown), _SKIP, state, number))
                     continue
-                first = option.slots[0][0]
-                pick = Pick(mention, option)
-                conflict = _conflict(state.slots, option)
+                first = option_slots[0][0]
+                conflict = held = False
+                if slots:
+                    for slot, value in option_slots:
+                        if slot in slots and slots[slot] != value and slot != "controls":
+                            conflict = _conflict(slots, option)
+                            break
                 if not conflict:
-                    cost = join_cost[mention.gap] if state.slots else 0.0
-                    if (
-                        mention.gap >= 1
-                        and first not in _QUIET
-                        and all(slot in state.slots for slot, _ in option.slots)
-                    ):
-                        cost += gaps["again"]
-                    grown.append(
-                        _State(state.score + option.score + cost, state.types, state.closed,
-                               _join(state.slots, option), (state.picks, pick), state.asides, choices)
-                    )  # fmt: skip
-                elif first != "qty" and all(slot != "qty" for slot, _ in option.slots):
+                    cost = join_cost[gap] if slots else 0.0
+                    if gap >= 1 and first not in _QUIET:
+                        held = True
+                        for slot, _ in option_slots:
+                            if slot not in slots:
+                                held = False
+                                break
+                        if held:
+                            cost += again
+                    grown.append((-(base + score + cost), types, len(grown), _JOIN, state, number))
+                elif first != "qty" and all(slot != "qty" for slot, _ in option_slots):
                     # the slot is taken: set it aside, as another value that it could be
                     cost = aside_cost.get(first, aside_default)
-                    if first == "family" and mention.gap == 0:
+                    if first == "family" and gap == 0:
                         cost = aside_cost["family_close"]
-                    grown.append(
-                        _State(state.score + cost, state.types, state.closed, state.slots, state.picks,
-                               (state.asides, pick), (state.choices, number + 100))
-                    )  # fmt: skip
+                    grown.append((-(base + cost), types, len(grown), _ASIDE, state, number))
                 # an attribute that fits, with nothing between, opens no type
-                if state.slots and (conflict or mention.gap >= 1 or first in _IDENTITY):
-                    cost = open_cost[mention.gap]
+                if slots and (conflict or gap >= 1 or first in _IDENTITY):
+                    cost = open_cost[gap]
                     if first == "qty":
-                        cost += gaps["qty"] if "qty" in state.slots else gaps["qty_early"]
+                        cost += qty_again if "qty" in slots else qty_early
                     elif first not in _IDENTITY:
-                        cost += gaps["attribute"]
+                        cost += attribute
                     if not loose:
-                        cost += _closing(state.slots, close)
-                    closed = (state.closed, (state.slots, state.picks, state.asides))
-                    grown.append(
-                        _State(state.score + option.score + cost, state.types + 1, closed, dict(option.slots),
-                               (None, pick), None, choices)
-                    )  # fmt: skip
+                        wholeness = state[7]
+                        if not wholeness:
+                            wholeness.append(_closing(slots, close))
+                        cost += wholeness[0]
+                    grown.append((-(base + score + cost), types + 1, len(grown), _OPEN, state, number))
         if not grown:
             continue
-        # the sort is stable: equal scores keep the order of options, so the choice is total
-        grown.sort(key=_rank)
-        floor = grown[0].score - _PRUNE
-        states = [state for state in grown[:width] if state.score >= floor]
+        grown.sort()
+        floor = -grown[0][0] - _PRUNE
+        states = [_state(mention, candidate) for candidate in grown[:width] if -candidate[0] >= floor]
     final = []
-    for state in states:
-        closing = _closing(state.slots, close) if state.slots and not loose else 0.0
-        final.append(_close(state)._replace(score=state.score + closing))
-    final.sort(key=_rank)
+    for turn, state in enumerate(states):
+        closing = _closing(state[3], close) if state[3] and not loose else 0.0
+        types = state[1] + 1 if state[3] else state[1]
+        final.append((-(state[0] + closing), types, turn, state))
+    final.sort()
+    best = final[0][3]
+    closed = (best[2], (best[3], best[4], best[5])) if best[3] else best[2]
     groups = tuple(
-        Group(slots, tuple(_items(picks)), tuple(_items(asides)))
-        for slots, picks, asides in _items(final[0].closed)
+        Group(slots, tuple(_items(picks)), tuple(_items(asides))) for slots, picks, asides in _items(closed)
     )
-    return Found(groups, _margins(mentions, final))
+    return Found(groups, _margins(mentions, [(-low, state[6]) for low, _, _, state in final]))
 
 
-def _rank(state: _State) -> tuple[float, int]:
-    return -state.score, state.types
+def _state(mention: Mention, candidate: tuple[float, int, int, int, _State, int]) -> _State:
+    """The state that a candidate becomes."""
+    low, types, _, does, state, number = candidate
+    _, _, closed, slots, picks, asides, choices, wholeness = state
+    if does == _SKIP:
+        return (-low, types, closed, slots, picks, asides, (choices, number), wholeness)
+    option = mention.options[number]
+    if does == _JOIN:
+        return (-low, types, closed, _join(slots, option), (picks, Pick(mention, option)), asides, (choices, number), [])
+    if does == _ASIDE:
+        asides = (asides, Pick(mention, option))
+        return (-low, types, closed, slots, picks, asides, (choices, number + 100), wholeness)
+    closed = (closed, (slots, picks, asides))
+    return (-low, types, closed, dict(option.slots), (None, Pick(mention, option)), None, (choices, number), [])
 
 
-def _margins(mentions: list[Mention], final: list[_State]) -> dict[int, tuple[float, Option]]:
+def _margins(mentions: list[Mention], final: list[tuple[float, _Chain]]) -> dict[int, tuple[float, Option]]:
     """For each mention how far the best state that takes it otherwise is behind, and how that takes it."""
-    if len(final) < 2:
+    if len(final) < 2 or all(len(mention.options) < 2 for mention in mentions):
         return {}
-    best, *rest = [(state.score, _items(state.choices)) for state in final]
+    best, *rest = [(score, _items(choices)) for score, choices in final]
     margins: dict[int, tuple[float, Option]] = {}
     for index, mention in enumerate(mentions):
         if len(mention.options) < 2:
