@@ -102,17 +102,10 @@ class RowReader:
                 out.append(slots)
         return out
 
-    def mounted(self, cell: Cell) -> str | None:
-        """What a whole cell says of the mounting in a column of mountings: "wall", "ceiling"; ``None`` elsewhere."""
-        mount = _MOUNTS.get(self.folded[cell.start : cell.end])
-        if mount is None:
-            return None
-        for row in self.table.rows:
-            for index, other in enumerate(row):
-                if other.start == cell.start and index < len(self.table.head_cells):
-                    head = self.table.head_cells[index]
-                    return mount if _MOUNTING.search(self.folded[head.start : head.end]) else None
-        return None
+    def is_mounting(self, index: int) -> bool:
+        """Whether a column's head speaks of the mounting."""
+        head = self.table.head_cells[index] if index < len(self.table.head_cells) else None
+        return head is not None and bool(_MOUNTING.search(self.folded[head.start : head.end]))
 
     def in_metres(self, index: int) -> bool:
         """Whether the head of a column says that it counts metres: "Ht (m)", "altura en metros"."""
@@ -158,7 +151,7 @@ class RowReader:
             if raw in _EMPTY:
                 continue
             if role not in NUMBERS:
-                parts.append((cell, role))
+                parts.append((cell, "mounting" if role == "text" and self.is_mounting(index) else role))
                 continue
             work = self.work(cell)
             found = self.number(work)
@@ -166,7 +159,9 @@ class RowReader:
                 role in ("watts", "lamps", "height_ft", "voltage")
                 and any(a.mean for a in work.atoms if a.kind == "c")
             ):
-                parts.append((cell, "text"))
+                parts.append(
+                    (cell, "mounting" if role == "height_ft" and self.is_mounting(index) else "text")
+                )
                 continue
             value, atom = found
             numbers = [a.value for a in work.atoms if a.kind == "n"]
@@ -224,7 +219,7 @@ class RowReader:
         places: list[Mention] = []
         for cell, role in parts:
             headed = role == "text" and self.table.heads is not None
-            mount = self.mounted(cell) if headed else None
+            mount = _MOUNTS.get(self.folded[cell.start : cell.end]) if role == "mounting" else None
             if mount is not None:
                 mentions.append(
                     Mention(0, 0, cell.start, cell.end, (Option((("mount", mount),), 0.0, "whole cell"),), 1)

@@ -249,6 +249,9 @@ def _upright(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Tab
         role = role_of(folded[cells[0].start : cells[0].end]) if len(cells) >= 2 else None
         if role is None or (columns_of and len(cells) != len(columns_of[0])):
             break
+        if stop - first > 24 or (role in NUMBERS and role in roles):
+            # so many heads, or one twice, and it is no table on its side (and the look ahead stays short)
+            return None
         if any(role_of(folded[cell.start : cell.end]) in NUMBERS for cell in cells[1:]):
             break
         columns_of.append(cells)
