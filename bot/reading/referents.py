@@ -20,7 +20,7 @@ _TRADE = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet",
 _SMALL = words_of(
     """the a an of to in on at by over under for from with and or but is are was be been has have had need needs want wants get gets
     got will would should must can could may might it its they them those these this that there here we our us you your he she his her i
-    my me so as if then than too also all both each every any some more most other others another one ones only just not no yes
+    my me so as if then than too also all both each every any some more most other others another one ones only just not no yes aff afg
     do does did make made go going run runs put keep use using used please pls thanks thank hi hello new old up down out off
     about around near along above below behind what which who when where how much many like light lights lighting fixture
     fixtures head heads lamp lamps bulb bulbs type types kind kinds color colour voltage volts volt watt watts height feet foot
@@ -40,6 +40,8 @@ _PLACE_IN_ORDER = {"first": 0, "second": 1, "third": 2, "fourth": 3, "last": -1,
 _THINGS = words_of("one ones type types kind kinds set sets group line item items lights fixtures is are gets get in at on should")
 _RANKS = {"1st": "first", "2nd": "second", "3rd": "third", "4th": "fourth", "5th": "fifth", "6th": "sixth"}
 _LISTED = words_of("item items line lines type types bldg bldgs building buildings # no lot lots area areas zone zones unit units bay bays group")
+
+_NUMBERED = words_of("item items line lines type types #")
 
 
 class Anchor(NamedTuple):
@@ -171,7 +173,7 @@ class Referents:
         one = len(text) == 1 and (text.isalpha() or text.isdigit())
         if not one:
             return ""
-        if work.text_at(index - 1) in _LISTED and (text.isalpha() or work.text_at(index - 1) != "no"):
+        if work.text_at(index - 1) in (_LISTED if text.isalpha() else _NUMBERED):
             return text
         after = work.text_at(index + 1)
         starts = index == 0 or work.atoms[index - 1].kind == "b" or work.text_at(index - 1) in (".", ";", ",", "(") or after == ")"
@@ -198,7 +200,7 @@ class Referents:
             if not mine:
                 # "Dining room: 26 cans": a clause without mentions heads what follows it
                 opens = not number or self.segments[number - 1].sentence != segment.sentence
-                if not self.held[number] and (opens or self.work.text_at(segment.last + 1) in (":", "-", ")")):
+                if all("_point" in mention.slots for mention in self.held[number]) and (opens or self.work.text_at(segment.last + 1) in (":", "-", ")")):
                     heading = [word for _, word in words]
                 elif not opens:
                     before = [a for n in range(number - 1, -1, -1) if self.segments[n].sentence == segment.sentence for a in by_segment.get(n, [])[-1:]]
@@ -332,7 +334,10 @@ class Referents:
                 for mention in inside
                 if "_point" not in mention.slots
             }
-            if not named or (named & _IDENTITY and not self._explicit(references[0])):
+            explicit = self._explicit(references[0])
+            if not named or (named & _IDENTITY and not explicit):
+                continue
+            if not explicit and not self._aside_of(number):
                 continue
             if "qty" in named and any(self.anchors[n].counted for r in references for n in r.anchors):
                 continue
@@ -349,6 +354,13 @@ class Referents:
         out.extend(mention for many in put.values() for mention in many)
         out.sort(key=lambda mention: (mention.first, mention.last))
         return out
+
+    def _aside_of(self, number: int) -> bool:
+        """Whether no type is described in the same sentence before the clause: what follows a type at once is its own."""
+        sentence = self.segments[number].sentence
+        return not any(
+            self.segments[anchor.segment].sentence == sentence and anchor.segment < number for anchor in self.anchors
+        ) or self.segments[number].excepted
 
     def _explicit(self, reference: Reference) -> bool:
         """Whether the phrase speaks of the luminaires there and not of the place: "the alley ones", "the office is"."""

@@ -367,7 +367,7 @@ def plan(
         if _has_qty(mention):
             sentence_qty.add(sentence)
             last_identity = number
-        elif _key(mention) is not None:
+        elif (named := _key(mention)) is not None and named[0] != "scope":
             last_identity = number
     announced: set[tuple[str, object]] = set()
     told = 0

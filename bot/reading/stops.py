@@ -1,4 +1,4 @@
-"""Full stops behind a unit: "277V. Locker rooms" ends a sentence, "20 ft. up" does not."""
+"""Marks that part a text: a full stop behind a unit ("277V. Locker rooms"), the figures of an inline list ("1) 15 packs 2) 8 floods")."""
 
 from bot.reading.atoms import Atom
 
@@ -33,3 +33,25 @@ def part_stops(atoms: list[Atom], text: str) -> list[Atom]:
         else:
             out.append(atom)
     return out
+
+
+_NO_BULLET = frozenset({"(", "$", "/", "x", ".", "type", "phase", "level", "bldg", "building", "floor", "-"})
+
+
+def number_list(atoms: list[Atom]) -> None:
+    """Make the figures of an inline list its bullets: "1) 15 wall packs 2) 8 floods"."""
+    run: list[int] = []
+    for at, atom in enumerate(atoms):
+        if atom.kind != "n" or atom.value != len(run) + 1 or not atom.text.isdigit() or at + 2 >= len(atoms):
+            continue
+        mark = atoms[at + 1]
+        if (
+            mark.text in (")", ".")
+            and mark.glued
+            and (mark.text == ")" or (atoms[at + 2].kind == "n" and not atoms[at + 2].glued))
+            and (not at or atoms[at - 1].text not in _NO_BULLET)
+        ):
+            run.append(at)
+    if len(run) >= 2 and len({atoms[at + 1].text for at in run}) == 1:
+        for at in run:
+            atoms[at] = atoms[at]._replace(kind="p", mean={"bullet": True})
