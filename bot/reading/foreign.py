@@ -21,7 +21,7 @@ _PLACES = words_of("""front back rear side sides north south east west lobby lot
     perimeter ramp alley roof cafeteria restroom restrooms bathroom bathrooms sanctuary classroom classrooms foyer atrium
     vestibule loading receiving shipping garage parking building main upper lower porch deck library lounge freezer
     cooler norte sur este oeste atras frente bodega oficina oficinas nave pasillo pasillos taller tienda cocina
-    estacionamiento patio adelante fachada""")
+    estacionamiento patio adelante fachada bldg bldgs edificio floor level""")
 _LEADS = words_of("""have has had is are was were about only just like them they theyre total be some says say said read reads get got
     and or to of so its it need needs want another over under than son hay como con de que unos unas nearly almost us me
     there theres hung mounted run runs up down out those these still left here lights fixtures heads ones r re u n em ok
@@ -323,7 +323,7 @@ def _aside(work: Work, at: int, low: int, high: int, trade: bool) -> bool:
         return False
     if work.unit(at + 1) and (after != "in" or work.atoms[at + 1].glued):
         return False
-    if after in _SPOTS and at == low:
+    if after in _SPOTS and (at == low or "join" in work.atoms[at - 1].mean):
         return False
     # a word of another matter earlier in the clause
     return any(

@@ -93,7 +93,7 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
                     if slot in line and not slot.startswith("_")
                 )
             ]
-            if len(twins) == 1 and any(slot not in twins[0] for slot in public(slots)):
+            if len(twins) == 1:
                 for slot, said in slots.items():
                     twins[0].setdefault(slot, said)
                 continue

@@ -259,6 +259,12 @@ def strangers(folded: str) -> list[Mask]:
             mean = {"date": name}
         elif name in ("numbered", "spot") and _counts(folded, end):
             continue
+        elif (
+            name == "licence"
+            and match.group().startswith(("suite", "ste", "apt", "local"))
+            and _counts(folded, end)
+        ):
+            continue  # "tenant suite: 88 troffers"
         elif name == "numbered" and (spread := _SPREAD.search(match.group())) and match.group()[0] in "rafu":
             low, high = int(spread[1]), int(spread[2])
             if low < high <= low + 400:

@@ -150,8 +150,14 @@ def _fewer(work: Work, numbers: list[int]) -> list[Product]:
             continue
         if behind and named and work.has(behind[0], "family") != work.has(named[-1], "family"):
             continue
-        if max(work.atoms[n].value for n in earlier) <= work.atoms[at].value:
+        most = max(work.atoms[n].value for n in earlier)
+        if most <= work.atoms[at].value:
             continue
+        if "the other" in lead and not any(
+            "foreign" in atom.mean and atom.value == most - work.atoms[at].value
+            for atom in work.atoms[max(0, at - 40) : at]
+        ):
+            continue  # "thirty are 1000 W, the other ten 400 W" tells types apart
         for n in earlier:
             take(work, n)
             if work.unit(n + 1) == "each":
