@@ -15,7 +15,9 @@ def rows(name: str) -> list[dict[str, Any]]:
     return [json.loads(line) for line in (HERE / name).read_text(encoding="utf-8").splitlines() if line]
 
 
-@pytest.mark.parametrize("case", rows("messages.jsonl"), ids=lambda case: case["why"])
+@pytest.mark.parametrize(
+    "case", [*rows("messages.jsonl"), *rows("vocabulary.jsonl")], ids=lambda case: case["why"]
+)
 def test_a_message_gives_exactly_these_slots(case: dict[str, Any]) -> None:
     reading = read_first(case["text"]).as_json()
     assert reading["lines"] == case["lines"]
