@@ -70,7 +70,7 @@ def in_all(work: Work, first: int, last: int) -> bool:
 
 def other_goods(work: Work, first: int, last: int) -> bool:
     """Whether the price is one of ballasts, lamps or hire, and not of the luminaire."""
-    low, high = max(0, first - 5), min(len(work.atoms) - 1, last + 4)
+    low, high = max(1, first - 6), min(len(work.atoms) - 1, last + 4)
     for index in range(low, high + 1):
         text = work.text_at(index)
         if ends_clause(work.atoms[index]) and index > last:
@@ -78,6 +78,8 @@ def other_goods(work: Work, first: int, last: int) -> bool:
         if text in _GOODS:
             return True
         if text in ("lamps", "lamp") and not work.is_number(index - 1) and index > last:
+            return True
+        if text in ("lamps", "bulbs", "tubes") and index < first and work.atoms[index - 1].value > 12:
             return True
     return per_other(work, last)
 
@@ -242,3 +244,24 @@ def may_be_spent(work: Work, first: int, last: int, money: bool) -> bool:
             "set aside",
         )
     )
+
+
+_RATE_LEADS = words_of(
+    """we at a an for in get its it's de around says say said shows show pay paying pays charge charges charged was were are
+    now like roughly maybe and or to from from costs run runs cost here i us only just still actually no not son es sale
+    nos cobran cobra pagamos pago he she they bill utility company co"""
+)
+
+
+def may_be_rate(work: Work, at: int, kind: str | None) -> bool:
+    """Whether a bare decimal may be a rate: no other quantity's name stands right before it ("EPA 0.6", "PF over .9")."""
+    if kind == "rate":
+        return True
+    index = at - 1
+    while index >= at - 2 and work.text_at(index) in _SKIPPED:
+        index -= 1
+    atom = work.atoms[index] if index >= 0 else None
+    return atom is None or atom.kind != "w" or not atom.text.isalpha() or atom.text in _RATE_LEADS
+
+
+_SKIPPED = frozenset({"is", "of", "over", "under", "at least", "=", ":", "about", "max", "min"})

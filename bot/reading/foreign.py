@@ -59,6 +59,11 @@ _VERBS = words_of(
     "dont don't doesnt doesn't are were have got need went keep kept came fell died quit stopped wont cant arent can't won't"
 )
 _LIFTS = words_of("grua escalera lift lifts ladder ladders boom booms bucket buckets crane scaffold andamio")
+_BEING = words_of("is are was were es mide")
+_STRETCHES = words_of(
+    """pool lot building bldg room hall road field court courts aisle driveway runway dock fence track rink space store
+    property yard parcel street alberca cancha edificio terreno arena barn shop lane"""
+)
 _NOT_DOING = words_of("dont don't doesnt doesn't wont won't arent aren't cant can't")
 _GOODS = words_of("ballast ballasts lamps bulbs lift freight labor rental")
 _SHARES = frozenset({"per", "each", "every", "cada"})
@@ -231,6 +236,9 @@ def set_aside(work: Work, conversing: bool) -> None:
             take(work, at)
     if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
         return
+    for at in numbers:
+        if _aged(work, at):
+            take(work, at)
     counted = [*_counted(work), *(product.first for product in work.flags.get("tallies", ()))]
     first, last = (min(counted), max(counted)) if counted else (len(work.atoms), -1)
     for low, high in _clauses(work):
@@ -259,6 +267,20 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
         ):
             take(work, at)
             continue
+        if (
+            work.unit(at + 1) in ("ft", "m")
+            and work.text_at(at - 1) in _BEING
+            and work.text_at(at - 2) in _STRETCHES
+        ):
+            take(work, at)
+            continue
+        if (
+            work.unit(at + 1) == "lamps"
+            and work.text_at(at + 2) in ("left", "spare", "in stock", "on hand")
+            and elsewhere
+        ):
+            take(work, at)
+            continue
         if about_others and work.unit(at + 1) not in ("w", "v", "ft", "m"):
             take(work, at)
             if work.unit(at + 1) == "each":
@@ -274,6 +296,21 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             )
         ):
             take(work, at)
+
+
+_KIN = words_of(
+    "husband wife dad mom father mother son daughter brother sister boss he she uncle grandpa grandma neighbor esposo esposa papa mama"
+)
+
+
+def _aged(work: Work, at: int) -> bool:
+    """Whether a bracketed number is somebody's age: "my husband (72) fell"."""
+    return (
+        work.is_number(at)
+        and work.text_at(at - 1) == "("
+        and work.text_at(at + 1) == ")"
+        and work.text_at(at - 2) in _KIN
+    )
 
 
 def _of_whole(work: Work, at: int, words: set[str], elsewhere: bool) -> None:

@@ -7,6 +7,7 @@ from bot.reading.amounts import (
     given_back,
     in_all,
     limits,
+    may_be_rate,
     may_be_spent,
     now,
     other_goods,
@@ -182,8 +183,8 @@ def read_money(work: Work) -> None:
                 )
             )
             cents = "cents" in units or (not dollars and value >= 1 and "dollars" not in units and not pesos)
-            if cents and "kwh" not in units and value > 100:
-                continue
+            if cents and "kwh" not in units and (value > 100 or (value > 35 and work.text_at(at + 1) == "c")):
+                continue  # no rate: "-40 to 50C"
             _rate(work, at, last, value, cents, first, other)
             continue
         kind, cue_at = _nearest_cue(work, at, last, dollars)
@@ -252,7 +253,9 @@ def read_money(work: Work) -> None:
             continue
         if _has_other_unit(work, at) or "x" in work.cue(at - 1):
             continue
-        bare_decimal = atom.text.startswith((".", "0.", "0,")) and 0 < value < 1
+        bare_decimal = (
+            atom.text.startswith((".", "0.", "0,")) and 0 < value < 0.8 and may_be_rate(work, at, kind)
+        )
         if bare_decimal:
             _rate(work, at, last, value, False, first, None)
             continue
@@ -271,7 +274,7 @@ def read_money(work: Work) -> None:
         elif kind == "demand" and adjacent and 1 <= value <= 60:
             work.say("demand_rate_per_kw", value, first, last, "demand")
         elif (
-            kind is None
+            kind in (None, "price_now")
             and "rate_per_kwh" in work.job
             and 3 <= value <= 60
             and _bare(work, at)

@@ -118,6 +118,9 @@ def _shared_out(work: Work, at: int) -> int | None:
             if "per_head" in work.cue(index) and text.split(" ")[-1] in (
                 "fixture", "head", "light", "lamp", "luminaire", "can", "troffer", "strip", "wrap", "unit"):  # fmt: skip
                 return None
+            seen_noun = seen_noun or text.startswith(
+                ("heads", "lights", "fixtures")
+            )  # "heads each" is one phrase
             before = index - 1
             while before > at and work.text_at(before) in ("in", "on", "at", "to", "for", "en", "a"):
                 before -= 1

@@ -16,13 +16,20 @@ def rows(name: str) -> list[dict[str, Any]]:
 
 
 @pytest.mark.parametrize(
-    "case", [*rows("messages.jsonl"), *rows("vocabulary.jsonl")], ids=lambda case: case["why"]
+    "case",
+    [*rows("messages.jsonl"), *rows("vocabulary.jsonl"), *rows("asides_counts_money.jsonl")],
+    ids=lambda case: case["why"],
 )
 def test_a_message_gives_exactly_these_slots(case: dict[str, Any]) -> None:
     reading = read_first(case["text"]).as_json()
     assert reading["lines"] == case["lines"]
     for slot, value in case.get("job", {}).items():
         assert reading["job"][slot] == value
+
+
+@pytest.mark.parametrize("case", rows("asides_counts_money.jsonl"), ids=lambda case: case["why"])
+def test_what_is_said_on_the_side_gives_no_job_slot(case: dict[str, Any]) -> None:
+    assert read_first(case["text"]).as_json()["job"] == case.get("job", {})
 
 
 @pytest.mark.parametrize(
