@@ -61,6 +61,7 @@ _BULBS = {
 }  # fmt: skip
 
 
+@lru_cache(maxsize=4096)
 def long_code(run: str) -> dict[str, Any] | None:
     """What a designation with its tails states: ``f32t8/841``, ``h39kb-175/dx``, ``90par38``; ``None`` where it is none.
 
@@ -95,6 +96,7 @@ def long_code(run: str) -> dict[str, Any] | None:
     return None
 
 
+@lru_cache(maxsize=4096)
 def lamp_code(code: str) -> dict[str, Any] | None:
     """The slots that a folded code states; ``None`` where it is no lamp code.
 

@@ -56,7 +56,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("ip", r"(?<![a-z])(?:ip|ik|nema ?)\d{1,3}[a-z]?(?![a-z0-9])"),
     ("size", r"(?<![\w.])(?:\d{2,4}x\d{2,4}|\d{2,4} by \d{2,4}|\d{1,4}' ?x ?\d{1,4}'|\d{2,4} ?ft ?x ?\d{2,4} ?ft|\d{2,4} feet by \d{2,4} feet)(?![\d]| ?(?:w|watt|watts|v|mh|hps|k|lamp|t8|t12|t5)\b|w)(?<!2'x4')(?<!2'x2')(?<!1'x4')(?<!2' x 4')(?<!2' x 2')(?<!1' x 4')"),
     ("degrees", r"(?<=\d) ?@ ?(?:180|90|120)(?!\d| ?v| ?ft|\.|')(?: ?deg(?:rees)?)?|(?:(?<=twin )|(?<=dual )|(?<=double ))180(?!\d)"),
-    ("list", r"(?:(?<=\s)|(?<=\A))\(?[a-h]\)(?= )|(?:(?<=\n)|(?<=\A))[ \t]{0,6}(?:(?:item|line|type|renglon|partida) ?#? ?\d{1,3} ?[:.)](?= )|\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
+    ("list", r"(?<!\S)\(?[a-h]\)(?= )|(?m:^)[ \t]{0,6}(?:(?:item|line|type|renglon|partida) ?#? ?\d{1,3} ?[:.)](?= )|\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
 )  # fmt: skip
 _NO_STREET = frozenset(
     {
@@ -115,8 +115,15 @@ _STREET_OK = frozenset(
 )
 
 
-def _joined(names: frozenset[str]) -> str:
-    return "|".join(f"(?P<g_{name}>{pattern})" for name, pattern in _PATTERNS if name in names)
+def _joined(names: frozenset[str], told: str = "") -> str:
+    """The patterns of these names, each with an empty group behind it that tells which one it was.
+
+    A group around it would keep the matcher from seeing at once that the first letter is another. ``told`` is what the
+    whole says already and each need not say again.
+    """
+    return "|".join(
+        f"(?:{pattern.removeprefix(told)})(?P<g_{name}>)" for name, pattern in _PATTERNS if name in names
+    )
 
 
 _BY_MARK = frozenset({"mail", "url", "list"})
@@ -125,9 +132,13 @@ _BY_DIGIT = frozenset(
      "zeros", "plan", "size", "degrees", "jobno", "catno"}
 )  # fmt: skip
 _BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
-# one look at the first character spares most positions most patterns
+# one look at the first character spares most positions most patterns: no pattern begins inside a word or a number
 _ALL = re.compile(
-    r"(?<![a-z])(?=[a-z'])(?:" + _joined(_BY_LETTER) + r")|(?=[\d(+#@ .])(?:" + _joined(_BY_DIGIT) + ")"
+    r"(?<![a-z])(?=[a-z'])(?:"
+    + _joined(_BY_LETTER, "(?<![a-z])")
+    + r")|(?=(?<!\d)\d|[(+#@]| @)(?:"
+    + _joined(_BY_DIGIT)
+    + ")"
 )
 _MAIL = re.compile(_joined(frozenset({"mail"})))
 _URL = re.compile(_joined(frozenset({"url"})))
@@ -241,7 +252,7 @@ def strangers(folded: str) -> list[Mask]:
         found.extend((match.start(), match.end(), {}) for match in _MAIL.finditer(folded))
     if "http" in folded or "www." in folded:
         found.extend((match.start(), match.end(), {}) for match in _URL.finditer(folded))
-    for match in _LIST.finditer(folded):
+    for match in _LIST.finditer(folded) if ")" in folded or "." in folded else ():
         found.append((match.start(), match.end(), {"bullet": True}))
         listed += match.group().strip("( \t")[0].isdigit()
     for match in _ALL.finditer(folded):
@@ -284,7 +295,9 @@ def strangers(folded: str) -> list[Mask]:
             mean = {"cue": frozenset({"per_pole"})} if "@" in match.group() else {}
         found.append((start, end, mean))
     found.extend(
-        (match.start(), match.end(), {}) for match in _CHUNK.finditer(folded) if part_number(match.group())
+        (match.start(), match.end(), {})
+        for match in (_CHUNK.finditer(folded) if "-" in folded or "/" in folded else ())
+        if part_number(match.group())
     )
     if listed < 2:
         # "22) 400w": one number with a bracket is a count, a list has several

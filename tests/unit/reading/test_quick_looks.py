@@ -1,0 +1,52 @@
+"""What is looked at first to save work never changes what is found."""
+
+import re
+
+from bot.reading import strangers, tokens
+from bot.reading.text import fold
+from bot.reading.tokens import tokenise
+from tests.corpus.records import part_of, records
+
+TEXTS = [
+    fold(turn["text"])
+    for record in records()
+    if part_of(record["id"]) == "tuning"
+    for turn in record["turns"]
+]
+ODD = [
+    "po box 12, apt# 4-6", "(419) 555-0123 ext 4", "see a@b.co", "x2 2x4 2xf32t8 qty:x14", "'19 '07 it's o'clock l'eau",
+    "\n1) a\n2) b", "a) 12 floods b) 3 more", "1,200 1.5 .11 0,15 12,34", "über-grün straße ½ 10½", "a_b w_12 _x",
+    "mh400/u f32t8/841 400w/mh", "twin@180 heads @ 90", "rev. b-2 #12-345 1-800-555-0123", "x" * 70 + " " + "9" * 70,
+]  # fmt: skip
+
+
+def test_the_first_look_at_a_character_hides_no_stranger() -> None:
+    plain = {
+        name: re.compile(f"(?:{pattern})(?P<g_{name}>)")
+        for name, pattern in strangers._PATTERNS
+        if name not in strangers._BY_MARK
+    }
+    letters = [name for name, _ in strangers._PATTERNS if name in strangers._BY_LETTER]
+    digits = [name for name, _ in strangers._PATTERNS if name in strangers._BY_DIGIT]
+    for text in (*TEXTS, *ODD):
+        found = [(match.span(), match.lastgroup) for match in strangers._ALL.finditer(text)]
+        expected = []
+        at = 0
+        while at < len(text):
+            inside = at and "a" <= text[at - 1] <= "z"
+            names = letters if text[at] in "abcdefghijklmnopqrstuvwxyz'" and not inside else digits
+            match = next((hit for name in names if (hit := plain[name].match(text, at))), None)
+            if match is not None:
+                expected.append((match.span(), match.lastgroup))
+            at = max(at + 1, match.end() if match is not None else 0)
+        assert found == expected, text
+
+
+def test_the_quick_word_cuts_as_the_whole_pattern_does() -> None:
+    slow = re.compile(
+        tokens._TOKEN.pattern.replace(r"(?P<q>[a-z]{2,64}+(?![^\W_]|'))|", "").replace("(?! )", "")
+    )
+    assert "<q>" not in slow.pattern
+    for text in (*TEXTS, *ODD):
+        cut = [(token.start, token.end) for token in tokenise(text)]
+        assert cut == [match.span() for match in slow.finditer(text)], text
