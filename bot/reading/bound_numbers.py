@@ -10,6 +10,9 @@ _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 
 FEET_PER_METRE = 3.28084
 
 
+_LED_LAMPS = frozenset({"led", "leds", "corn", "corncob", "corncobs"})
+
+
 class BoundNumbers(BareNumbers):
     """Reads one number with what belongs to it."""
 
@@ -283,6 +286,16 @@ class BoundNumbers(BareNumbers):
             self.fix(at, last, "watts of the LED asked for", led_watts=value)
             return last + 1
         if (
+            work.text_at(at - 1) in (",", "-", ":")
+            and work.has(at - 2, "led")
+            and (work.text_at(at - 3) == "in" or (work.text_at(at - 3) == "," and work.has(at - 4, "family")))
+            and not work.has(nxt, "source")
+            and not any("existing" in work.cue(n) for n in range(nxt, nxt + 3))
+        ):
+            # "12 wallpacks, LED, 60 W", "24 high bays in LED, 150 watts each"
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
+        if (
             "at" in work.cue(at - 1)
             and work.has(at - 2, "led")
             and not any("existing" in work.cue(n) for n in (at - 3, at - 4, nxt))
@@ -294,6 +307,7 @@ class BoundNumbers(BareNumbers):
             and not any("existing" in work.cue(n) for n in (at - 2, at - 3, nxt, nxt + 1))
             and (
                 "want" in work.cue(at - 1)
+                or (work.has(at - 1, "flag") and not work.has(nxt, "source"))
                 or (self.out and self.out[-1].last == at - 1 and "_led" in self.out[-1].slots)
             )
         ):
@@ -318,8 +332,11 @@ class BoundNumbers(BareNumbers):
         work = self.work
         if work.has(index, "led"):
             return True
-        text = work.text_at(index)
-        return "led" in text and "led" in text.split() and not work.has(index, "flag")
+        words = work.text_at(index).split()
+        if work.has(index, "flag") == "keep_housing":
+            # "45w led retrofit kits", "corn cobs 54w"; but "kits, 400w halide" speaks of what is there
+            return not _LED_LAMPS.isdisjoint(words)
+        return "led" in words and not work.has(index, "flag")
 
     def shorthand_lamps(self, at: int) -> int | None:
         """The last atom of a lamp count glued to a tube: "2-26W quad", "2/F32T8", "(2)26W PL", "3/32/T8"; ``None`` where it is none."""
