@@ -9,12 +9,24 @@ _EACH = frozenset({"each", "apiece", "ea", "c/u"})
 
 
 class Product(NamedTuple):
-    """A count that is worked out: atoms it came from, the count, what else it could be."""
+    """A count that is worked out.
+
+    Attributes:
+        first, last: atoms it came from.
+        qty: the count.
+        others: what else it could be.
+        part: not 0 where it opens a type of its own: the second and later parts of a whole, numbered.
+        same: the type is the one before in all that is not said of it.
+        lead: the atom from which words before the count tell of it ("batteries in 6 of them"); -1 where none do.
+    """
 
     first: int
     last: int
     qty: int
     others: tuple[int, ...] = ()
+    part: int = 0
+    same: bool = False
+    lead: int = -1
 
 
 def _style(work: Work, index: int) -> int | None:

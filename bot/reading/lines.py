@@ -67,12 +67,24 @@ def led_asked(slots: Slots) -> None:
         slots["led_watts"] = slots.pop("watts")
 
 
+def _of_the_whole(slots: Slots, first: Slots) -> None:
+    """Give a part what was said of the whole: it stands before the first part's count."""
+    count = first.get("qty")
+    if count is None or first is slots:
+        return
+    for slot, said in first.items():
+        if said.start < count.start and not slot.startswith("_"):
+            slots.setdefault(slot, said)
+
+
 def hand_out(lines: list[Slots]) -> None:
     """Hand families and lamps that are said once to the neighbours that lack them."""
     _spread_fragments(lines)
     for index, slots in enumerate(lines):
         before = lines[index - 1] if index else None
         after = lines[index + 1] if index + 1 < len(lines) else None
+        if "_part" in slots and "_same" not in slots:
+            _of_the_whole(slots, lines[max(0, index - int(slots["_part"].value))])
         if "_same" in slots and before is not None:
             only = slots["_same"].value
             for slot, said in before.items():

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from bot.reading.answers import Asked, answer
 from bot.reading.atoms import Atom, atomise
+from bot.reading.beforehand import prepare
 from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
 from bot.reading.corrections import amend, only_asked
@@ -20,6 +21,7 @@ from bot.reading.mentions import Mention
 from bot.reading.message import Known, Message, Passage, Said
 from bot.reading.money import read_money, read_payback
 from bot.reading.parties import read_needed_by, read_parties
+from bot.reading.partitions import partitions
 from bot.reading.places import PlaceReader
 from bot.reading.questions import asked_only
 from bot.reading.referents import refer
@@ -27,11 +29,11 @@ from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
-from bot.reading.strangers import strangers
-from bot.reading.table import find_tables
-from bot.reading.takebacks import in_turn, prepare, taken_back
 from bot.reading.spreading import spread
 from bot.reading.stops import number_list, part_stops
+from bot.reading.strangers import strangers
+from bot.reading.table import find_tables
+from bot.reading.takebacks import in_turn, taken_back
 from bot.reading.tallies import tallies
 from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
@@ -136,7 +138,8 @@ def read_message(
     conversing = in_conversation and command != "new_job"
     if conversing:
         prepare(work, known)
-    work.flags["tallies"] = tallies(work)
+    parts = [] if conversing else partitions(work)
+    work.flags["tallies"] = [*parts, *tallies(work)]
     set_aside(work, conversing or asked is not None)
     mentions: list[Mention] = only_asked(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)

@@ -97,7 +97,7 @@ class Roles(Pointing):
             self.conversing
             and "pointer" in mean
             and at
-            and work.atoms[at - 1].kind == "n"
+            and (work.atoms[at - 1].kind == "n" or work.has(at - 1, "scope") == "same")
             and (counted := self.counted(mean["pointer"]))
         ):
             self.fix(at, at, rule, family=counted)
@@ -146,6 +146,14 @@ class Roles(Pointing):
         self.fix(at, last + 1, "lamp code", **slots)
         return last + 1
 
+    def taken_from(self, lead: int) -> list[Mention]:
+        """Take away the mentions from an atom on: they tell of the count that follows them."""
+        if lead < 0:
+            return []
+        told = [mention for mention in self.out if mention.first >= lead]
+        self.out = [mention for mention in self.out if mention.first < lead]
+        return told
+
     def run(self) -> list[Mention]:
         """All mentions of the stretch, in text order."""
         at = 0
@@ -177,7 +185,11 @@ class Roles(Pointing):
                 continue
             if at in products:
                 product = products.pop(at)
-                self.add(at, at, Option((("qty", product.qty),), 5.0, "worked out"), others=product.others)
+                told = self.taken_from(product.lead)
+                more: tuple[tuple[str, Any], ...] = (("_part", product.part),) if product.part else ()
+                more += (("_same", True),) if product.same else ()
+                self.add(at, at, Option((("qty", product.qty), *more), 5.0, "worked out"), others=product.others)
+                self.out.extend(mention._replace(gap=0) for mention in told)
                 at += 1
                 continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):

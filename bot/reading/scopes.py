@@ -72,11 +72,23 @@ def segments_of(work: Work) -> list[Segment]:
             cut = 1
         elif atom.mean.get("scope") == "except":
             cut = 3
-        elif (atom.mean.get("join") and work.has(index + 1, "scope") in ("all", "both", "others")) or (
-            atom.mean.get("join") and work.text_at(index + 1) in ("the", "those")
-        ) or (
-            # "add 2 floods and drop the canopy": another thing to do
-            atom.mean.get("join") and not {"remove", "change", "add"}.isdisjoint(work.has(index + 1, "action") or ())
+        elif (
+            atom.mean.get("scope") == "others"
+            and index > start
+            and work.atoms[index - 1].kind == "n"
+            and atom.text.rsplit(" ", 1)[-1] not in ("elsewhere", "else")
+        ):
+            # "bollards 120 rest 277"
+            out.append(Segment(start, index - 1, sentence, excepted))
+            start, excepted = index, False
+        elif (
+            (atom.mean.get("join") and work.has(index + 1, "scope") in ("all", "both", "others"))
+            or (atom.mean.get("join") and work.text_at(index + 1) in ("the", "those"))
+            or (
+                # "add 2 floods and drop the canopy": another thing to do
+                atom.mean.get("join")
+                and not {"remove", "change", "add"}.isdisjoint(work.has(index + 1, "action") or ())
+            )
         ):
             cut = 1
         elif atom.mean.get("bullet") and index > start:
@@ -169,7 +181,11 @@ _SPLIT_VERBS = frozenset({"take", "leave", "pull", "cut", "knock", "keep", "saca
 def removes(work: Work, first: int, before: int) -> bool:
     """Whether the words of the clause before a luminaire word take it away: "forget the floods", "take the floods off"."""
     follows = before + 1
-    while follows < len(work.atoms) and follows < before + 3 and work.text_at(follows) in ("lights", "ones", "heads"):
+    while (
+        follows < len(work.atoms)
+        and follows < before + 3
+        and work.text_at(follows) in ("lights", "ones", "heads")
+    ):
         follows += 1
     if work.text_at(follows) in ("off", "out", "fuera", "afuera") and any(
         word in _SPLIT_VERBS for index in range(first, before) for word in work.text_at(index).split()
@@ -212,6 +228,24 @@ _ADDING = frozenset(
 _LINKS = frozenset({"r", "are", "is", "at", "@", "to", "=", "son", "theyre", "be", "es", "on", "up", "a"})
 
 
+def _counted(work: Work, mentions: list[Mention], n: int, held: list[int]) -> bool:
+    """Whether a count leads up to the luminaire word over lamps and sizes alone: "2 new led floods"."""
+    for back in range(n - 1, max(n - 5, -1), -1):
+        if back not in held or mentions[back + 1].gap >= 1:
+            return False
+        if _has_qty(mentions[back]):
+            leading = work.text_at(mentions[back].first - 1)
+            between = range(mentions[back].last + 1, mentions[back + 1].first)
+            apart = any(
+                work.text_at(i) in ("for", "on", "para", "of the", "of those") or work.text_at(i) in _IS
+                for i in between
+            )
+            return leading not in _LINKS and not apart and back < n - 1
+        if mentions[back].slots & {"family", "_scope", "_point"}:
+            return False
+    return False
+
+
 def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, held: list[int]) -> bool:
     """Whether a luminaire word in a conversation is what the clause speaks about, and no new type: it has no count of its own."""
     mention = mentions[n]
@@ -227,6 +261,8 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
         and sum(1 for m in mentions if _key(m) is not None) >= 2
     ):
         return True
+    if _counted(work, mentions, n, held) and not removes(work, 0, mention.first):
+        return False
     back = n - 1
     if (
         back >= 0
@@ -236,7 +272,9 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
         between = range(mentions[back].last + 1, mention.first)
         plain = (
             all(
-                work.atoms[i].kind in ("w", "p") and work.text_at(i) not in _IS and work.text_at(i) not in ("for", "on", "para")
+                work.atoms[i].kind in ("w", "p")
+                and work.text_at(i) not in _IS
+                and work.text_at(i) not in ("for", "on", "para")
                 for i in between
             )
             and len(between) <= 2
@@ -262,8 +300,18 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
         return True
     # "wallpacks 277", "photocells on the wall packs": attributes only beside it
     others = {o.slots[0][0] for i in held for o in mentions[i].options[:1] if o.slots and i != n}
-    listed = before in ("and", ",", "&", "y", "n") and any(_key(mentions[i]) is not None for i in held if i < n)
+    listed = before in ("and", ",", "&", "y", "n") and any(
+        _key(mentions[i]) is not None for i in held if i < n
+    )
     return not (others & {"qty", "source", "watts"}) and (listed or before not in _ADDING)
+
+
+def _beside_family(mention: Mention) -> Mention | None:
+    """What a luminaire phrase says beside the family: "recessed troffers" are mounted recessed."""
+    if len(mention.options) != 1:
+        return None
+    left = tuple(item for item in mention.options[0].slots if item[0] == "mount")
+    return mention._replace(options=(mention.options[0]._replace(slots=left),)) if left else None
 
 
 _Pointers = list[tuple[int, tuple[str, object]]]
@@ -332,11 +380,19 @@ def _both(one: Scope, two: Scope) -> Scope:
 
 def _leads_types(work: Work, index: int, held: list[int], mentions: list[Mention]) -> bool:
     """Whether "both" or "all" only opens a list of types that are described here: "both the 9 cans and the 12 floods"."""
-    if work.text_at(index) not in ("both", "all", "ambos", "ambas") or work.text_at(index + 1) not in ("the", "our", "my", "los", "las"):
+    if work.text_at(index) not in ("both", "all", "ambos", "ambas") or work.text_at(index + 1) not in (
+        "the",
+        "our",
+        "my",
+        "los",
+        "las",
+    ):
         return False
     first = next((mentions[n] for n in held if mentions[n].first > index), None)
-    return first is not None and first.first == index + 2 and (
-        _has_qty(first) or (work.text_at(index) != "all" and "family" in first.slots)
+    return (
+        first is not None
+        and first.first == index + 2
+        and (_has_qty(first) or (work.text_at(index) != "all" and "family" in first.slots))
     )
 
 
@@ -483,6 +539,8 @@ def plan(
                     stretches.append(Stretch(scope, [], remove=True))
                     continue
                 rest = [mentions[m] for m in held if m != n]
+                if (extra := _beside_family(mentions[n])) is not None:
+                    rest.append(extra)
                 whole_before = stretches[-1] if stretches else None
                 if (
                     segment.excepted
@@ -507,7 +565,9 @@ def plan(
                 if number == 0 and removes(work, segment.first, mentions[n].first):
                     stretches.append(Stretch(scope, [], remove=True))
                     continue
-                push(scope, [mentions[m] for m in held if low <= m < high and m != n], True)
+                extra = _beside_family(mentions[n])
+                here = [mentions[m] for m in held if low <= m < high and m != n]
+                push(scope, [*here, extra] if extra is not None else here, True)
                 current, hard = scope, True
             continue
         if scope is not None:

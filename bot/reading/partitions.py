@@ -1,0 +1,223 @@
+"""Counts that are parts of one given before: "20 floods, 14 of them 250 W and the other 6 400 W", "half on 25 ft poles, the rest on 30".
+
+The whole is set aside and each part becomes a count of its own; where only one part is told apart ("batteries in 6 of
+them") what is left of the whole is the other. Parts that nothing tells apart are left as they are.
+"""
+
+from typing import NamedTuple
+
+from bot.reading.clause import Work
+from bot.reading.foreign import take
+from bot.reading.heads import Product
+from bot.reading.words import words_of
+
+_REACH = 48
+"""How many atoms behind the whole its parts are looked for."""
+_RESULT = words_of("so total totals totaling = equals thats altogether use leaves leaving really actually make makes quote say")
+_GONE = words_of("dummies dummy dead broken out gone already done replaced changed pulled removed missing spare spares extra led burnt burned flicker")
+_BROKEN = words_of("out broken dead burnt burned flicker flickering bad")
+_ATTRIBUTES = ("source", "optic", "finish", "mount", "controls", "damp_or_wet", "flag", "colour", "voltage")
+_UNITS = frozenset({"w", "v", "ft", "m", "lamps", "kelvin", "storey", "cri"})
+_PLACES = words_of("in on at over by along around behind outside inside near above under upstairs downstairs en sobre atras east west north south")
+_OF_THEM = words_of("them those these which em the our my ellos ellas cuales")
+_REST = ("rest", "remaining", "remainder", "balance", "others", "ones", "one", "resto", "demas")
+
+
+class Part(NamedTuple):
+    """A part of a whole: its first and last atom, its count (0: what is left), and whether its words say that it is a part."""
+
+    first: int
+    last: int
+    many: int
+    marked: bool
+
+
+def _bare(work: Work, at: int) -> bool:
+    if not work.is_number(at):
+        return False
+    value = work.atoms[at].value
+    if value != int(value) or value < 1 or work.unit(at + 1) in _UNITS or work.has(at + 1, "source") or work.unit(at + 1) in ("hours", "days", "cents", "dollars", "percent", "kwh", "week", "year", "inch", "other"):
+        return False
+    if work.text_at(at - 1) in ("$", "at", "@", "#", "type", "/") or work.unit(at - 1) in ("cri",):
+        return False
+    nxt = work.text_at(at + 1)
+    return not (nxt in ("'", '"', "/", "k", "x", "%", "-", "s") and work.atoms[at + 1].glued) and nxt not in ("c", "x")
+
+
+def _noun(work: Work, low: int, high: int) -> str | None:
+    """The family or size word between two atoms."""
+    for index in range(low, min(high, len(work.atoms))):
+        mean = work.atoms[index].mean
+        if "family" in mean:
+            return str(mean["family"])
+        if "size" in mean:
+            return "troffer"
+        if work.atoms[index].kind in ("s", "b") and work.atoms[index].text not in ("-", '"', "'", "("):
+            return None
+        if "join" in mean:
+            return None
+    return None
+
+
+def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
+    """The part that begins at an atom; ``None`` where none does."""
+    text = work.text_at(at)
+    first = at
+    if text == "half" and work.unit(at + 1) != "dozen" and work.text_at(at + 1) not in ("a", "dozen", "hour", "the", "price"):
+        while first > 0 and work.text_at(first - 1) in ("other", "the", "about"):
+            first -= 1
+        last = at + 1 if work.text_at(at + 1) in ("of them", "of those", "of em") else at
+        return Part(first, last, whole // 2, True) if whole % 2 == 0 else None
+    if text == "half" and work.text_at(at + 1) == "the" and whole % 2 == 0 and _noun(work, at + 2, at + 3):
+        return Part(at, at + 2, whole // 2, True)
+    words = text.split()
+    if words and words[-1] in _REST and (
+        work.has(at, "scope") == "others" or (words[-1] not in ("one", "ones") and work.text_at(at - 1) == "the")
+    ):
+        return Part(at, at, 0, True)
+    if not _bare(work, at) or work.atoms[at].value >= whole:
+        return None
+    value = int(work.atoms[at].value)
+    after = work.text_at(at + 1).split()
+    if after[:1] == ["of"] and ((after[1:2] and after[1] in _OF_THEM) or work.text_at(at + 2) in _OF_THEM):
+        if work.text_at(at + 2) in ("same", "kind", "type") or "same" in after:
+            return None
+        named = _noun(work, at + 2, at + 5)
+        if named is not None and named != family:
+            return None
+        last = at + 1 if len(after) > 1 and after[1] not in ("the", "our", "my") else at + 2
+        if len(after) > 1 and after[1] in ("the", "our", "my"):
+            last = at + 2 if _noun(work, at + 2, at + 3) else at + 1
+        return Part(at, last, value, True)
+    other = work.text_at(at - 1) in ("other", "remaining", "otros", "otras", "another")
+    if work.text_at(at - 1) == "another":
+        return None
+    return Part(at, at, value, other)
+
+
+def _told(work: Work, low: int, high: int) -> bool:
+    """Whether something between two atoms tells a part apart."""
+    for index in range(low, high):
+        atom = work.atoms[index]
+        if any(kind in atom.mean for kind in _ATTRIBUTES) or atom.kind == "c":
+            return True
+        if atom.mean.get("unit") in _UNITS:
+            return True
+        if atom.kind == "n" and work.text_at(index - 1) in ("at", "@") and not work.unit(index + 1):
+            return True
+        if atom.kind == "n" and atom.value in (208, 240, 277, 347, 480) and index > low:
+            return True
+    return False
+
+
+def _clause_end(work: Work, at: int, stop: int) -> int:
+    for index in range(at, stop):
+        if work.atoms[index].kind == "b" or work.text_at(index) in (".", ";", "!", "?"):
+            return index
+    return stop
+
+
+def partitions(work: Work) -> list[Product]:
+    """The parts of wholes, as counts that are worked out; the wholes are used up."""
+    out: list[Product] = []
+    at = 0
+    while at < len(work.atoms):
+        if _bare(work, at) and work.atoms[at].value >= 2 and (
+            _noun(work, at + 1, at + 6) is not None or (at > 1 and "family" in work.atoms[at - 1].mean)
+        ) and work.text_at(at + 1).split(" ")[0] != "of":
+            found, past = _parts_of(work, at)
+            if found:
+                out.extend(found)
+                at = past
+                continue
+        at += 1
+    return out
+
+
+def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:
+    whole = int(work.atoms[at].value)
+    family = _noun(work, at + 1, at + 6)
+    parts: list[Part] = []
+    if work.text_at(at - 1) in ("of the", "of our", "of my", "of those", "of these", "of") and _bare(work, at - 2):
+        # "12 of the 30 high bays are 1000 W, the rest 400"
+        parts.append(Part(at - 2, at - 1, int(work.atoms[at - 2].value), True))
+    stop = min(len(work.atoms), at + _REACH)
+    index = at + 1
+    while index < stop:
+        part = _part(work, index, whole, family)
+        if part is not None:
+            named = _noun(work, part.last + 1, part.last + 5)
+            if named is not None and not part.marked and (named != family or not parts):
+                break
+            parts.append(part)
+            index = part.last + 1
+            continue
+        if work.is_number(index) and _bare(work, index) and work.atoms[index].value >= whole:
+            break
+        index += 1
+    return _settled(work, at, whole, parts, stop)
+
+
+def _settled(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> tuple[list[Product], int]:
+    if not parts:
+        return [], at
+    total = 0
+    taken: list[Part] = []
+    for number, part in enumerate(parts):
+        before = {word for n in range(max(at, part.first - 2), part.first) for word in work.text_at(n).split()}
+        end = _clause_end(work, part.last + 1, parts[number + 1].first if number + 1 < len(parts) else stop)
+        words = {word for n in range(part.last + 1, min(end, part.last + 6)) for word in work.text_at(n).split()}
+        if before & _RESULT or (
+            words & _GONE and not (part.marked and words & _BROKEN) and not _told(work, part.last + 1, end)
+        ):
+            return [], at
+        count = part.many or whole - total
+        if total + count > whole or count <= 0:
+            break
+        taken.append(part._replace(many=count))
+        total += count
+        if total == whole:
+            break
+    if total == whole and len(taken) > 1:
+        return _split(work, at, taken, stop)
+    marked = [part for part in parts if part.marked and part.many]
+    if len(marked) == 1 and len(parts) == 1:
+        return _one_part(work, at, whole, marked[0], stop)
+    return [], at
+
+
+def _split(work: Work, at: int, parts: list[Part], stop: int) -> tuple[list[Product], int]:
+    """The whole goes, the parts stay: each must be told apart by something or by its place."""
+    marked = any(part.marked for part in parts)
+    ends = [part.first for part in parts[1:]] + [_clause_end(work, parts[-1].last + 1, stop)]
+    apart = [_told(work, part.last + 1, end) for part, end in zip(parts, ends, strict=True)]
+    placed = [work.text_at(part.last + 1) in _PLACES or work.text_at(part.last + 1) in ("are", "is") for part in parts]
+    if not (sum(apart) >= (1 if marked else 2) or all(placed)):
+        return [], at
+    work.use(at, at)
+    out: list[Product] = []
+    for part in parts:
+        work.use(part.first, part.last)
+        out.append(Product(part.first, part.last, part.many, part=len(out)))
+    return out, parts[-1].last + 1
+
+
+def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[list[Product], int]:
+    """As in "40 troffers, batteries in 6 of them": what is left is the other part."""
+    low = part.first
+    while low > at and work.text_at(low - 1) not in (",", ".", ";", "(") and work.atoms[low - 1].kind != "b":
+        low -= 1
+    end = _clause_end(work, part.last + 1, stop)
+    after = _told(work, part.last + 1, min(end, part.last + 9))
+    ahead = work.text_at(part.first - 1) in ("in", "on", "for", "to", "with") and low > at and _told(work, low, part.first)
+    words = {word for n in range(part.last + 1, min(end, part.last + 6)) for word in work.text_at(n).split()}
+    if part.first < at or part.many >= whole or (words & _GONE and not words & _BROKEN):
+        return [], at
+    if words & _BROKEN or not (after or ahead):
+        # "seven of which are on poles" counts nothing of its own
+        take(work, part.first)
+        work.use(part.first + 1, part.last)
+        return [], at
+    work.use(at, at)
+    work.use(part.first, part.last)
+    return [Product(at, at, whole - part.many), Product(part.first, part.last, part.many, part=1, same=True, lead=low if ahead and not after else -1)], part.last + 1
