@@ -1,6 +1,7 @@
 """Talk about the job so far: undo, start over, a new job, back to the first; add, drop, the same but."""
 
 import re
+from bisect import bisect_left
 from dataclasses import replace
 
 from bot.reading.answers import Asked
@@ -8,8 +9,8 @@ from bot.reading.clause import Work, ends_clause
 from bot.reading.intents import short_answer
 from bot.reading.labels import Label, labels_of
 from bot.reading.lines import public
-from bot.reading.ordinals import ORDINALS, ordinal_scope, second_ordinal
 from bot.reading.message import Command, Known, Passage, Reply, Said, Scope
+from bot.reading.ordinals import ORDINALS, ordinal_scope, second_ordinal
 from bot.reading.sameness import same_slots
 
 _COMMANDS: tuple[tuple[Command, re.Pattern[str]], ...] = (
@@ -28,7 +29,7 @@ _COPY = re.compile(
     r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|(?:has|have|gets?|needs?|with|uses?) the same(?! (?:time|thing))|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
 )
 _REMOVE_AFTER = re.compile(
-    r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|staying (?:as is|put|the same)|stay (?:as is|as they are)|as is\b|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|dejalos fuera|dont need|closed|off the list"
+    r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|dejalos fuera|dont need|closed|off the list"
 )
 
 
@@ -51,19 +52,17 @@ def command_of(work: Work) -> tuple[Command | None, int]:
 
 def _action_at(work: Work, start: int) -> str | None:
     """The action that the words just before character ``start`` announce, within the same clause."""
-    found: str | None = None
-    for atom in work.atoms:
-        if atom.start >= start:
-            break
+    at = bisect_left(work.atoms, start, key=lambda atom: atom.start) - 1
+    while at >= 0:
+        atom = work.atoms[at]
         if ends_clause(atom) or (atom.kind == "s" and atom.text == ","):
-            found = None
-            continue
+            return None
         actions = atom.mean.get("action", ())
         for name in ("remove", "add", "change"):
             if name in actions:
-                found = name
-                break
-    return found
+                return name
+        at -= 1
+    return None
 
 
 _SAME = re.compile(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
@@ -112,14 +111,16 @@ def passages_in_conversation(
     more = bool(_MORE.search(folded))
     gone = bool(_REMOVE_AFTER.search(folded))
     same = _same_slots(folded)
+    places = [label for label in labels if not label.stands]
     speaking = sum("controls" in passage.slots for passage in passages)
     out: list[Passage] = []
     for passage in passages:
         slots = _with_denied(work, passage.slots, speaking < 2)
         start = min((said.start for said in slots.values()), default=0)
-        near = tuple(label.words for label in labels if not label.stands and abs(label.start - start) < 60)[
-            :1
-        ]
+        nearest = bisect_left(places, start - 59, key=lambda label: label.start)
+        near = (
+            (places[nearest].words,) if nearest < len(places) and places[nearest].start - start < 60 else ()
+        )
         if (
             copy is not None
             and passage.action == "state"
@@ -164,7 +165,15 @@ def passages_in_conversation(
         if described:
             out.append(Passage("state", slots, None, labels=near, same=same))
             continue
-        if "qty" in slots and (more or (action_word == "add" and public(slots).keys() == {"qty"} and "more like" not in folded and not _TO_N.search(folded))):
+        if "qty" in slots and (
+            more
+            or (
+                action_word == "add"
+                and public(slots).keys() == {"qty"}
+                and "more like" not in folded
+                and not _TO_N.search(folded)
+            )
+        ):
             out.append(Passage("add", slots, None, more=True))
             continue
         out.append(Passage("change", slots, None))
@@ -185,7 +194,10 @@ def _copied_of(passages: list[Passage]) -> list[Passage]:
     named = [
         n
         for n, passage in enumerate(passages)
-        if passage.action == "change" and passage.scope is not None and passage.scope.kind == "family" and not passage.slots
+        if passage.action == "change"
+        and passage.scope is not None
+        and passage.scope.kind == "family"
+        and not passage.slots
     ]
     if len(copies) != 1 or len(named) != 1:
         return passages
@@ -196,7 +208,7 @@ def _copied_of(passages: list[Passage]) -> list[Passage]:
 
 
 _SAME_THERE = re.compile(
-    r"(?<![a-z])(?:same (?:[a-z0-9-]{2,14} ){1,4}?(?:for|in|at|over|on) |of the same(?! (?:time|thing))|(?:is|are) the same as|los mism[oa]s|las mismas)"
+    r"(?<![a-z])(?:same (?:[a-z0-9-]{2,14} ){1,4}?(?:for|in|at|over|on) |of the same(?! (?:time|thing))|(?:is|are) the same as|just like (?:those|these|that|the)|identical|iguales|igual que|los mism[oa]s|las mismas)"
 )
 
 

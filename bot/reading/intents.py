@@ -173,9 +173,9 @@ def intent_of(folded: str, features: Features) -> Intent:
 
 _WHERE_FROM = re.compile(
     r"(?<![a-z])(?:where'?s?|wheres|hows|how's|whats|what's|how did|how'd|how is|how come|who says|why|why'?s|de donde|como sacaste|como salio|por que)"
-    r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up)){0,4} \$?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"
+    r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up)){0,4} \$?\.?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"
     r"(?= (?:from|come|coming|based|about|and not|when|if|instead|de donde|figure|for|in the|a year|hours|there|on)|[?.,]|$)"
-    r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|where you get (?:the |that )?\$?\d"
+    r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|^\W{0,3}\$?\d[\d,.]{0,9}(?: ?(?:watts?|w|hours|hrs|kwh))?\?{1,3} (?:i said|they|we|how|why|no|that|it|thats|yo dije|pero)|where you get (?:the |that )?\$?\d"
 )
 _FIGURED = re.compile(
     r"(?<![a-z])(?:(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"

@@ -97,7 +97,7 @@ class Neighbours:
                 return "noun"
             if "family_weak" in mean or (self.conversing and taken == 0 and "pointer" in mean):
                 return "noun"
-            if mean.get("scope") == "except":
+            if mean.get("scope") == "except" or (self.conversing and mean.get("scope") in ("others", "all")):
                 return ""
             if atom.kind == "n":
                 return "number"

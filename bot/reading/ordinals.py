@@ -14,14 +14,16 @@ _NAMES = r"first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segu
 _ORDINAL = re.compile(
     rf"\b(?:the |el |la |los |las |on |that |those )?({_NAMES})"
     r"(?: one's| ones?| line| type| item| set| group| batch| fixture| linea| renglon|(?=[ .!]*$)"
-    rf"|(?= (?:is|are|r|should|at|to|gets?|needs?|has|es|son|a|en|con|de|lleva|va|debe)(?![a-z])(?! (?:the|all|that|same)))|(?= (?:and|&|y) (?:the |el |la )?(?:{_NAMES})))(?![a-z])"
+    rf"|(?= (?:is|are|r|should|at|to|gets?|needs?|has|es|son|a|en|con|de|lleva|va|debe)(?![a-z])(?! (?:the|all|that|same)))|(?= \d)|(?= (?:and|&|y) (?:the |el |la )?(?:{_NAMES})))(?![a-z])"
     r"|\b(?:line|item|linea|number|renglon) ?(?:#|no\.? ?)?([1-9])\b"
 )
 _PAIR = re.compile(
     r"(?<![a-z])(?P<which>first|last|primer[oa]s|ultim[oa]s) (?:two|2|dos)(?![a-z])|(?:l[oa]s )?dos (?:primer[oa]s|(?P<es>ultim[oa]s))(?![a-z])"
 )
 _MIDDLE = re.compile(r"(?<![a-z])(?:the middle one|el de en medio|la de en medio)(?![a-z])")
-_OTHER = re.compile(r"(?<![a-z])(?:the|l[oa]s) (?:other|remaining|otr[oa]s) (?:two|three|four|[2-6]|dos|tres|cuatro)(?= |$|[,.])")
+_OTHER = re.compile(
+    r"(?<![a-z])(?:the|l[oa]s) (?:other|remaining|otr[oa]s) (?:two|three|four|[2-6]|dos|tres|cuatro)(?= |$|[,.])"
+)
 
 
 def ordinals_of(folded: str, lines: int) -> Iterator[tuple[int, int, dict[str, object]]]:
@@ -62,6 +64,10 @@ def use_ordinals(work: Work) -> None:
     spans = [match.span() for pattern in (_ORDINAL, _PAIR, _OTHER) for match in pattern.finditer(work.folded)]
     if not spans:
         return
+    spans.sort()
+    at = 0
     for index, atom in enumerate(work.atoms):
-        if atom.kind == "n" and any(start <= atom.start < end for start, end in spans[:20]):
+        while at < len(spans) and spans[at][1] <= atom.start:
+            at += 1
+        if at < len(spans) and atom.kind == "n" and spans[at][0] <= atom.start:
             work.used[index] = 1

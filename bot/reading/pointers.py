@@ -56,7 +56,7 @@ _WHERE: dict[str, tuple[Family, ...]] = {
     "building": ("wall_pack", "sconce", "canopy", "flood"), "bldg": ("wall_pack", "sconce", "canopy", "flood"), "wall": ("wall_pack", "sconce"),
     "pole": ("area", "street", "post_top", "security"), "lot": ("area", "street", "post_top"), "parking lot": ("area", "street", "post_top"),
     "garage": ("garage",), "shop": ("high_bay", "low_bay", "strip"), "warehouse": ("high_bay", "low_bay"), "office": ("troffer", "panel", "downlight"),
-    "ceiling": ("troffer", "panel", "downlight", "high_bay"),
+    "yard": ("security", "area", "flood"), "ceiling": ("troffer", "panel", "downlight", "high_bay"),
 }  # fmt: skip
 _INDOOR: tuple[Family, ...] = (
     "high_bay",
@@ -89,6 +89,8 @@ _PATTERN_TEXT = (
     rf"|(?:{_THE})?(?P<out>outside|outdoor|exterior|inside|indoor|interior)(?P<out_ones> {_ONES}(?![a-z])| ?(?=[.,;!]|$))|(?:los|las) de (?P<out_es>afuera|adentro)(?![a-z])"
     rf"|(?:{_THE})?(?:{_ONES}|ones) (?:on|in|along|up on|out in) (?:the |my |our |el |la )?(?P<where>building|bldg|walls?|poles?|lot|parking lot|garage|shop|warehouse|offices?|ceiling)(?![a-z])"
     rf"|(?:{_THE})?(?P<mounted>building|wall|pole|ceiling)[ -]?mount(?:ed)? (?:{_ONES}|ones)(?![a-z])"
+    rf"|(?:{_THE})?(?P<place>parking lot|lot|building|bldg|wall|shop|office|warehouse|garage|pole|yard) (?:lights?|lamps?|fixtures?|heads?|lighting)(?![a-z])"
+    rf"|(?:{_THE})(?P<alone>building|bldg) (?=is|gets?|needs?|has|=|at )|(?:(?<=^)|(?<=[,;.] ))(?P<alone2>building|bldg) (?=is|gets?|needs?|has|=|\d\d\d)|(?<=[a-z0-9] )(?P<alone3>building|bldg) (?=is \d)"
     rf"|{_THE}(?P<fluor>fluorescents?|tubes)(?: {_ONES})?(?![a-z])"
     rf")"
 )
@@ -163,7 +165,9 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         ):
             return {"labels": (label,)}
         return {"families": _OUTDOOR if outside else _INDOOR}
-    if where := group["where"] or group["mounted"]:
+    if where := next(
+        (group[n] for n in ("where", "mounted", "place", "alone", "alone2", "alone3") if group[n]), None
+    ):
         mine = tuple(family for family in _WHERE[where.rstrip("s")] if family in known.families)
         return {"families": mine} if mine else None
     if group["fluor"]:
@@ -181,19 +185,24 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
         if told is not None:
             found.append((match.start(), match.end(), told))
     mine = frozenset(" ".join(part for labels in job.labels for part in labels).split())
-    named = [(atom.start, atom.end) for atom in work.atoms if not {"family", "family_weak", "pointer"}.isdisjoint(atom.mean)]
-    for label in labels_of(work.folded):
-        if any(start <= label.start < end for start, end in named):
-            continue
-        if label.stands or not mine.isdisjoint(_telling(label.words)):
-            found.append((label.start, label.end, {"labels": (label.words,)}))
-    for word in sorted(mine - _PLAIN):
-        # "north are 30 ft, south are 40": a place that lines go by, with nothing beside it
-        for match in re.finditer(rf"(?<![a-z0-9]){re.escape(word)}(?![a-z0-9])", work.folded):
-            if not any(start < match.end() and match.start() < end for start, end, _ in found) and not any(
-                start <= match.start() < end for start, end in named
-            ):
-                found.append((match.start(), match.end(), {"labels": (word,)}))
+    named = bytearray(len(work.folded) + 1)
+    for atom in work.atoms:
+        if not {"family", "family_weak", "pointer"}.isdisjoint(atom.mean):
+            named[atom.start : atom.end] = b"\1" * (atom.end - atom.start)
+    found.extend(
+        (label.start, label.end, {"labels": (label.words,)})
+        for label in labels_of(work.folded)
+        if not named[label.start] and (label.stands or not mine.isdisjoint(_telling(label.words)))
+    )
+    for start, end, _ in found:
+        named[start:end] = b"\1" * (end - start)
+    telling = mine - _PLAIN
+    # "north are 30 ft, south are 40": a place that lines go by, with nothing beside it
+    found.extend(
+        (atom.start, atom.end, {"labels": (atom.text,)})
+        for atom in work.atoms
+        if atom.text in telling and not named[atom.start]
+    )
     found.extend(ordinals_of(work.folded, len(job.lines)))
     out: dict[int, tuple[int, Scope]] = {}
     taken = -1

@@ -5,7 +5,6 @@ from bot.reading.clause import ends_clause
 from bot.reading.message import Scope
 from engine.vocabulary import Family
 
-
 _ON_POLES: tuple[Family, ...] = ("area", "street", "post_top")
 
 
@@ -132,7 +131,9 @@ class Pointing(BoundNumbers):
         if self.conversing and not (at and work.atoms[at - 1].kind == "n"):
             # "poles are 480, walls 277": in a talk about them the bare word points
             mean = work.atoms[at].mean
-            if work.text_at(at).endswith(("s", "stuff")) or self.counted(mean.get("pointer") or mean["family_weak"]):
+            if work.text_at(at).endswith(("s", "stuff")) or self.counted(
+                mean.get("pointer") or mean["family_weak"]
+            ):
                 return True
         if work.has(at - 1, "scope") == "except" or (
             before in ("on", "for", "only", "and") and not work.is_number(at + 1)

@@ -86,11 +86,19 @@ def retold(
             if any(line.get(slot) == was_said for line in known.lines):
                 work.flags.setdefault("denied", []).append((slot, was_said))
                 given = whole if slot in ("qty", "voltage", "lamps", "cct_k") else value
-                return [Option(((slot, given),), 6.0, "instead of what was said"), Option((), -3.0, "nothing")]
+                return [
+                    Option(((slot, given),), 6.0, "instead of what was said"),
+                    Option((), -3.0, "nothing"),
+                ]
     high = (
         prev in _HEIGHT_WORDS
-        or ("up" in work.cue(at - 2) and not (prev in ("to", "at", "a") and work.text_at(at - 2) == "up") and prev in ("is", "are", "r", "=", "around", "about", "of", ":", "es", "not", "to", "at", "a"))
-        or "up" in work.cue(at - 1) or "up" in work.cue(at + 1)
+        or (
+            "up" in work.cue(at - 2)
+            and not (prev in ("to", "at", "a") and work.text_at(at - 2) == "up")
+            and prev in ("is", "are", "r", "=", "around", "about", "of", ":", "es", "not", "to", "at", "a")
+        )
+        or "up" in work.cue(at - 1)
+        or "up" in work.cue(at + 1)
     )
     if prev == "a" and any(word in work.folded for word in ("cambia", "ponle", "sube", "subele", "bajale")):
         high = False

@@ -47,7 +47,12 @@ def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
 def _side_by_side(before: Stretch, after: Stretch, folded: str) -> bool:
     """Whether nothing but a joining word stands between two scopes of named types."""
     one, two = before.scope, after.scope
-    if one is None or two is None or one.kind not in ("family", "ordinal") or two.kind not in ("family", "ordinal"):
+    if (
+        one is None
+        or two is None
+        or one.kind not in ("family", "ordinal")
+        or two.kind not in ("family", "ordinal")
+    ):
         return False
     between = folded[one.end : two.start]
     return 0 < len(between) <= 24 and between.strip() != "" and _JOINED.fullmatch(between) is not None

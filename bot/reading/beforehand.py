@@ -1,0 +1,190 @@
+"""What a talk says of the whole job, and which of its words mean no line: read before the lines are.
+
+"forget the rebate", "6 days a week", "rate is 11.5 now", "all three", "that's all", "cut it down to 6", "i said 15, should be 16".
+"""
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator
+
+from bot.reading.clause import Work
+from bot.reading.message import Known, Said
+from bot.reading.ordinals import use_ordinals
+
+DROP = (
+    r"(?:forget(?: about)?|drop|skip|lose|scratch|scrap|never ?mind(?: about)?|nix|cancel|ditch|kill|remove|take (?:off|out)|leave (?:off|out)|pull|no|without|dont need|"
+    r"dont want|wont need|not doing|ignore|dont (?:worry|bother) (?:about|with)|no more|no longer need|undo|quita\w{0,3}|sin|olvida\w{0,3}|ya no quiero|ya no|cancela\w{0,3}|elimina\w{0,3})"
+    r"(?: (?:the|that|any|those|our|my|el|la|los|las|lo|lo de|lo del|de la|del))?"
+)
+"""Words that take something away, as a pattern."""
+_JOB_WORDS: tuple[tuple[str, str], ...] = (
+    (
+        "rebate_per_luminaire",
+        r"rebates?|incentives?|utility (?:money|rebate)|reembolso|incentivo|bonificacion|descuento",
+    ),
+    ("labor_per_luminaire", r"labou?r|install(?:ation)?(?: cost)?|mano de obra|instalacion"),
+    ("budget", r"budget|cap|limit|presupuesto"),
+    ("payback_limit_years", r"payback(?: limit)?|roi|retorno|recuperacion"),
+    ("demand_rate_per_kw", r"demand(?: charges?| rate)?|demanda|cargo por demanda"),
+    ("needed_by", r"deadline|due date|need date|date|fecha"),
+    ("po", r"po|p\.o\.|purchase order|orden de compra"),
+)
+_JOB = re.compile(
+    rf"(?<![a-z0-9]){DROP} (?:"
+    + "|".join(f"(?P<{slot}>{words})" for slot, words in _JOB_WORDS)
+    + r")(?![a-z0-9])(?! (?:is|of|to|went|changed|\$?\d))"
+)
+_ALL_SAID = re.compile(
+    r"(?:after|thats|that's|at|is|its|was|be|not) all(?! (?:of|the|\d))|all (?:set|good|right|clear)|por todo|es todo|seria todo|eso es todo|despues de todo"
+)
+_DAYS = re.compile(
+    r"(?<![\d.a-z])(?P<n>[1-7]|five|six|seven|cinco|seis|siete) (?:days?|dias?)(?: an?| per| a la| por)?(?: week| semana)?|(?P<mf>m-f|m - f|mon-fri|monday (?:thru|through|to) friday|weekdays|lunes a viernes)"
+)
+_OTHER_DAY = re.compile(
+    r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
+)
+_UNDER = re.compile(
+    r"(?<![a-z])(?:keep|kept|stay|come in|cap|cut|hold|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than|at(?= \$?\d{4})) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])"
+)
+_WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
+_DOWN_TO = re.compile(
+    r"(?<![a-z])(?P<verb>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?!off|out)(?:[a-z0-9'-]{1,14} ){0,5}?(?:down |back |up )?(?:to|a) (?:about |like |around |just |only )?\d"
+)
+_INSTEAD = re.compile(
+    r"(?<![a-z])(?:i said|said|told you|i told you|from|went from|was|were|had|i put|put|says|dije|habia dicho|eran|puse|de|not|no|no son|isnt|arent|its not|instead of|rather than) (?P<old>\d{1,5})(?! ?(?:ft|feet|v|w|volts|watts|cents|'))(?: [a-z-]{1,14}){0,3}?"
+    r",? ?(?:but |y |and |pero )?(?:to|should be|shouldve been|should have been|need|make it|its|it's|is|are|they are|theyre|now|really|actually|its really|now its|change (?:it|that) to|a|son|es|debe ser|deben ser|deberian ser|mejor|[-;,.]|sino) (?:really |actually |now |like |about )?(?P<new>\d{1,5})(?!\d)"
+    r"|(?P<new2>(?<!\d)\d{1,5})(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
+)
+_ALL_SO_MANY = re.compile(
+    r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"
+)
+_PO = re.compile(
+    r"(?<![a-z])(?:po|p\.o\.|purchase order|orden de compra)(?: ?#| number| no\.?| num)?(?: (?:is|changed|now|should|be|to|es|ahora|cambio|a|was|has)){1,4} #?(?P<po>[a-z]{0,4}-?\d[a-z0-9-]{1,15})(?![a-z0-9])"
+)
+_LEFT_ALONE = re.compile(
+    r"(?<![a-z])(?P<verb>leave the|leave|keep|dejar?|deja) (?:the |los |las |el |la )?(?:[a-z-]{2,14} ){1,3}?(?:alone|as is|as they are|as they were|the same|how they are|where they are|like they are|igual|como esta\w{0,2}|asi)(?![a-z])"
+)
+_LEFT_OVER = re.compile(
+    r"(?<![\d.])(?P<first>\d{1,5}) (?:[a-z-]{1,14} ){1,7}?,? ?(?:so|leaves|leaving|that leaves|down to|which makes it|quedan) (?:(?:its|it's|just|only|now|that's|thats|that leaves|leaves|we're at|were at|we have|there are|theres|call it|make it|about|son|quedan|is|like) ){0,3}(?P<n>\d{1,5})(?: now| left| total| of them| remaining)?[ .!]{0,3}$"
+)
+
+
+def prepare(work: Work, known: Known | None) -> None:
+    """Before the lines are read: job slots that are taken back, days alone, and an "all" that means no lines."""
+    folded = work.folded
+    _changes_not_removes(work)
+    _instead(work, known)
+    use_ordinals(work)
+    _all_of_so_many(work)
+    number = _PO.search(folded) if "po" not in work.job else None
+    if number is not None:
+        start, end = number.span("po")
+        work.job["po"] = Said(work.text[start:end], start, end, rule="new order number")
+        for index in _atoms_in(work, start, end):
+            work.used[index] = 1
+    for match in _JOB.finditer(folded):
+        slot = match.lastgroup
+        if slot and slot not in work.job:
+            work.job[slot] = Said(None, match.start(slot), match.end(slot), rule="taken back")
+    for match in _ALL_SAID.finditer(folded):
+        for index in _atoms_in(work, match.start(), match.end()):
+            if work.has(index, "scope") == "all":
+                work.used[index] = 1
+    before = known.job.get("schedule") if known is not None else None
+    if "schedule" not in work.job and isinstance(before, dict) and "hours_per_day" in before:
+        said = _DAYS.search(folded)
+        if said is not None:
+            word = said["n"] or ""
+            days = 5 if said["mf"] else _WORD_DAYS.get(word) or int(word)
+            work.job["schedule"] = Said({"days_per_week": days}, said.start(), said.end(), rule="days alone")
+            for index in _atoms_in(work, said.start(), said.end()):
+                work.used[index] = 1
+    _bare_rate(work)
+    cap = _UNDER.search(folded) if "budget" not in work.job else None
+    if cap is not None:
+        amount = float(cap["n"].replace(",", "")) * (1000 if cap["k"] else 1)
+        work.job["budget"] = Said(amount, cap.start("n"), cap.end(), rule="kept under")
+        for index in _atoms_in(work, cap.start("n"), cap.end()):
+            work.used[index] = 1
+    if "needed_by" not in work.job and known is not None and "needed_by" in known.job:
+        day = _OTHER_DAY.search(folded)
+        if day is not None:
+            work.job["needed_by"] = Said(day["day"], day.start("day"), day.end("day"), rule="another day")
+
+
+def _changes_not_removes(work: Work) -> None:
+    """As in "cut the shoeboxes down to 6", "leave the packs alone": the verb takes nothing away."""
+    left = _LEFT_OVER.search(work.folded)
+    if left is not None:
+        # "2 poles got knocked down, so its 6 now": what is left is what counts
+        for index in _atoms_in(work, left.start("first"), left.end("first")):
+            work.used[index] = 1
+        work.flags["left_over"] = True
+    for match in [*_DOWN_TO.finditer(work.folded), *_LEFT_ALONE.finditer(work.folded)]:
+        for index in _atoms_in(work, match.start("verb"), match.end("verb")):
+            atom = work.atoms[index]
+            if "action" in atom.mean:
+                work.atoms[index] = atom._replace(mean={"action": frozenset({"change"})})
+
+
+def _instead(work: Work, known: Known | None) -> None:
+    """As in "i said 15, should be 16": the first number is what was said, the second takes its place."""
+    values = {
+        value
+        for line in (known.lines if known else ())
+        for value in line.values()
+        if isinstance(value, (int, float))
+    }
+    at = {atom.start: index for index, atom in enumerate(work.atoms) if atom.kind == "n"}
+    for match in _INSTEAD.finditer(work.folded):
+        old, new = ("old", "new") if match["old"] else ("old2", "new2")
+        first, second = at.get(match.start(old)), at.get(match.start(new))
+        if (
+            first is None
+            or second is None
+            or work.atoms[first].value not in values
+            or work.unit(second + 1) in ("w", "v", "ft")
+        ):
+            continue
+        work.flags.setdefault("instead", {})[second] = work.atoms[first].value
+        work.used[first] = 1
+
+
+def _all_of_so_many(work: Work) -> None:
+    """As in "all three are 480": the number counts types, not luminaires."""
+    for match in _ALL_SO_MANY.finditer(work.folded):
+        name = "n" if match["n"] else "n2"
+        for index in _atoms_in(work, match.start(name), match.end(name)):
+            work.used[index] = 1
+
+
+def _atoms_in(work: Work, start: int, end: int) -> Iterator[int]:
+    index = max(bisect_right(work.atoms, start, key=lambda atom: atom.start) - 1, 0)
+    while index < len(work.atoms) and work.atoms[index].start < end:
+        if work.atoms[index].end > start:
+            yield index
+        index += 1
+
+
+def _bare_rate(work: Work) -> None:
+    """As in "rate is 11.5 now": a number right behind the word for the price of energy."""
+    if "rate_per_kwh" in work.job:
+        return
+    for index in range(len(work.atoms)):
+        if "rate" not in work.cue(index):
+            continue
+        at = index + 1
+        while (
+            at < len(work.atoms)
+            and at <= index + 4
+            and work.atoms[at].kind in ("w", "p")
+            and not work.is_number(at)
+        ):
+            at += 1
+        if work.is_number(at) and not work.unit(at + 1):
+            value = work.atoms[at].value
+            if 3 <= value <= 60:
+                work.say("rate_per_kwh", round(value / 100, 6), at, at, "bare rate")
+            elif 0.02 <= value < 1:
+                work.say("rate_per_kwh", value, at, at, "bare rate")
+            return
