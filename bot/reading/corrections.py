@@ -1,6 +1,7 @@
 """Second thoughts: "20, no wait, 24", "not halide, sodium", "scratch that"."""
 
 import math
+from bisect import bisect_right
 
 from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
@@ -76,9 +77,14 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         for index in range(1, len(work.atoms))
         if index not in fixes and not _SOFT_FIX.isdisjoint(work.text_at(index).split())
     )
+    firsts = [mention.first for mention in mentions]
     for fix in sorted((*fixes, *soft)):
-        after = [n for n, mention in enumerate(mentions) if mention.first > fix and current[n] is not None]
-        before = [n for n, mention in enumerate(mentions) if mention.last < fix and current[n] is not None]
+        # a second thought looks no further than some twenty mentions either way
+        split = bisect_right(firsts, fix)
+        after = [n for n in range(split, min(split + 20, len(mentions))) if current[n] is not None]
+        before = [
+            n for n in range(max(0, split - 24), split) if current[n] is not None and mentions[n].last < fix
+        ]
         if not after or not before:
             continue
         stop = _clause_stop(work, fix)

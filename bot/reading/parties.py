@@ -16,7 +16,7 @@ _SITE = re.compile(
     + _NAME
 )
 _FOR = re.compile(
-    r"(?:(?<![A-Za-z])[Ff]or|(?<![A-Za-z])FOR|[Pp]ara(?: la| el)?) (?:the )?(?P<name>[A-Z][\w'&-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24})){1,6})"
+    r"(?:(?<![A-Za-z])[Ff]or|(?<![A-Za-z])FOR|[Pp]ara(?: la| el)?) (?:the )?(?:(?:our |my )?(?:client|customer),? )?(?P<name>[A-Z][\w'&-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24})){1,6})"
 )
 _ORG = frozenset(
     [
@@ -149,7 +149,7 @@ _WHEN = (
     r"|(?P<us>\d{1,2}/\d{1,2}/(?:\d{4}|\d{2})(?!\d))"
     r"|\d{1,2}/\d{1,2}(?![\d/])"
     r"|(?P<mdy>(?:" + _MONTHS + r")\.? \d{1,2}(?:st|nd|rd|th)?,? (?:19|20)\d{2})"
-    r"|(?:the )?(?:end|middle|first|last|beginning|start) of (?:the |next |this )?(?:month|week|year|quarter|" + _MONTHS + r")|(?:fin|fines|finales) de (?:mes|ano|semana|" + _MONTHS + r")"
+    r"|(?:the )?(?:end|middle|first|last|beginning|start) of (?:the |next |this )?(?:month|week|year|quarter|summer|spring|fall|winter|day|" + _MONTHS + r")|(?:fin|fines|finales) de (?:mes|ano|semana|" + _MONTHS + r")"
     r"|(?:" + _MONTHS + r")\.? \d{1,2}(?:st|nd|rd|th)?(?![\d:])"
     r"|\d{1,2} de (?:" + _MONTHS + r")"
     r"|(?:the )?\d{1,2}(?:st|nd|rd|th)(?: of (?:" + _MONTHS + r"|the month|next month))?"

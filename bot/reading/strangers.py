@@ -28,7 +28,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("catno", r"(?<![a-z0-9.])\d{1,5}[abcdegjnpqrsuyz]\d{3,8}[a-z0-9]{0,6}(?![a-z0-9])"),
     ("jobno", r"(?<![\d.$#-])(?:19|20)\d{2}-\d{2,4}(?![\d-]|\s?(?:w|watt|v|ft|mh|hps|k)\b)|#\d{1,6}-\d{2,8}(?![\d-])"),
     ("sheet", r"(?<![a-z0-9])[a-z]{1,3}-?\d{1,3}\.\d{1,3}(?![\d.]|w)"),
-    ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s)?(?P<po>(?:[a-z]{1,4}-?)?\d[a-z0-9-]{1,20}|[a-z]{1,4}-\d{1,10})(?: rel \d{1,3})?"),
+    ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s|es\s)?(?P<po>(?:[a-z]{1,8}-|[a-z]{1,4})?\d[a-z0-9-]{0,20}|[a-z]{1,8}-\d{1,10})(?![a-z0-9])(?: rel \d{1,3})?"),
     ("box", r"(?<![a-z])p\.?o\.? box \d{1,6}"),
     ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ref|permit|rfq|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone|local|lote)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
     ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b"),
@@ -213,6 +213,7 @@ def part_number(chunk: str) -> bool:
 
 
 _SPREAD = re.compile(r"s (\d{1,4}) ?(?:-|thru|through|to) ?(\d{1,4})$")
+_LAMP_BEFORE = re.compile(r"(?:mh|hps|mv|lps|lu|halide|sodium|mercury|led|[a-z]\d{2}[a-z]{1,3})[ -]$")
 _NEXT = re.compile(r"[ -]{1,3}([a-z0-9]{1,24})")
 
 
@@ -263,6 +264,13 @@ def strangers(folded: str) -> list[Mask]:
         start, end = match.span()
         if name == "po":
             start, end = match.span("po")
+            marked = (
+                match.group()[: start - match.start()]
+                .rstrip(" ")
+                .endswith(("#", ":", "number", "num", "no", "no.", "is", "es", "order", "compra"))
+            )
+            if not marked and (end - start < 3 or (end - start == 3 and _counts(folded, end))):
+                continue  # "po 12 wallpacks", "8 ft oc 20"
             mean = {"job_po": (start, end)}
             found.append((match.start(), end, {"job_po": (start, end)}))
             continue
@@ -282,6 +290,9 @@ def strangers(folded: str) -> list[Mask]:
                 mean = {"holders": high - low + 1}
         elif name == "monthday" and "." in match.group() and _counts(folded, end):
             continue  # "in March. 40 high bays"
+        elif name == "plan" and _LAMP_BEFORE.search(folded, max(0, start - 14), start):
+            # "PSMH 320 x 12": watts and a count
+            continue
         elif name == "address":
             words = match.group().split()[1:-1]
             if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
