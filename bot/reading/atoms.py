@@ -6,8 +6,9 @@ from typing import Any, NamedTuple
 from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code, long_code
 from bot.reading.spelling import begins, completes, number_word, respelt, unit_word
+from bot.reading.spoken import DIGIT_WORDS, parted, unhyphened
 from bot.reading.tokens import Token
-from bot.reading.words import lexicon, words_of
+from bot.reading.words import lexicon
 
 _NOTHING: Mapping[str, Any] = {}
 _TRADE = frozenset(
@@ -99,80 +100,21 @@ def _number_run(tokens: list[Token], words: list[str], at: int) -> int:
     return to
 
 
-_DIGIT_WORDS = {"oh": 0, "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
-                "eight": 8, "nine": 9}  # fmt: skip
-
-
-_TUBE_WORDS = {
-    "eight": "T8",
-    "eights": "T8",
-    "8": "T8",
-    "8s": "T8",
-    "twelve": "T12",
-    "twelves": "T12",
-    "12": "T12",
-    "12s": "T12",
-}
-_LONG_THINGS = words_of(
-    """strip strips wrap wraps wraparound wraparounds tube tubes vapor vapors fluorescent fluorescents lamp lamps bulb bulbs
-    slimline slimlines vaportight vaportights shop jelly channel channels battens led linear"""
-)
-
-
-def _parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> list[numerals.Spoken] | None:
-    """Numbers that run together in speech though what follows parts them; ``None`` where nothing does.
-
-    "two thirty two watt t eights" is two of 32 W (there is no tube of 232 W); "forty eight foot strips" is forty of 8 ft.
-    """
-    last = best[-1]
-    begin = to - last.words
-    if last.words < 2 or not 13 < last.value < 1000:
-        return None
-    after = words[to : to + 5]
-    if after[:1] and after[0] in ("watt", "watts", "w", "t", "t8", "t12"):
-        rest = after[1:] if after[0] in ("watt", "watts", "w") else after
-        name = (
-            rest[1]
-            if len(rest) > 1 and rest[0] in ("t", "tee", "tea")
-            else rest[0].lstrip("t")
-            if rest
-            else ""
-        )
-        source = _TUBE_WORDS.get(name, "")
-        sold = {"T8": (17, 25, 28, 32, 59), "T12": (20, 30, 34, 40, 60)}.get(source, ())
-        watts = last.value % 100
-        if last.value > 100 and watts in sold and last.value // 100 <= 8 and words[begin + 1] != "hundred":
-            return [*best[:-1], numerals.Spoken(last.value // 100, 1), numerals.Spoken(watts, last.words - 1)]
-        return None
-    if after[:1] and after[0] in ("foot", "feet", "ft", "footers", "footer"):
-        feet = last.value % 10
-        if (
-            feet in (2, 3, 4, 5, 6, 8)
-            and words[to - 1] in _DIGIT_WORDS
-            and last.value > 20
-            and words[to - 2] not in ("-", "hundred")
-            and (begin == 0 or words[begin - 1] not in ("at", "up", "to", "is", "are", "about", "around"))
-            and (after[0].startswith("footer") or any(word in _LONG_THINGS for word in after[1:4]))
-        ):
-            return [*best[:-1], numerals.Spoken(last.value - feet, last.words - 1), numerals.Spoken(feet, 1)]
-    return None
-
-
 def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> int:
     """Append the numbers said from ``at`` on; the index past them."""
     to = _number_run(tokens, words, at)
     places = [index for index in range(at, to) if words[index] != "-"]
     run = [words[index] for index in places]
-    if len(run) >= 6 and all(word in _DIGIT_WORDS for word in run):
+    if len(run) >= 6 and all(word in DIGIT_WORDS for word in run):
         # digits said one by one: a telephone
         out.append(Atom("x", tokens[at].start, tokens[to - 1].end, " ".join(run), glued=tokens[at].glued))
         return to
     best, second = numerals.split(run)
     if not best:
         return at
-    parted = _parted(words, at, to, best)
-    if parted is not None:
-        best, second = parted, None
+    apart = parted(words, at, to, best)
+    if apart is not None:
+        best, second = apart, None
     position = 0
     seconds = [spoken.value for spoken in second] if second and len(second) == len(best) else []
     for index, spoken in enumerate(best):
@@ -189,8 +131,8 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     if to < len(words) and words[to] == "point":
         digits = ""
         end = to + 1
-        while end < len(words) and words[end] in _DIGIT_WORDS:
-            digits += str(_DIGIT_WORDS[words[end]])
+        while end < len(words) and words[end] in DIGIT_WORDS:
+            digits += str(DIGIT_WORDS[words[end]])
             end += 1
         if digits:
             said = out[-1]
@@ -324,32 +266,6 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     return words, mended
 
 
-_SMALL = words_of("one two three four five six seven eight nine")
-_LARGER = words_of(
-    """oh zero ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty thirty forty fourty
-    fifty sixty seventy eighty ninety fifties seventies eighties forties"""
-)
-
-
-def _unhyphened(tokens: list[Token]) -> list[Token]:
-    """Tokens without the hyphens inside a number said in two parts: "two-fifty", "two-oh-eight" (but "ten-twelve" keeps its)."""
-    last = len(tokens) - 1
-    return [
-        token
-        for at, token in enumerate(tokens)
-        if not (
-            token.text == "-"
-            and token.glued
-            and 0 < at < last
-            and tokens[at + 1].glued
-            and (
-                (tokens[at - 1].text in _SMALL and tokens[at + 1].text in _LARGER)
-                or (tokens[at - 1].text in ("oh", "zero") and tokens[at + 1].text in _SMALL)
-            )
-        )
-    ]
-
-
 def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]]) -> list[Atom]:
     """Atoms of a token list.
 
@@ -359,7 +275,7 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
             of kind ``x``, or ``p`` where it means something.
     """
     if any(token.text == "-" for token in tokens):
-        tokens = _unhyphened(tokens)
+        tokens = unhyphened(tokens)
     words, mended = _respell(tokens)
     out: list[Atom] = []
     at, count, mask = 0, len(tokens), 0

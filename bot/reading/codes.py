@@ -108,7 +108,11 @@ def lamp_code(code: str) -> dict[str, Any] | None:
     if match := _TUBE.match(code):
         number, diameter, output = int(match[1]), match[2], match[3]
         source = "T5HO" if diameter == "5" and (output or number in (24, 39, 49, 54, 80)) else f"T{diameter}"
-        if number >= 60 and source in ("T12", "T8") and (source, number) not in tables.tube_feet:
+        if (
+            (number >= 60 or (number == 48 and source == "T12"))
+            and source in ("T12", "T8")
+            and (source, number) not in tables.tube_feet
+        ):
             return {"source": source, "lamp_feet": number / 12}
         slots: dict[str, Any] = {"source": source, "watts": float(number)}
         feet = tables.tube_feet.get((source, number))

@@ -5,9 +5,9 @@ from dataclasses import replace
 from typing import Any
 
 from bot.reading.atoms import Atom, atomise
-from bot.reading.bound_numbers import FEET_PER_METRE
 from bot.reading.clause import Work
 from bot.reading.lines import Slots, groups_of, led_asked
+from bot.reading.measures import FEET_PER_METRE
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Said
 from bot.reading.roles import Roles

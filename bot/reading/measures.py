@@ -1,0 +1,228 @@
+"""Watts and lengths: of the lamp or the whole luminaire, of what hangs there or is asked for; heights, tubes, spacings."""
+
+from bot.reading.bare_numbers import BareNumbers
+from bot.reading.mentions import Option
+from bot.reading.neighbours import TUBES
+
+FEET_PER_METRE = 3.28084
+
+_LED_LAMPS = frozenset({"led", "leds", "corn", "corncob", "corncobs"})
+
+
+class Measures(BareNumbers):
+    """Reads a number of watts, or of feet or metres, with what belongs to it."""
+
+    def watts(self, at: int, step: int, value: float) -> int:
+        """A number of watts: of the lamp, of the system, of the LED that is wanted, or "equivalent" and so none."""
+        work = self.work
+        prev = self.before(at)
+        near_after = range(step + 1, min(step + 4, len(work.atoms)))
+        if any(
+            "equivalent" in work.cue(index)
+            for index in near_after
+            if not any(work.atoms[k].kind in ("n", "b") for k in range(step + 1, index))
+        ):
+            work.use(at, step)
+            return step + 1
+        parted = work.text_at(prev) in (",", ".", ";")
+        draws = (
+            "draws" in work.cue(prev)
+            or (not parted and "draws" in work.cue(prev - 1))
+            or "draws" in work.cue(step + 1)
+            or (
+                # "112w total w/ 4 lamps"
+                work.text_at(step + 1) == "total"
+                and any(work.unit(n) == "lamps" for n in range(max(0, at - 6), min(at + 8, len(work.atoms))))
+            )
+        )
+        if draws:
+            self.fix(at, step, "system watts", input_watts=value)
+            return step + 1
+        if value <= 0:
+            return step + 1
+        nxt = step + 1
+        if self.names_led(nxt) and not any(
+            "existing" in work.cue(n) for n in (at - 1, at - 2, nxt + 1, nxt + 2)
+        ):
+            last = nxt if work.has(nxt, "led") else step
+            self.fix(at, last, "watts of the LED asked for", led_watts=value)
+            return last + 1
+        if (
+            work.text_at(at - 1) in (",", "-", ":")
+            and work.has(at - 2, "led")
+            and (work.text_at(at - 3) == "in" or (work.text_at(at - 3) == "," and work.has(at - 4, "family")))
+            and not work.has(nxt, "source")
+            and not any("existing" in work.cue(n) for n in range(nxt, nxt + 3))
+        ):
+            # "12 wallpacks, LED, 60 W", "24 high bays in LED, 150 watts each"
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
+        if (
+            "at" in work.cue(at - 1)
+            and work.has(at - 2, "led")
+            and not any("existing" in work.cue(n) for n in (at - 3, at - 4, nxt))
+        ):
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
+        if (
+            self.names_led(at - 1)
+            and not any("existing" in work.cue(n) for n in (at - 2, at - 3, nxt, nxt + 1))
+            and (
+                "want" in work.cue(at - 1)
+                or (work.has(at - 1, "flag") and not work.has(nxt, "source"))
+                or (self.out and self.out[-1].last == at - 1 and "_led" in self.out[-1].slots)
+            )
+        ):
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
+        look = at - 1
+        while look > at - 5 and (work.has(look, "size") or work.text_at(look) in ("de", "of", "at", "@")):
+            look -= 1
+        if (
+            look < at - 1
+            and self.names_led(look)
+            and work.text_at(look - 1) in ("por", "con", "with", "to", "by", "a", "into", "for")
+        ):
+            # "por paneles led 2x4 de 40w": what is asked for in place of the others
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
+        self.fix(at, step, "watts", watts=value)
+        return step + 1
+
+    def names_led(self, index: int) -> bool:
+        """Whether the atom at ``index`` speaks of an LED, by itself or within a name ("led panels", "to led")."""
+        work = self.work
+        if work.has(index, "led"):
+            return True
+        words = work.text_at(index).split()
+        if work.has(index, "flag") == "keep_housing":
+            # "45w led retrofit kits", "corn cobs 54w"; but "kits, 400w halide" speaks of what is there
+            return not _LED_LAMPS.isdisjoint(words)
+        return "led" in words and not work.has(index, "flag")
+
+    def shorthand_lamps(self, at: int) -> int | None:
+        """The last atom of a lamp count glued to a tube: "2-26W quad", "2/F32T8", "(2)26W PL", "3/32/T8"; ``None`` where it is none."""
+        work = self.work
+        atom = work.atoms[at]
+        if not 1 <= atom.value <= 8 or atom.value != int(atom.value) or not atom.text.isdigit():
+            return None
+        mark = at + 1
+        if work.text_at(at - 1) == "(" and work.text_at(mark) == ")":
+            pass
+        elif not (work.text_at(mark) in ("-", "/") and work.atoms[mark].glued):
+            return None
+        nxt = mark + 1
+        if nxt >= len(work.atoms) or not work.atoms[nxt].glued:
+            return None
+        if work.atoms[nxt].kind == "c":
+            return mark if work.atoms[nxt].mean.get("source") in TUBES else None
+        if work.atoms[nxt].kind != "n" or work.atoms[nxt].value < 13:
+            return None
+        watts = nxt + 1
+        if work.text_at(watts) == "/" and work.atoms[watts].glued:
+            watts += 1
+        if work.unit(watts) == "w":
+            watts += 1
+        if any(
+            work.has(n, "source") in TUBES or work.text_at(n) in ("quad", "quads", "triple", "twin")
+            for n in (watts, watts + 1)
+        ):
+            return mark
+        return None
+
+    def length(self, at: int, step: int, unit: str, value: float) -> int:
+        """A number of feet or metres: a height, a lamp's length, a spacing."""
+        work = self.work
+        last = step
+        # 10'6", 30'-0", 14 ft 6 in
+        look = step + 1
+        if work.text_at(look) == "-" and work.is_number(look + 1):
+            look += 1
+        if (
+            unit == "ft"
+            and work.is_number(look)
+            and work.atoms[look].value < 12
+            and work.unit(look + 1) == "inch"
+        ):
+            value += work.atoms[look].value / 12
+            last = look + 1
+        elif (
+            unit == "ft"
+            and work.text_at(step) == "'"
+            and work.is_number(look)
+            and work.atoms[look].glued
+            and work.atoms[look].value < 12
+        ):
+            value += work.atoms[look].value / 12
+            last = look
+        metric = unit == "m"
+        feet = round(value * FEET_PER_METRE, 2) if metric else round(value, 4)
+        if metric:
+            work.flags["metric"] = (at, last)
+        if (
+            work.text_at(last + 1) in ("long", "largo", "de largo", "in length")
+            or (work.text_at(last + 1) == "de" and work.text_at(last + 2) in ("largo", "longitud"))
+        ) and self.linear_near(last):
+            self.fix(at, last, "lamp length", lamp_feet=feet)
+            return last + 1
+        before = at - 2 if work.text_at(at - 1) in ("de", "of") else at - 1
+        if work.has(before, "mount") == "arm" and work.text_at(last + 1) not in ("up", "high", "mh"):
+            # "brazo de 2 metros", "arm 8 ft": how far the arm reaches
+            work.use(at, last)
+            return last + 1
+        after = work.text_at(last + 1)
+        if after in ("mh", "m.h.") and not metric:
+            work.use(last + 1, last + 1)
+            self.fix(at, last + 1, "mounting height", height_ft=feet)
+            return last + 2
+        if after in (
+            "arm",
+            "arms",
+            "base",
+            "bases",
+            "wide",
+            "ladder",
+            "lift",
+            "aisle",
+            "aisles",
+            "bucket",
+            "whip",
+            "cord",
+            "cable",
+            "conduit",
+            "mast arm",
+            "davit arm",
+            "of",
+            "run",
+            "deep",
+            "rows",
+            "brazo",
+        ):
+            work.use(at, last)
+            return last + 1
+        if (
+            "spacing" in work.cue(last + 1)
+            or (
+                "spacing" in work.cue(last + 2)
+                and not work.has(last + 1, "join")
+                and work.atoms[last + 1].kind == "w"
+            )
+            or "spacing" in work.cue(self.before(at))
+        ):
+            self.fix(at, last, "spacing", spacing_ft=feet)
+            return last + 1
+        up_after = "up" in work.cue(last + 1)
+        prev_at = "at" in work.cue(self.before(at)) and work.text_at(self.before(at)) in ("at", "@", "a")
+        linear = self.linear_near(last)
+        options = []
+        if feet in (1, 1.25, 1.5, 2, 3, 4, 5, 6, 8) and not metric:
+            score = 1.0 if linear else -1.0
+            if up_after or prev_at:
+                score -= 3.0
+            options.append(Option((("lamp_feet", feet),), score, "lamp length"))
+        score = 0.5 + (2.0 if up_after or prev_at else 0.0) - (2.0 if feet < 6 else 0.0)
+        if options and linear and not (up_after or prev_at):
+            score -= 2.0
+        options.append(Option((("height_ft", feet),), score, "height"))
+        self.add(at, last, *options)
+        return last + 1
