@@ -1,10 +1,12 @@
 """From tokens to atoms: phrases of the lexicon, numbers (written or said), codes, marks and plain words."""
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code, long_code
+from bot.reading.phrasing import Key, Meanings
 from bot.reading.spelling import begins, completes, number_word, respelt, unit_word
 from bot.reading.spoken import DIGIT_WORDS, parted, unhyphened
 from bot.reading.tokens import Token
@@ -56,9 +58,27 @@ class Atom(NamedTuple):
     fuzzy: bool = False
 
 
-def _match(tokens: list[Token], words: list[str], at: int, stop: int) -> tuple[int, Mapping[str, Any]] | None:
+@lru_cache(maxsize=None)
+def _followed(first: str) -> dict[str, tuple[tuple[Key, Meanings], ...]]:
+    """The phrases that begin with a word by their second word, longest first; under ``""`` the word alone."""
+    rests = lexicon().phrases[first]
+    alone = tuple([phrase for phrase in rests if not phrase[0]])
+    seconds = {rest[0] for rest, _ in rests if rest}
+    return {"": alone} | {
+        second: (*[phrase for phrase in rests if phrase[0][:1] == (second,)], *alone) for second in seconds
+    }
+
+
+def _match(words: list[str], at: int, stop: int) -> tuple[int, Meanings] | None:
     """The longest phrase at ``at``: (index past it, meanings). Hyphens inside a phrase are skipped."""
-    for rest, mean in lexicon().phrases.get(words[at], ()):
+    first = words[at]
+    if first not in lexicon().phrases:
+        return None
+    followed = _followed(first)
+    to = at + 1
+    if to < stop and words[to] == "-":
+        to += 1
+    for rest, mean in followed.get(words[to] if to < stop else "", ()) or followed[""]:
         to = at + 1
         for word in rest:
             if to < stop and words[to] == "-" and word != "-":
@@ -141,9 +161,13 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     return to
 
 
+_HALVES = frozenset({"-", "ish", "and", "y", "1", "½", "¼", "¾"})
+"""The words that what is added to a number begins with."""
+
+
 def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> int:
     """Add "and a half", "1/2", "½" to the number that was said last; the index past it."""
-    if not out or out[-1].kind != "n":
+    if at >= len(words) or words[at] not in _HALVES or not out or out[-1].kind != "n":
         return at
     last = out[-1]
     if words[at : at + 2] == ["-", "ish"] or words[at : at + 1] == ["ish"]:
@@ -274,68 +298,80 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
         masked: stretches that other recognisers took, in order: (start, end, what they mean); each becomes one atom
             of kind ``x``, or ``p`` where it means something.
     """
-    if any(token.text == "-" for token in tokens):
+    if any([token.text == "-" for token in tokens]):
         tokens = unhyphened(tokens)
     words, mended = _respell(tokens)
     out: list[Atom] = []
+    new = tuple.__new__  # a named tuple's own constructor takes twice as long
+    numbers = numerals.WORDS
     at, count, mask = 0, len(tokens), 0
     while at < count:
         token = tokens[at]
-        while mask < len(masked) and masked[mask][1] <= token.start:
-            mask += 1
-        if mask < len(masked) and masked[mask][0] <= token.start:
-            start, end, mean = masked[mask]
-            out.append(Atom("p" if mean else "x", start, end, token.text, mean=mean))
-            while at < count and tokens[at].start < end:
-                at += 1
-            mask += 1
-            continue
+        token_start, token_end, text, kind, value, glued = token
         stop = count
-        if mask < len(masked):
-            # a phrase never runs into a masked stretch
-            limit = masked[mask][0]
-            stop = min(count, at + 12)
-            while stop > at + 1 and tokens[stop - 1].start >= limit:
-                stop -= 1
-        kind = token.kind
+        if masked:
+            while mask < len(masked) and masked[mask][1] <= token_start:
+                mask += 1
+            if mask < len(masked) and masked[mask][0] <= token_start:
+                start, end, mean = masked[mask]
+                out.append(Atom("p" if mean else "x", start, end, text, mean=mean))
+                while at < count and tokens[at].start < end:
+                    at += 1
+                mask += 1
+                continue
+            if mask < len(masked):
+                # a phrase never runs into a masked stretch
+                limit = masked[mask][0]
+                stop = min(count, at + 12)
+                while stop > at + 1 and tokens[stop - 1].start >= limit:
+                    stop -= 1
         if kind == "b":
-            out.append(Atom("b", token.start, token.end, "\n"))
+            out.append(Atom("b", token_start, token_end, "\n"))
             at += 1
             continue
-        if kind in "cnw" and at + 1 < stop and tokens[at + 1].glued and len(token.text) <= 9:
-            joined = _joined(tokens, at, stop)
-            if joined is not None:
-                to, slots = joined
-                run = " ".join(token.text for token in tokens[at:to])
-                out.append(Atom("c", token.start, tokens[to - 1].end, run, mean=slots, glued=token.glued))
-                at = to
-                continue
-        hit = _match(tokens, words, at, stop)
-        if hit and not (kind == "w" and words[at] in numerals.WORDS and hit[0] == at + 1):
+        if kind != "p" and at + 1 < stop:
+            after = tokens[at + 1]
+            if (
+                after.glued
+                and len(text) <= 9
+                and (after.text in "/-" if after.kind == "p" else after.kind != "b")
+            ):
+                joined = _joined(tokens, at, stop)
+                if joined is not None:
+                    to, slots = joined
+                    run = " ".join([token.text for token in tokens[at:to]])
+                    out.append(Atom("c", token_start, tokens[to - 1].end, run, mean=slots, glued=glued))
+                    at = to
+                    continue
+        word = words[at]
+        hit = _match(words, at, stop)
+        if hit and not (kind == "w" and word in numbers and hit[0] == at + 1):
             to, mean = hit
-            out.append(
-                Atom("p", token.start, tokens[to - 1].end, " ".join(words[at:to]), mean=mean, glued=token.glued,
-                     fuzzy=any(index in mended for index in range(at, to)))
-            )  # fmt: skip
+            fuzzy = bool(mended) and not mended.isdisjoint(range(at, to))
+            if to > at + 1:
+                word = " ".join(words[at:to])
+            out.append(new(Atom, ("p", token_start, tokens[to - 1].end, word, 0.0, mean, glued, (), fuzzy)))
             at = to
             continue
         if kind == "n":
-            out.append(Atom("n", token.start, token.end, token.text, token.value, glued=token.glued))
+            out.append(new(Atom, ("n", token_start, token_end, text, value, _NOTHING, glued, (), False)))
             at = _half(tokens, words, at + 1, out)
-        elif kind == "w" and words[at] in numerals.WORDS:
+        elif kind == "w" and word in numbers:
             to = _numbers(tokens, words, at, out)
             if to == at:
-                out.append(Atom("w", token.start, token.end, words[at], glued=token.glued))
+                out.append(Atom("w", token_start, token_end, word, glued=glued))
                 to = at + 1
             at = _half(tokens, words, to, out)
         elif kind == "c":
             out.extend(_code(token))
             at += 1
-        elif kind == "w":
-            out.extend(_stuck(token) or [Atom("w", token.start, token.end, words[at], glued=token.glued)])
-            at += 1
         else:
-            out.append(Atom("s", token.start, token.end, token.text, glued=token.glued))
+            stuck = _stuck(token) if kind == "w" and len(text) >= 8 else None
+            if stuck is not None:
+                out.extend(stuck)
+            else:
+                plain = "w" if kind == "w" else "s"
+                out.append(new(Atom, (plain, token_start, token_end, word, 0.0, _NOTHING, glued, (), False)))
             at += 1
     return out
 
