@@ -10,7 +10,7 @@ from bot.conversation.state import JobState
 from bot.reading.message import Message, Passage, Said, Scope
 from engine.request import Context
 
-KIND_SLOTS: Final = ("source", "watts")
+KIND_SLOTS: Final = ("source", "watts", "size", "lamp_feet")
 """Two lines of one family that differ in these are two types."""
 _NAMING: Final = ("family", "source", "watts", "size")
 """Slots by which a removed type may be named."""

@@ -252,7 +252,13 @@ class BareNumbers(Neighbours):
                 score += q["after_noun"]
             if noun == "" and value not in known_watts() and value not in _VOLTS:
                 score += q["odd_watts"]
-            options.append(Option((("qty", int(value)),), score, "bare count"))
+            if self.ends_list_item(at):
+                score += 3.0
+            if self.of_another_place(at, noun):
+                # "12 wall packs in front, 8 in back": the same type in another place
+                options.append(Option((("qty", int(value)), ("_placed", True)), score + 1.0, "bare count"))
+            else:
+                options.append(Option((("qty", int(value)),), score, "bare count"))
         # watts
         source = work.has(at + 1, "source") or (
             work.atoms[at + 1].mean.get("source") if at + 1 < len(work.atoms) else None

@@ -61,6 +61,9 @@ _ALL_SO_MANY = re.compile(
 _PO = re.compile(
     r"(?<![a-z])(?:po|p\.o\.|purchase order|orden de compra)(?: ?#| number| no\.?| num)?(?: (?:is|changed|now|should|be|to|es|ahora|cambio|a|was|has)){1,4} #?(?P<po>[a-z]{0,4}-?\d[a-z0-9-]{1,15})(?![a-z0-9])"
 )
+_NOT_FORGET = re.compile(
+    r"(?<![a-z])(?:dont|don't|do not|never|no|no te|no se) (?P<verb>forget(?: about)?|forgetting|olvid[a-z]{1,4})(?![a-z])"
+)
 _LEFT_ALONE = re.compile(
     r"(?<![a-z])(?P<verb>leave the|leave|keep|dejar?|deja) (?:the |los |las |el |la )?(?:[a-z-]{2,14} ){1,3}?(?:alone|as is|as they are|as they were|the same|how they are|where they are|like they are|igual|como esta\w{0,2}|asi)(?![a-z])"
 )
@@ -73,6 +76,8 @@ def prepare(work: Work, known: Known | None) -> None:
     """Before the lines are read: job slots that are taken back, days alone, and an "all" that means no lines."""
     folded = work.folded
     _changes_not_removes(work)
+    if known is not None:
+        work.flags["families"] = known.families
     _instead(work, known)
     use_ordinals(work)
     _all_of_so_many(work)
@@ -120,6 +125,9 @@ def _changes_not_removes(work: Work) -> None:
         for index in _atoms_in(work, left.start("first"), left.end("first")):
             work.used[index] = 1
         work.flags["left_over"] = True
+    for match in _NOT_FORGET.finditer(work.folded):
+        for index in _atoms_in(work, match.start("verb"), match.end("verb")):
+            work.atoms[index] = work.atoms[index]._replace(mean={"action": frozenset({"add"})})
     for match in [*_DOWN_TO.finditer(work.folded), *_LEFT_ALONE.finditer(work.folded)]:
         for index in _atoms_in(work, match.start("verb"), match.end("verb")):
             atom = work.atoms[index]

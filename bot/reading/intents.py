@@ -48,6 +48,7 @@ def _phrases() -> IntentPhrases:
 
 
 _CALL = re.compile(
+    r"(?:someone|somebody|anyone|anybody|a person|a human|alguien) (?:there |else )?(?:i|we|that i|who i|con quien|a quien) (?:can|could|may|puedo|pueda) (?:just )?(?:call|talk|speak|hablar|llamar|phone)|"
     r"(?:get|put|have|need|want) (?:me |us )?(?:somebody|someone|a person|a human|a rep|anybody|anyone|him|her|alguien)(?: real| live)? (?:on the (?:phone|line)|al telefono)|"
     r"(?<![a-z])(?:have|get|can|could|would|let|tell|ask) (?!you\b|u\b|i\b|we\b)[a-z]{2,12}(?: [a-z]{2,12}){0,2} (?:to )?(?:call|phone|ring)(?: me| us| back|$|[.!?])"
 )

@@ -42,6 +42,8 @@ def _merged(one: Slots, two: Slots) -> Slots | None:
     }
     if differing:
         return None
+    if "_placed" in one or "_placed" in two:
+        return None
     scores = [float(slots["_score"].value) for slots in (one, two)]
     weak, strong = (one, two) if scores[0] < scores[1] else (two, one)
     if min(scores) >= _SURE_COUNT:
@@ -135,7 +137,7 @@ def _kind(slots: Slots) -> Any:
 def drop_totals(lines: list[Slots]) -> None:
     """As in "40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
     for index, slots in enumerate(lines):
-        if "qty" not in slots or "family" not in slots:
+        if "qty" not in slots or "family" not in slots or "_placed" in slots:
             continue
         rest = [
             line
@@ -144,7 +146,13 @@ def drop_totals(lines: list[Slots]) -> None:
             and line["family"].value == slots["family"].value
             and "qty" in line
         ]
-        if len(rest) >= 2 and sum(line["qty"].value for line in rest) == slots["qty"].value:
+        apart = any(
+            slot in line and line[slot].value != slots[slot].value
+            for line in rest
+            for slot in ("source", "watts", "height_ft", "lamps", "size")
+            if slot in slots
+        )
+        if len(rest) >= 2 and not apart and sum(line["qty"].value for line in rest) == slots["qty"].value:
             for line in rest:
                 for slot, said in slots.items():
                     line.setdefault(slot, said)

@@ -67,6 +67,18 @@ def led_asked(slots: Slots) -> None:
         slots["led_watts"] = slots.pop("watts")
 
 
+_LAMP = ("source", "watts", "lamps", "lamp_feet", "size")
+
+
+def _lamp_of_both(before: Slots, slots: Slots) -> None:
+    """Give a lamp that is said behind the second count of a type to the first: "7 wall packs in front, 5 in back, 70 W HPS"."""
+    if not {"_placed", "_part"} & slots.keys() or any(slot in before for slot in _LAMP[:3]):
+        return
+    for slot in _LAMP:
+        if slot in slots:
+            before.setdefault(slot, slots[slot])
+
+
 def _of_the_whole(slots: Slots, first: Slots) -> None:
     """Give a part what was said of the whole: it stands before the first part's count."""
     count = first.get("qty")
@@ -85,6 +97,10 @@ def hand_out(lines: list[Slots]) -> None:
         after = lines[index + 1] if index + 1 < len(lines) else None
         if "_part" in slots and "_same" not in slots:
             _of_the_whole(slots, lines[max(0, index - int(slots["_part"].value))])
+            if before is not None:
+                _lamp_of_both(before, slots)
+                if "source" in before and "watts" in slots:
+                    slots.setdefault("source", before["source"])
         if "_same" in slots and before is not None:
             only = slots["_same"].value
             for slot, said in before.items():
@@ -101,6 +117,7 @@ def hand_out(lines: list[Slots]) -> None:
         ):
             continue
         if before is not None and ("family" in before or "size" in before):
+            _lamp_of_both(before, slots)
             lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
             for slot in _HANDED if lone else _FALLBACK:
                 if slot in before and slot not in slots:

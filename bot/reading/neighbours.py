@@ -7,8 +7,18 @@ from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Known
 from bot.reading.pointers import pointers_of
 from bot.reading.search import weights
+from bot.reading.words import words_of
 
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
+
+_WHERE = words_of("""in on at over by along around outside inside upstairs downstairs near above under behind en sobre east west north south
+    front back rear out""")
+_COUNTING = words_of("and have has got with are another plus only just about")
+_SIDES = words_of("main north south east west front back rear upper lower first second third 1st 2nd 3rd 1 2 3 4 new old side norte sur")
+_PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen dock docks hall halls hallway hallways stairs stairwell wing basement mezzanine
+    courtyard store showroom barn shed patio corridor corridors cafeteria restroom restrooms library building bldg lot floor garage yard
+    front back rear side upstairs downstairs bodega oficina taller tienda cocina pasillo school house church""")
+_NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house")
 
 LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
 
@@ -111,6 +121,45 @@ class Neighbours:
             index += 1
             taken += 1
         return ""
+
+    def ends_list_item(self, at: int) -> bool:
+        """Whether a number that could be volts is the count of a list's item: "250W HPS 120, 150W HPS 85"."""
+        work = self.work
+        if not 100 <= work.atoms[at].value <= 600 or not self._behind_lamp(at):
+            return False
+        return any(
+            self._behind_lamp(n) and work.atoms[n].value not in (120, 208, 240, 277, 347, 480)
+            for n in range(max(0, at - 14), min(len(work.atoms), at + 15))
+            if n != at and work.atoms[n].kind == "n" and work.unit(n + 1) is None
+        )
+
+    def _behind_lamp(self, at: int) -> bool:
+        work = self.work
+        ends = at + 1 >= len(work.atoms) or work.text_at(at + 1) in (",", ";", "\n", ".", "|")
+        return ends and work.has(at - 1, "source") is not None and work.unit(at - 2) in ("w", None)
+
+    def of_another_place(self, at: int, noun: str) -> bool:
+        """Whether a bare number counts luminaires named before, in another place: "8 in back", "annex 10", "4 more by the barn"."""
+        work = self.work
+        if noun not in ("", "number") and not (
+            work.text_at(at + 1) in _WHERE and work.text_at(at + 2) in ("the", "our", "my", "each", "el", "la")
+        ):
+            return False
+        if work.atoms[at].value in (120, 208, 240, 277, 347, 480) and any("voltage" in m.slots for m in self.out):
+            return False
+        if self.conversing or not any("family" in mention.slots or "size" in mention.slots for mention in self.out):
+            return False
+        if work.unit(at + 1) not in (None, "storey") and work.text_at(at + 1) not in _WHERE:
+            return False
+        after, before = work.text_at(at + 1), work.text_at(at - 1)
+        behind = after.split(" ", 1)[0] in _WHERE and not work.is_number(at + 2)
+        if behind and (self.clause_start(at) or before in _COUNTING or before in _PLACE_NOUNS):
+            return True
+        ends = at + 1 >= len(work.atoms) or ends_clause(work.atoms[at + 1]) or after in (",", "and", "&", "same", "of those", ")")
+        placed = before in _PLACE_NOUNS and (
+            before not in _NUMBERED or work.atoms[at - 2].text in _SIDES or "ordinal" in work.atoms[at - 2].mean
+        )
+        return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind
 
     def clause_start(self, at: int) -> bool:
         """Whether nothing of weight stands before the number in its clause."""

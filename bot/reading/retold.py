@@ -6,7 +6,8 @@ by the words before it. What the job says already decides where the number alone
 
 import math
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from typing import Any
 
 from bot.reading.clause import Work, ends_clause
 from bot.reading.codes import lamp_tables
@@ -34,9 +35,10 @@ _LEADING_NAMES = frozenset([
     "model", "building,", "level", "floor", "bay", "dock", "po",
 ])  # fmt: skip
 
+_NUMBERS = frozenset({"qty", "height_ft", "spacing_ft", "voltage", "lamps", "watts", "lamp_feet", "cct_k"})
 _STRAY = re.compile(
     r"(?<![a-z])(?:call (?:you|u|me|us|him|her|back|at|tomorrow|around|after)|calls|ring|meet|text|come by|stop by|swing by|be (?:there|here|back|in|out|done|free)|back in|net|terms|competitor|other guy|other place|other quote|quoted|address|room|suite|route|rt|chapter|"
-    r"years old|open(?:s)? (?:at|til|till|until)|close[sd]? (?:at)?|home depot|lunch|ship in|weeks?|extension|ext|cell is|number is|fax|invoice|ticket|check #?)(?![a-z])[^.;\n\d]{0,30}$"
+    r"years old|open(?:s)? (?:at|til|till|until)|close[sd]? (?:at)?|home depot|match|beat|til|till|until|before|after|lunch|ship in|weeks?|extension|ext|cell is|number is|fax|invoice|ticket|check #?)(?![a-z])[^.;\n\d]{0,30}$"
 )
 
 
@@ -51,6 +53,11 @@ def follows_plainly(work: Work, at: int, pointers: Collection[int] = ()) -> bool
     if atom.kind == "w":
         return atom.text in _AFTER or len(atom.text) <= 2
     return True
+
+
+def lines_of(known: Known | None) -> tuple[Mapping[str, Any], ...]:
+    """The lines of the job, none where it is not known."""
+    return known.lines if known is not None else ()
 
 
 def _ratio(one: float, other: float) -> float:
@@ -100,6 +107,13 @@ def retold(
         or "up" in work.cue(at - 1)
         or "up" in work.cue(at + 1)
     )
+    if "poles" in work.cue(at - 1) and high and work.text_at(at - 2) not in ("at", "on", "up"):
+        # "make the poles 10", "poles 25": a count or a height, by what is there
+        tall = [float(line["height_ft"]) for line in lines_of(known) if line.get("height_ft")]
+        many = [float(line["qty"]) for line in lines_of(known) if line.get("qty")]
+        high = bool(tall) and min(_ratio(value, one) for one in tall) < min(
+            (_ratio(value, one) for one in many), default=9.0
+        )
     if prev == "a" and any(word in work.folded for word in ("cambia", "ponle", "sube", "subele", "bajale")):
         high = False
     if high and 6 <= value <= 120 and whole not in (110, 115, 120):
@@ -136,7 +150,7 @@ def retold(
         (
             m
             for m in reversed(before)
-            if m.options and m.options[0].slots and m.options[0].slots[0][0][0] != "_"
+            if m.options and m.options[0].slots and m.options[0].slots[0][0] in _NUMBERS
         ),
         None,
     )

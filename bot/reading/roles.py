@@ -16,6 +16,13 @@ _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 class Roles(Pointing):
     """Turns the atoms of one stretch into mentions."""
 
+    def _said_of(self, at: int) -> bool:
+        """Whether the number stands right behind a luminaire word that has no count of its own: "troffers 3500 strips 5000"."""
+        atoms = self.work.atoms
+        if at == 0 or {"family", "pointer", "size"}.isdisjoint(atoms[at - 1].mean):
+            return False
+        return not any(atom.kind == "n" for atom in atoms[max(at - 3, 0) : at - 1]) and atoms[at].value >= 100
+
     def bare_roles(self, at: int) -> list[Option]:
         """The roles of a bare number; where a job is talked about, what it may change."""
         options = super().bare_roles(at)
@@ -27,6 +34,7 @@ class Roles(Pointing):
                 self.noun_after(at) != ""
                 and self.work.text_at(at + 1) not in ("for", "on", "para")
                 and at not in self.work.flags.get("instead", {})
+                and not self._said_of(at)
             )
         ):
             return options
@@ -117,7 +125,8 @@ class Roles(Pointing):
                 factor = 24.0
             if work.text_at(at + 1) in ("and", "n", "&") and work.text_at(at + 3) == "half":
                 factor, end = 18.0, at + 3
-            self.add(at, end, Option((("qty", int(factor)),), 4.0, "dozen"), Option((), -3.0, "nothing"))
+            again = (("_placed", True),) if work.text_at(at - 1) in ("another", "other") and self.out and not self.conversing else ()
+            self.add(at, end, Option((("qty", int(factor)), *again), 4.0, "dozen"), Option((), -3.0, "nothing"))
             return end + 1
         if "unit" in mean and mean["unit"] == "pair":
             self.add(at, at, Option((("qty", 2),), 4.0, "pair"), Option((), -3.0, "nothing"))

@@ -26,6 +26,9 @@ _MOUNTS = {
     "sobrepuesto": "surface",
 }  # fmt: skip
 _DITTO = frozenset({'"', "''", "ditto", "do.", "same", "idem", '""'})
+_YES = frozenset({"y", "yes", "x", "si", "true", "em", "bbu", "battery", "1", "req", "required", "90 min", "battery backup", "eb"})
+_CONTROL_HEADS = frozenset({"control", "controls", "ctrl", "ctrls", "sensor", "sensors", "controles"})
+_WEATHER = {"wet": "wet", "damp": "damp", "wet location": "wet", "damp location": "damp", "wet loc": "wet", "damp loc": "damp"}
 _EMPTY = frozenset({"", "-", "--", "n/a", "na", "tbd", "?", "none", "x"})
 
 
@@ -102,6 +105,11 @@ class RowReader:
                 out.append(slots)
         return out
 
+    def head(self, index: int) -> str:
+        """The head of a column, as written; empty where there is none."""
+        cells = self.table.head_cells
+        return self.folded[cells[index].start : cells[index].end] if index < len(cells) else ""
+
     def is_mounting(self, index: int) -> bool:
         """Whether a column's head speaks of the mounting."""
         head = self.table.head_cells[index] if index < len(self.table.head_cells) else None
@@ -148,7 +156,21 @@ class RowReader:
         for index, cell in enumerate(cells):
             raw = self.folded[cell.start : cell.end].strip()
             role = heads[index] if heads and index < len(heads) else "text"
+            if role == "emergency":
+                if raw in _YES:
+                    slots["emergency_backup"] = Said(True, cell.start, cell.end, rule="column")
+                continue
+            head = self.head(index)
+            if raw == "none" and head in _CONTROL_HEADS:
+                slots["controls"] = Said(["none"], cell.start, cell.end, rule="column")
+                continue
+            if raw in ("pc", "p.c.", "p/c") and head in _CONTROL_HEADS:
+                slots["controls"] = Said(["photocell"], cell.start, cell.end, rule="column")
+                continue
             if raw in _EMPTY:
+                continue
+            if raw in _WEATHER and role in ("text", "ignore") and heads is not None:
+                slots["damp_or_wet"] = Said(_WEATHER[raw], cell.start, cell.end, rule="column")
                 continue
             if role not in NUMBERS:
                 parts.append((cell, "mounting" if role == "text" and self.is_mounting(index) else role))
@@ -203,7 +225,7 @@ class RowReader:
                 if metric:
                     self.job["metric"] = Said(True, atom.start, atom.end, rule="metres")
             elif value > 0:
-                whole: Any = int(value) if role in ("qty", "lamps", "voltage", "cct_k") else value
+                whole: Any = int(value) if role in ("qty", "lamps", "voltage", "cct_k", "cri") else value
                 slots[role] = Said(whole, atom.start, atom.end, rule="column")
         if poles is not None and per_pole is not None:
             slots["qty"] = Said(

@@ -31,7 +31,7 @@ _POINTING = frozenset(
 )
 _IS = frozenset({"are", "is", "r", "get", "gets", "have", "has", "need", "needs", "should", "want", "theyre", "were", "can", "take",
                  "ones", "one", "go", "son", "van", "estan", "be", "at", "run", "which", "that", "those", "=", "-", ":", "llevan", "es",
-                 "stay", "will", "would", "being", "only", "all"})  # fmt: skip
+                 "stay", "will", "would", "being", "only", "all", "go to", "goes to", "going to"})  # fmt: skip
 
 
 class Stretch(NamedTuple):
@@ -85,9 +85,12 @@ def segments_of(work: Work) -> list[Segment]:
             (atom.mean.get("join") and work.has(index + 1, "scope") in ("all", "both", "others"))
             or (atom.mean.get("join") and work.text_at(index + 1) in ("the", "those"))
             or (
-                # "add 2 floods and drop the canopy": another thing to do
+                # "add 2 floods and drop the canopy", "kill the strips and do 20 wraps": another thing to do
                 atom.mean.get("join")
-                and not {"remove", "change", "add"}.isdisjoint(work.has(index + 1, "action") or ())
+                and (
+                    not {"remove", "change", "add"}.isdisjoint(work.has(index + 1, "action") or ())
+                    or work.text_at(index + 1) in ("do", "put", "quote", "pon", "ponle")
+                )
             )
         ):
             cut = 1
@@ -187,6 +190,11 @@ def removes(work: Work, first: int, before: int) -> bool:
         and work.text_at(follows) in ("lights", "ones", "heads")
     ):
         follows += 1
+    leaves = work.text_at(follows) in ("off", "out", "fuera") and (
+        follows + 1 >= len(work.atoms) or work.atoms[follows + 1].kind in ("s", "b")
+    )
+    if leaves and before - first <= 2:
+        return True
     if work.text_at(follows) in ("off", "out", "fuera", "afuera") and any(
         word in _SPLIT_VERBS for index in range(first, before) for word in work.text_at(index).split()
     ):
@@ -196,7 +204,21 @@ def removes(work: Work, first: int, before: int) -> bool:
             "not" in work.cue(index)
             and index >= before - (1 if work.text_at(index) in ("no", "sin", "not") else 2)
             and work.text_at(index)
-            in ("no", "skip", "without", "not the", "not", "dont need", "dont want", "sin", "ya no quiero")
+            in (
+                "no",
+                "skip",
+                "without",
+                "not the",
+                "not",
+                "dont need",
+                "dont want",
+                "sin",
+                "ya no quiero",
+                "minus the",
+                "no more",
+                "leave off",
+                "exclude",
+            )
         ):
             return True
         if "remove" in (work.has(index, "action") or ()) and not (
@@ -261,6 +283,16 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
         and sum(1 for m in mentions if _key(m) is not None) >= 2
     ):
         return True
+    on_the_job = work.flags.get("families")
+    if (
+        key[0] == "family"
+        and on_the_job
+        and key[1] not in on_the_job
+        and any(
+            "add" in (work.has(i, "action") or ()) for i in range(max(mention.first - 4, 0), mention.first)
+        )
+    ):
+        return False
     if _counted(work, mentions, n, held) and not removes(work, 0, mention.first):
         return False
     back = n - 1
@@ -600,7 +632,14 @@ def plan(
             and bool(held)
             and all(mentions[m].bare or not (mentions[m].slots & _IDENTITY) for m in held)
         )
-        if (attribute_only or loose) and current is not None:
+        headed = (
+            in_conversation
+            and current is not None
+            and bool(held)
+            and "family" not in slots
+            and work.folded[current.end : current.end + 2].lstrip()[:1] in (":", "-")
+        )
+        if (attribute_only or loose or headed) and current is not None:
             push(current, [mentions[m] for m in held], hard)
             continue
         sentence_slots = said_in.get(segment.sentence, set())

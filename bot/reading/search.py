@@ -76,7 +76,7 @@ def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
     if "source" in slots or "watts" in slots:
         score += w["lamp"]
     if _CORE.isdisjoint(slots):
-        score += w["hollow"] if len(slots) > 1 else w["lone"]
+        score += w["placed"] if "_placed" in slots or ("_same" in slots and "qty" in slots) else w["hollow"] if len(slots) > 1 else w["lone"]
     elif "qty" not in slots:
         if "family" not in slots and "size" not in slots:
             score += w["fragment"]

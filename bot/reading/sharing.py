@@ -16,7 +16,15 @@ def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
         stretches: in text order.
         folded: the text.
     """
-    out = list(stretches)
+    out = [
+        stretch
+        for number, stretch in enumerate(stretches)
+        if stretch.mentions
+        or stretch.remove
+        or stretch.scope is None
+        or number + 1 >= len(stretches)
+        or stretches[number + 1].scope != stretch.scope
+    ]
     for number in range(1, len(out)):
         before, after = out[number - 1], out[number]
         if (

@@ -65,6 +65,7 @@ _NAME_WORDS = words_of(
     breaker asset ref address street part model tail serial date year age install installed mfr maker manufacturer brand
     edificio ubicacion salon piso dept department sheet pos page drawing key"""
 )
+_WANTED_WORDS = words_of("led proposed prop wanted want new replacement propuesto nuevo future requested repl")
 _MONEY_WORDS = words_of(
     "price cost costs $ rebate rebates savings save payback total ext extended kwh mwh therms bill amount labor incentive precio costo"
 )
@@ -77,6 +78,18 @@ def _guessed(head: str) -> str | None:
         return None
     have = frozenset(words)
     counts = bool(_COUNT_WORDS & have)
+    if have & _WANTED_WORDS:
+        # what is asked for in place of what hangs there
+        if have & {"watts", "watt", "wattage", "w", "vatios"}:
+            return "led_watts"
+        if have & {"lumens", "lumen", "lm"}:
+            return "led_lumens"
+    if "cri" in have:
+        return "cri"
+    if have & {"lumens", "lumen", "lm"}:
+        return "led_lumens" if "led" in have else "ignore"
+    if have & {"emergency", "em", "emer", "emerg", "battery", "backup", "bbu"} and not have & {"location", "panel"}:
+        return "emergency"
     if (
         have & {"kelvin", "cct"}
         or ("color" in have and "temp" in have)
@@ -148,7 +161,7 @@ def _guessed(head: str) -> str | None:
 def role_of(head: str) -> str | None:
     """The role of a column by its folded head; ``None`` where it is not known."""
     table = columns()
-    head = " ".join(head.split()).strip(" *:.")
+    head = " ".join(head.split()).strip(" *:.\"")
     if head in table:
         return table[head]
     bare = head.split("(")[0].strip()
@@ -170,6 +183,9 @@ def _cells(folded: str, start: int, end: int, delimiter: str) -> tuple[Cell, ...
             at = match.end()
     else:
         while (found := folded.find(delimiter, at, end)) >= 0:
+            if delimiter == "," and folded[at] == '"' and (close := folded.find('",', at + 1, end)) >= found:
+                # a comma between quotes parts no cells
+                found = close + 1
             bounds.append((at, found))
             at = found + 1
     bounds.append((at, end))
@@ -179,6 +195,9 @@ def _cells(folded: str, start: int, end: int, delimiter: str) -> tuple[Cell, ...
             low += 1
         while high > low and folded[high - 1].isspace():
             high -= 1
+        if high - low >= 2 and folded[low] == folded[high - 1] == '"' and delimiter in ",;\t":
+            # the quotes that spreadsheets put around a cell
+            low, high = low + 1, high - 1
         cells.append(Cell(low, high))
     if delimiter == "|":
         if cells and cells[0].start == cells[0].end:
@@ -211,6 +230,9 @@ def _head_roles(folded: str, cells: tuple[Cell, ...]) -> tuple[str, ...] | None:
     known = sum(role is not None for role in roles)
     if known < 2 or known * 2 < len(cells):
         return None
+    if roles.count("watts") == 2:
+        # what hangs there, then what is asked for
+        roles[len(roles) - 1 - roles[::-1].index("watts")] = "led_watts"
     return tuple(role or "text" for role in roles)
 
 
@@ -266,7 +288,7 @@ def _upright(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Tab
 
 NUMBERS = frozenset(
     {"qty", "watts", "input_watts", "height_ft", "voltage", "lamps", "cct_k", "lamp_feet", "spacing_ft", "price_now",
-     "hours_per_year", "hours_per_day", "days_per_week", "poles", "heads_per_pole"}
+     "hours_per_year", "hours_per_day", "days_per_week", "poles", "heads_per_pole", "led_watts", "led_lumens", "cri"}
 )  # fmt: skip
 """The roles whose cells hold one number."""
 
