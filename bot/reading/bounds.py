@@ -46,6 +46,8 @@ def _odd_counts(work: Work) -> dict[int, tuple[int, int, str]]:
     """Counts that can't be: "0 wallpacks", "-5 floods". Start of the number -> where it stands, as written."""
     out: dict[int, tuple[int, int, str]] = {}
     for index, atom in enumerate(work.atoms):
+        if atom.kind != "n" and atom.text not in ("zero", "cero"):
+            continue
         zero = (atom.kind == "n" and atom.value == 0) or atom.text in ("zero", "cero")
         before = work.atoms[index - 1] if index else None
         minus = (
@@ -103,5 +105,5 @@ def within_bounds(
                 )
                 continue
             kept[slot] = said
-        out.append(replace(passage, slots=kept))
+        out.append(passage if len(kept) == len(passage.slots) else replace(passage, slots=kept))
     return out, tuple(faults)

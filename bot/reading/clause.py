@@ -31,26 +31,48 @@ class Work:
     job: dict[str, Said] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     flags: dict[str, Any] = field(default_factory=dict)
+    numbers: list[int] = field(init=False)
+    """The atoms that are numbers as the text is cut; some are used or set aside later, so ask `is_number` too."""
+    _kinds: set[str] | None = None
+
+    def __post_init__(self) -> None:
+        self.numbers = [index for index, atom in enumerate(self.atoms) if atom.kind == "n"]
+
+    def speaks_of(self, *kinds: str) -> bool:
+        """Whether any atom means something of these kinds ("days", "unit:hours", "cue:rows") as the text is cut.
+
+        What looks for nothing else need not look at every atom.
+        """
+        if self._kinds is None:
+            found: set[str] = set()
+            for atom in self.atoms:
+                mean = atom.mean
+                if mean:
+                    found.update(mean)
+                    if "unit" in mean:
+                        found.add("unit:" + mean["unit"])
+                    for cue in mean.get("cue", ()):
+                        found.add("cue:" + cue)
+            self._kinds = found
+        return not self._kinds.isdisjoint(kinds)
 
     def cue(self, index: int) -> frozenset[str]:
         """The cues of the atom at ``index``; none outside."""
-        if 0 <= index < len(self.atoms):
-            cues: frozenset[str] = self.atoms[index].mean.get("cue", _EMPTY)
-            return cues
-        return _EMPTY
+        if index < 0 or index >= len(self.atoms):
+            return _EMPTY
+        cues: frozenset[str] = self.atoms[index].mean.get("cue", _EMPTY)
+        return cues
 
     def unit(self, index: int) -> str | None:
         """The unit that the atom at ``index`` is, if any."""
-        if 0 <= index < len(self.atoms):
-            unit: str | None = self.atoms[index].mean.get("unit")
-            return unit
-        return None
+        if index < 0 or index >= len(self.atoms):
+            return None
+        unit: str | None = self.atoms[index].mean.get("unit")
+        return unit
 
     def has(self, index: int, kind: str) -> Any:
         """The value of ``kind`` of the atom at ``index``; ``None`` where it has none."""
-        if 0 <= index < len(self.atoms):
-            return self.atoms[index].mean.get(kind)
-        return None
+        return self.atoms[index].mean.get(kind) if 0 <= index < len(self.atoms) else None
 
     def text_at(self, index: int) -> str:
         """The folded text of the atom at ``index``; empty outside."""

@@ -11,6 +11,8 @@ from bot.reading.settling import settle
 from bot.reading.words import words_of
 
 _ANSWERS = frozenset({"no", "nope"})
+_FIXES = frozenset({"actually", "rather", "make it", "meant"}) | _ANSWERS
+"""Words that announce a correction though the lexicon may not say so."""
 
 
 def _is_fix(work: Work, index: int) -> bool:
@@ -52,8 +54,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     dropped: set[int] = set()
     fixes = [
         index
-        for index in range(len(work.atoms))
-        if work.atoms[index].kind in ("p", "w") and _is_fix(work, index)
+        for index, atom in enumerate(work.atoms)
+        if atom.kind in ("p", "w") and (atom.text in _FIXES or "cue" in atom.mean) and _is_fix(work, index)
     ]
     for number, mention in enumerate(mentions):
         # negation: "not halide", "no de 400"
@@ -75,7 +77,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     soft = frozenset(
         index
         for index in range(1, len(work.atoms))
-        if index not in fixes and not _SOFT_FIX.isdisjoint(work.text_at(index).split())
+        if not _SOFT_FIX.isdisjoint(work.text_at(index).split()) and index not in fixes
     )
     firsts = [mention.first for mention in mentions]
     for fix in sorted((*fixes, *soft)):

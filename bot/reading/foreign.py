@@ -9,7 +9,7 @@ from bot.reading.clause import Work, ends_clause
 from bot.reading.heads import HOLDERS
 from bot.reading.words import words_of
 
-_TRADE = ("family", "family_weak", "source", "size", "led", "code", "voltage")
+_TRADE = frozenset({"family", "family_weak", "source", "size", "led", "code", "voltage"})
 _MEASURES = frozenset({"w", "v", "ft", "m", "lamps", "each", "dozen", "pair", "kelvin", "lumens"})
 _NO_NOUN = words_of("""always yes plus outdoors indoors upstairs downstairs outside inside lights fixtures heads ones this is has does
     was its us less across perhaps unless besides afterwards towards thats whats heres theres lets ours theirs says
@@ -76,7 +76,7 @@ def _trade(work: Work, index: int) -> bool:
     mean = atom.mean
     if "family_weak" in mean and atom.text in ("can", "pot", "post", "track", "bay", "panel", "vapor"):
         return False  # more often another word: "we can", "post office"
-    return any(kind in mean for kind in _TRADE) or mean.get("generic") is not None
+    return not _TRADE.isdisjoint(mean) or mean.get("generic") is not None
 
 
 def _clauses(work: Work) -> list[tuple[int, int]]:
@@ -383,7 +383,7 @@ def _in_year(work: Work, low: int, high: int) -> bool:
 def _breakdowns(work: Work) -> None:
     """Take away a share of a count that was given whole: "16 wall packs (8 per side)"."""
     whole: list[float] = []
-    for at in range(len(work.atoms)):
+    for at in work.numbers:
         if not work.is_number(at):
             continue
         value = work.atoms[at].value

@@ -44,7 +44,7 @@ def _is_pole(work: Work, index: int) -> bool:
 def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
     """Numbers that count poles: (number atom, pole atom, count)."""
     out = []
-    for at in range(len(work.atoms)):
+    for at in work.numbers:
         if not work.is_number(at) or work.atoms[at].value != int(work.atoms[at].value):
             continue
         if "at" in work.cue(at - 1) and work.text_at(at - 1) in ("at", "@", "on"):
@@ -76,7 +76,7 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
 
 def _per_pole(work: Work, taken: set[int]) -> tuple[int, int, int] | None:
     """As in "2 heads per pole", "12 per pole", "two heads each": (first, last, factor)."""
-    for at in range(len(work.atoms)):
+    for at in work.numbers:
         if not work.is_number(at) or at in taken:
             continue
         value = work.atoms[at].value
@@ -167,7 +167,7 @@ def _plain_heads(work: Work, index: int) -> bool:
 
 def _stated_heads(work: Work) -> int | None:
     """As in "so 23 heads": the total that the writer worked out."""
-    for at in range(len(work.atoms)):
+    for at in work.numbers:
         if work.is_number(at) and work.text_at(at + 1) in ("heads", "total", "fixtures", "altogether"):
             return at
     return None
@@ -175,7 +175,7 @@ def _stated_heads(work: Work) -> int | None:
 
 def _rows(work: Work) -> list[Product]:
     """As in "6 rows of 9"; a total said elsewhere stands."""
-    for at in range(len(work.atoms)):
+    for at in work.numbers:
         if not work.is_number(at) or "rows" not in work.cue(at + 1):
             continue
         step = at + 2

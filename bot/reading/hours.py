@@ -104,7 +104,8 @@ def _clock_ranges(work: Work) -> list[_Found]:
     out: list[_Found] = []
     at, count = 0, len(work.atoms)
     while at < count:
-        begin = _clock(work, at)
+        atom = work.atoms[at]
+        begin = _clock(work, at) if atom.kind == "n" or "ampm" in atom.mean else None
         if begin is None:
             at += 1
             continue
@@ -159,6 +160,8 @@ def _hours_context(work: Work, first: int, last: int) -> bool:
 def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
     """Days a week said anywhere: (days, first, last, a single day was named)."""
     found: list[tuple[float, int, int, bool]] = []
+    if not work.speaks_of("days", "unit:days"):
+        return (None, -1, -1, False)
     count = len(work.atoms)
     for at in range(count):
         days = work.has(at, "days")
@@ -198,7 +201,9 @@ def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
 def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
     """Hours said as a length: ("day" | "week" | "year", hours, first, last, the other end of a range)."""
     best: tuple[str, float, int, int, float | None] | None = None
-    for at in range(len(work.atoms)):
+    if not work.speaks_of("unit:hours"):
+        return None
+    for at in work.numbers:
         if (
             work.is_number(at)
             and work.text_at(at + 1) in ("/", "a", "per", "al", "por")
@@ -290,6 +295,8 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
 
 
 def _shifts(work: Work) -> tuple[float, int, int] | None:
+    if not work.speaks_of("unit:shifts"):
+        return None
     for at in range(len(work.atoms)):
         if not work.is_number(at):
             words = {"single": 1, "double": 2, "triple": 3}
@@ -319,7 +326,7 @@ def _bounded(work: Work, per: str, value: float, first: int, last: int) -> bool:
 def read_hours(work: Work) -> None:
     """Find the schedule of the stretch."""
     ranges = _clock_ranges(work)
-    for at in range(len(work.atoms) - 2):
+    for at in work.numbers if ":" in work.folded else ():
         # a lone time of day ("the bell rings at 8:05") states nothing
         if (
             work.is_number(at)
@@ -331,7 +338,7 @@ def read_hours(work: Work) -> None:
     constant = next(
         (
             at
-            for at in range(len(work.atoms) - 1, -1, -1)
+            for at in range(len(work.atoms) - 1 if work.speaks_of("schedule") else -1, -1, -1)
             if work.has(at, "schedule")
             and not work.used[at]
             and not _negated(work, at)

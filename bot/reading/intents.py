@@ -55,11 +55,12 @@ _CALL = re.compile(
 
 
 class Heard(NamedTuple):
-    """Phrases heard: intent -> how many words of the text they cover, and the words in all."""
+    """Phrases heard: intent -> how many words of the text they cover, the words in all, where each began, the first two words."""
 
     covered: dict[str, int]
     words: int
     first: dict[str, int]
+    opening: list[str]
 
 
 def listen(folded: str) -> Heard:
@@ -70,6 +71,8 @@ def listen(folded: str) -> Heard:
     hits: list[tuple[int, int, frozenset[str]]] = []
     for at, word in enumerate(words):
         for rest, names in table.get(word, ()):
+            if rest and (at + 1 == len(words) or words[at + 1] != rest[0]):
+                continue
             to = at + 1 + len(rest)
             if words[at + 1 : to] == list(rest):
                 if "near_miss" in names:
@@ -86,7 +89,7 @@ def listen(folded: str) -> Heard:
                 continue
             covered[name] = covered.get(name, 0) + to - at
             first.setdefault(name, at)
-    return Heard(covered, len(words), first)
+    return Heard(covered, len(words), first, words[:2])
 
 
 _HARD_STATUS = 2
@@ -116,7 +119,7 @@ def intent_of(folded: str, features: Features) -> Intent:
     if _WHERE_FROM.search(folded):
         covered.setdefault("explain", 2)
         heard.first.setdefault("explain", 0)
-    opening = plain_words(folded)[:2]
+    opening = heard.opening
     if opening[:1] == ["why"] or opening == ["por", "que"] or opening[:1] == ["porque"]:
         covered.setdefault("explain", 1)
         heard.first.setdefault("explain", 0)

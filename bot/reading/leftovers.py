@@ -123,7 +123,8 @@ def language(work: Work) -> Literal["en", "es"]:
     for atom in work.atoms:
         if atom.kind not in ("w", "p"):
             continue
-        for word in atom.text.split():
+        text = atom.text
+        for word in text.split() if " " in text else (text,):
             if word in _SPANISH:
                 spanish += 1
             if word in _ENGLISH:

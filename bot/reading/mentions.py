@@ -40,7 +40,7 @@ class Mention(NamedTuple):
     @property
     def slots(self) -> frozenset[str]:
         """Every slot that some option fills."""
-        return frozenset(slot for option in self.options for slot, _ in option.slots)
+        return frozenset([slot for option in self.options for slot, _ in option.slots])
 
 
 def gap_between(work: Work, last: int, first: int) -> int:

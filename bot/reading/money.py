@@ -116,11 +116,13 @@ def _rate(work: Work, at: int, last: int, value: float, cents: bool, first: int,
     )
 
 
+_COINS = {"dime": 0.10, "nickel": 0.05, "penny": 0.01, "quarter": 0.25}
+
+
 def _dime(work: Work, at: int) -> None:
     """As in "a dime a kilowatt": a coin's name as a rate."""
-    coins = {"dime": 0.10, "nickel": 0.05, "penny": 0.01, "quarter": 0.25}
-    value = coins.get(work.text_at(at))
-    if value is not None and work.text_at(at + 1) in _PER and work.unit(at + 2) in ("kwh", "kw"):
+    value = _COINS[work.text_at(at)]
+    if work.text_at(at + 1) in _PER and work.unit(at + 2) in ("kwh", "kw"):
         work.say("rate_per_kwh", value, at, at + 2, "coin")
 
 
@@ -129,7 +131,8 @@ def read_money(work: Work) -> None:
     atoms = work.atoms
     for at, atom in enumerate(atoms):
         if atom.kind == "w":
-            _dime(work, at)
+            if atom.text in _COINS:
+                _dime(work, at)
             continue
         if atom.kind != "n" or work.used[at]:
             continue
@@ -372,6 +375,8 @@ def _amount(work: Work, kind: str, value: float, first: int, last: int) -> None:
 
 def read_payback(work: Work) -> None:
     """As in "under 2 years payback", "3 yr payback", "payback in 2.5 years"."""
+    if not work.speaks_of("cue:payback"):
+        return
     for at, atom in enumerate(work.atoms):
         if atom.kind != "n" or work.used[at]:
             continue

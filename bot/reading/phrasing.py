@@ -40,7 +40,8 @@ def key_of(phrase: str) -> Key:
 
 def plain_words(folded: str) -> list[str]:
     """The words of a folded text, apostrophes dropped."""
-    return [word.replace("'", "") for word in _WORD.findall(folded)]
+    words: list[str] = _WORD.findall(folded)
+    return [word.replace("'", "") for word in words] if "'" in folded else words
 
 
 def phrases_of(sections: Mapping[str, Mapping[str, Any]]) -> Phrases:

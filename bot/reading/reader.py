@@ -61,8 +61,8 @@ def which_job(folded: str) -> int | None:
 
 def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
     """The passages of a first message with the places that the writer names near them."""
-    labels = labels_of(folded)
-    if not labels or not passages:
+    labels = labels_of(folded) if passages else []
+    if not labels:
         return passages
     spans = [
         (
@@ -168,7 +168,8 @@ def read_message(
     if "metric" in work.flags:
         first, last = work.flags["metric"]
         work.job["metric"] = Said(True, work.atoms[first].start, work.atoms[last].end, rule="metres")
-    passages, faults = within_bounds(passages, work, language(work))
+    spoken = language(work)
+    passages, faults = within_bounds(passages, work, spoken)
     counted = any(
         "qty" in passage.slots
         and ("family" in passage.slots or "size" in passage.slots or len(passage.slots) > 2)
@@ -214,7 +215,7 @@ def read_message(
         unread=left,
         faults=faults,
         building=building(work),
-        language=language(work),
+        language=spoken,
         reason=handoff_reason(prose) if intent == "handoff" else "",
         asked=asked,
         reply=reply_of(work, question) if in_conversation or asked else None,

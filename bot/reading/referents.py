@@ -5,6 +5,7 @@ or a colour. Ordinals ("the first two"), letters and item numbers ("A and B"), i
 Each such phrase becomes a mention that points (``_scope``); which types it means is settled here, by where they are described.
 """
 
+from functools import cached_property
 from typing import NamedTuple
 
 from bot.reading.atoms import Atom
@@ -99,9 +100,17 @@ class Referents:
                 self.held[cursor].append(mention)
         self.starts = {segment.first for segment in self.segments}
         self.bare = {mention.first for mention in mentions}
-        self.marks = {self._mark(index) for index in range(len(work.atoms))}
         self.anchors = self._find_anchors()
-        self.places = self._places()
+
+    @cached_property
+    def marks(self) -> set[str]:
+        """The letters and numbers that name items somewhere in the message."""
+        return {self._mark(index) for index in range(len(self.work.atoms))}
+
+    @cached_property
+    def places(self) -> dict[str, list[int]]:
+        """Where words that may name places stand; few messages point at them, so they are looked for when one does."""
+        return self._places()
 
     def _find_anchors(self) -> list[Anchor]:
         out: list[Anchor] = []

@@ -65,6 +65,8 @@ def segments_of(work: Work) -> list[Segment]:
     count = len(work.atoms)
     for index in range(count):
         atom = work.atoms[index]
+        if not atom.mean and atom.kind not in ("s", "b"):
+            continue
         cut = 0
         if atom.kind == "b" or (atom.kind == "s" and atom.text in _SENTENCE):
             cut = 2
