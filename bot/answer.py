@@ -14,7 +14,7 @@ from bot.editing import edit_of, slot_path
 from bot.replies import render
 from bot.replies.describe import value_words
 from bot.replies.notes import NoteView, note, stop_note
-from bot.replies.pictures import energy_picture
+from bot.replies.pictures import TITLES, pictures_of
 from bot.replies.reasoned import reason_text
 from bot.replies.shown import amount, amount_range, years_between
 from bot.replies.view import quote_view
@@ -99,7 +99,10 @@ def _quote_card(quote: Quote, turn: Turn, words: Words) -> dict[str, Any]:
         "kind": "quote",
         **view,
         "totals": _totals(quote, words, bool(view["money"] and view["money"]["energy_payback"])),
-        "picture": energy_picture(quote, words.language),
+        "pictures": [
+            {"name": name, "words": words.say(TITLES[name]), "svg": svg}
+            for name, svg in pictures_of(quote, words.language)
+        ],
     }
 
 

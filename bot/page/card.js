@@ -61,11 +61,11 @@ function ticket(turn, card, { change, say, number }) {
     unused(card.unread),
     question(card, change, say),
     make("h3", {}, t("replaces")),
-    card.lines.map((line) => lineOf(line, card.lines.length, open)),
+    card.lines.map((line) => lineOf(line, card.lines.length, card.paid_once, open)),
     card.lines_left_out ? make("p", {}, t("more_lines", { count: card.lines_left_out })) : null,
     figures(card, open),
     assumptions(card, change),
-    cautions(card.cautions, `${heading}-cautions`),
+    cautions([...card.cautions_triggered, ...card.cautions_always], `${heading}-cautions`),
     make("p", { class: "fine" }, t("versions", { catalog: card.catalog_version, tables: card.tables_version })));
 }
 
@@ -118,7 +118,7 @@ function question(card, change, say) {
       : make("p", { class: "answers" }, make("button", { type: "button", class: "plain", onclick: () => say("") }, t("label_answer"))));
 }
 
-function lineOf(line, count, open) {
+function lineOf(line, count, paidOnce, open) {
   const path = line.existing_figure;
   return make("div", { class: "line" },
     make("h4", {}, count > 1 ? `${line.number}. ${line.title}` : line.title),
@@ -131,7 +131,7 @@ function lineOf(line, count, open) {
     line.doubts.map((doubt) => make("p", { class: "doubt" },
       `${doubt.name}: ${doubt.value}`, doubt.others ? ` (${t("doubt", { others: doubt.others })})` : "")),
     line.problem ? make("p", { class: "problem" }, line.problem) : null,
-    make("ol", { class: "options" }, line.options.map((option) => optionOf(option, open))),
+    make("ol", { class: "options" }, line.options.map((option) => optionOf(option, paidOnce, open))),
     passedOver(line));
 }
 
@@ -143,7 +143,7 @@ function passedOver(line) {
       `${row.reason} `, make("span", { class: "parts" }, row.parts.join(", ") + (row.count > row.parts.length ? ` (+${row.count - row.parts.length})` : ""))))));
 }
 
-function optionOf(option, open) {
+function optionOf(option, paidOnce, open) {
   const fact = (label, value, path) => value ? make("div", {},
     make("dt", {}, label),
     make("dd", {}, path ? figureButton({ figure: path, words: `${label}, ${option.part_number}`, shown: value }, "", open) : value)) : null;
@@ -161,7 +161,7 @@ function optionOf(option, open) {
       fact(t("light"), option.light, option.figures.light),
       fact(t("colour"), [option.cct, option.finish].filter(Boolean).join(", ")),
       fact(t("saved"), option.saved, option.figures.saved),
-      fact(t("payback"), option.payback, option.figures.payback),
+      fact(paidOnce ? t("payback_apart", { costs: paidOnce }) : t("payback"), option.payback, option.figures.payback),
       fact(t("stock"), option.stock)),
     option.reasons.length > 0 ? make("p", { class: "reasons" }, make("strong", {}, `${t("reasons")}: `), option.reasons.join(" ")) : null,
     option.concerns.length > 0 ? make("p", { class: "concerns" }, make("strong", {}, `${t("mind")}: `), option.concerns.join(" ")) : null);
@@ -169,15 +169,26 @@ function optionOf(option, open) {
 
 function figures(card, open) {
   if (card.totals.length === 0) return null;
-  const drawn = card.picture ? picture(card.picture) : null;
+  // Without a rebate, what is paid is what the project costs.
+  const ledger = card.totals.filter((total) => total.name !== "net_cost" || card.money?.rebate);
   return make("div", { class: "figures" },
     make("h3", {}, t("figures")),
     make("p", { class: "hint" }, t("figures_hint")),
     make("div", { class: "figures-row" },
-      make("dl", { class: "ledger" }, card.totals.map((total) => make("div", { "data-name": total.name },
+      make("dl", { class: "ledger" }, ledger.map((total) => make("div", { "data-name": total.name },
         make("dt", {}, total.words),
         make("dd", {}, figureButton(total, "", open), total.range ? make("span", { class: "range" }, total.range) : null)))),
-      drawn ? make("figure", { class: "picture" }, drawn) : null));
+      make("div", { class: "pictures" }, card.pictures.map(pictureOf))));
+}
+
+// The first picture lies open; the second where there is room beside the figures; the others are behind a press.
+function pictureOf({ words, svg }, place) {
+  const drawn = picture(svg);
+  if (!drawn) return null;
+  const figure = make("figure", { class: "picture" }, drawn);
+  if (place === 0) return figure;
+  return make("details", { class: "folded-picture", open: place === 1 && matchMedia("(min-width: 46rem)").matches },
+    make("summary", {}, words), figure);
 }
 
 function assumptions(card, change) {
@@ -226,17 +237,15 @@ function first(card, heading) {
     make("a", { href: `#${heading}-cautions` }, t("all_cautions", { count: card.cautions.length })));
 }
 
-// What holds for every job in full; what this one called for in a few words, in full behind a press.
+// Every caution that applies, in a few words that need no press; in full behind one. Of a note, which has few: in full.
 function cautions(list, id = null) {
   if (list.length === 0) return null;
-  const own = list.filter((caution) => caution.always === false);
-  const whole = (some) => make("ul", {}, some.map((caution) => make("li", {}, caution.text)));
+  const rows = (some, key) => make("ul", {}, some.map((caution) => make("li", {}, caution[key])));
   return make("div", { class: "cautions" },
     make("h3", { id, tabindex: id ? "-1" : null }, t("cautions")),
-    whole(list.filter((caution) => caution.always !== false)),
-    own.length === 0 ? null : [
-      make("p", {}, make("strong", {}, `${t("cautions_here")}: `), own.map((caution) => caution.short).join(" ")),
-      make("details", {}, make("summary", {}, t("cautions_in_full")), whole(own))]);
+    list.some((caution) => !caution.short) ? rows(list, "text") : [
+      rows(list, "short"),
+      make("details", {}, make("summary", {}, t("cautions_in_full")), rows(list, "text"))]);
 }
 
 function faults(list) {

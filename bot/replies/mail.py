@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 from bot.replies.heard import Heard, Language
-from bot.replies.pictures import cash_flow_picture, energy_picture, spread_picture
+from bot.replies.pictures import pictures_of
 from bot.replies.render import render, shows_a_quote
 from engine.proposal import Quote
 from engine.tables import Tables
@@ -62,14 +62,7 @@ def _pictures(quote: Quote, language: Language) -> tuple[MailPicture, ...]:
     from bot.replies.pictures.png import SCALE, png_of
 
     out = []
-    for name, draw in (
-        ("energy", energy_picture),
-        ("money", cash_flow_picture),
-        ("assumptions", spread_picture),
-    ):
-        svg = draw(quote, language)
-        if not svg:
-            continue
+    for name, svg in pictures_of(quote, language):
         png, alt = png_of(svg)
         width = int.from_bytes(png[16:20], "big") // SCALE
         cid = f"{name}.{sha256(png).hexdigest()[:16]}@wattclerk.invalid"

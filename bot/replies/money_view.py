@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from bot.replies import shown
-from bot.replies.words import Words
+from bot.replies.words import Words, listing
 from engine.figure import Figure
 from engine.proposal import Quote, Spread
 
@@ -18,6 +18,9 @@ COST_PARTS: Final = (
     ("sales_tax", "cost_tax"),
     ("contingency", "cost_contingency"),
 )
+
+PAID_ONCE: Final = ("lift_cost", "freight_cost", "sales_tax", "contingency")
+"""Costs of the job that stand in no line, so that an option's own payback leaves them out."""
 
 UPKEEP_THAT_WEIGHS: Final = 0.25
 """Share of the saving from which upkeep is set apart in the payback."""
@@ -51,15 +54,18 @@ class MoneyView:
     rebate: str
     net_cost: str
     payback: str
+    payback_about: str
     payback_range: str
     payback_short: str
     payback_short_range: str
     at_once: bool
     energy_payback: str
+    energy_payback_about: str
     energy_payback_range: str
     energy_payback_short: str
     premium_extra: str
     premium_payback: str
+    premium_payback_about: str
     premium_range: str
     has_premium: bool
     npv: str
@@ -105,17 +111,22 @@ def money_view(quote: Quote, words: Words) -> MoneyView:
         rebate=_money_of(t, "rebate", only_positive=True),
         net_cost=_money_of(t, "net_cost"),
         payback=shown.years(payback.value, words) if payback is not None else "",
+        payback_about=shown.about_years(payback.value, words) if payback is not None else "",
         payback_range=_spread(spread, words),
         payback_short=shown.short_years(payback.value, words) if payback is not None else "",
         payback_short_range=_short_spread(spread, words),
         at_once=pays and payback is not None and payback.value <= 0,
         energy_payback=shown.years(alone.value, words) if alone is not None else "",
+        energy_payback_about=shown.about_years(alone.value, words) if alone is not None else "",
         energy_payback_range=_spread(quote.spreads.get("energy_payback_years"), words)
         if alone is not None
         else "",
         energy_payback_short=shown.short_years(alone.value, words) if alone is not None else "",
         premium_extra=_money_of(t, "premium_cost", only_positive=True),
         premium_payback=shown.years(premium_payback.value, words) if premium_payback is not None else "",
+        premium_payback_about=shown.about_years(premium_payback.value, words)
+        if premium_payback is not None
+        else "",
         premium_range=_spread(quote.spreads.get("premium_payback_years"), words),
         has_premium=premium is not None,
         npv=_money_of(t, "npv"),
@@ -138,6 +149,12 @@ def _upkeep_weighs(saved: Figure | None, upkeep: Figure | None) -> bool:
     if saved is None or upkeep is None or saved.value <= 0:
         return False
     return float(upkeep.value) > UPKEEP_THAT_WEIGHS * float(saved.value)
+
+
+def paid_once(totals: Mapping[str, Figure], words: Words) -> str:
+    """What the payback of a line or an option leaves out, since it is paid once for the job: "lift and freight"; "" for nothing."""
+    names = [name for name in PAID_ONCE if name in totals and totals[name].value > 0]
+    return listing([str(words.of("phrases", f"apart_{name}")) for name in names], words)
 
 
 def _cost_parts(figures: Mapping[str, Figure], words: Words) -> tuple[str, ...]:

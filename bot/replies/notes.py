@@ -10,6 +10,7 @@ from bot.replies.clean import one_line
 from bot.replies.describe import line_title
 from bot.replies.finding import find_figure
 from bot.replies.heard import Heard
+from bot.replies.money_view import paid_once
 from bot.replies.reasoned import reason_text
 from bot.replies.trace import explain
 from bot.replies.view import MOST_LINES, faults_of, pieces_wanted, stated_views, unread_of
@@ -81,13 +82,17 @@ def note(
     items: tuple[str, ...] = ()
     trace = ""
     if key in {"quote", "revise"}:
-        key = "empty" if key == "revise" and not reading.faults and not reading.unread else "nothing_read"
+        key = _why_unquoted(reading)
     elif key in _WITHOUT_QUOTE and not lines:
         key = _WITHOUT_QUOTE[key]
     elif key == "accept":
         items = tuple(_order(line, words) for line in lines[:MOST_LINES])
     elif key == "compare":
-        offered = [row for line in lines[:MOST_LINES] for row in _side_by_side(line, len(lines), words)]
+        offered = [
+            row
+            for line in lines[:MOST_LINES]
+            for row in _side_by_side(line, len(lines), paid_once(quote.totals if quote else {}, words), words)
+        ]
         refused = _refused(lines, texts[-1] if texts and not short else "", words)
         items = (*offered, *refused)
         if not any(len(line.options) > 1 for line in lines):
@@ -106,13 +111,23 @@ def note(
         key,
         () if trace else tuple(body["paragraphs"]),
         items=() if trace else (*items, *body["items"]),
-        heard=stated_views(reading, words) if key == "nothing_read" else (),
+        heard=stated_views(reading, words) if key in {"nothing_read", "put_right"} else (),
         trace=trace,
         has_examples=not items,
         faults=faults_of(reading),
         unread=unread_of(reading, texts),
         cautions=tuple(caution_text(c, words.language) for c in cautions),
         cautions_short=tuple(caution_short(c, words.language) for c in cautions),
+    )
+
+
+def _why_unquoted(reading: Heard) -> str:
+    if reading.faults and reading.lines:
+        return "put_right"
+    return (
+        "empty"
+        if reading.intent == "revise" and not reading.faults and not reading.unread
+        else "nothing_read"
     )
 
 
@@ -128,7 +143,7 @@ def _order(line: QuoteLine, words: Words) -> str:
     )
 
 
-def _side_by_side(line: QuoteLine, count: int, words: Words) -> list[str]:
+def _side_by_side(line: QuoteLine, count: int, once: str, words: Words) -> list[str]:
     rows = []
     for number, option in enumerate(line.options):
         price = option.figures.get("unit_price")
@@ -143,7 +158,8 @@ def _side_by_side(line: QuoteLine, count: int, words: Words) -> list[str]:
             price=shown.price(price.value if price is not None else option.product.net_price),
         )
         if payback is not None:
-            row += words.say("compare_payback", payback=shown.years(payback.value, words))
+            apart = words.say("apart", costs=once) if once else ""
+            row += words.say("compare_payback", payback=shown.about_years(payback.value, words), apart=apart)
         if count > 1:
             row = f"{one_line(line_title(line.stated, words))}: {row}"
         rows.append(row)

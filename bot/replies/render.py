@@ -14,7 +14,7 @@ from bot.replies import gsm
 from bot.replies.heard import Heard, Language
 from bot.replies.layout import laid_out
 from bot.replies.notes import NoteView, note, stop_note
-from bot.replies.pictures import energy_picture
+from bot.replies.pictures import pictures_of
 from bot.replies.view import QuoteView, quote_view
 from bot.replies.words import words_in
 from engine.proposal import Quote
@@ -72,8 +72,8 @@ def render(
     view = quote_view(quote, reading, words, QUESTIONS[channel], texts)
     if channel == "sms":
         return _fitted(view, language)
-    picture = energy_picture(quote, language) if channel == "chat" else ""
-    text = _template(channel, language, "quote").render(v=view, picture=picture, pictures=pictures)
+    drawn = [svg for _, svg in pictures_of(quote, language)] if channel == "chat" else []
+    text = _template(channel, language, "quote").render(v=view, drawn=drawn, pictures=pictures)
     return laid_out(text, channel)
 
 

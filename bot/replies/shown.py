@@ -111,6 +111,14 @@ def years(value: Any, words: Words) -> str:
     return words.say("one_month" if months == 1 else "many_months", months=f"{months}")
 
 
+def about_years(value: Any, words: Words) -> str:
+    """A time to pay back that is an estimate: "about 2.1 years"; "less than a month" says so by itself."""
+    text = years(value, words)
+    if text == words.of("phrases", "under_a_month") or float(value) > LONGEST_YEARS:
+        return text
+    return words.say("about_one" if text.partition(" ")[0] == "1" else "about_many", value=text)
+
+
 def years_between(low: Any, high: Any, words: Words) -> str:
     """A range: "between 1.6 and 2.9 years"; "" where both ends would read the same."""
     first, last = years(low, words), years(high, words)

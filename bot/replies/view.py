@@ -10,7 +10,7 @@ from bot.replies.assumed import AssumedView, assumption_views
 from bot.replies.clean import one_line
 from bot.replies.describe import job_details, line_details, line_kind, line_title, value_words
 from bot.replies.heard import Heard, HeardDoubt
-from bot.replies.money_view import MoneyView, money_view, whole_of
+from bot.replies.money_view import MoneyView, money_view, paid_once, whole_of
 from bot.replies.reasoned import days, problem_text, reason_text
 from bot.replies.words import Words, listing
 from engine.cautions import ALWAYS
@@ -134,6 +134,7 @@ class QuoteView:
     """The whole reply's material.
 
     Attributes:
+        paid_once: what an option's own payback leaves out, since it is paid once for the job; empty for nothing.
         minor: assumptions that move little, a few words each; ``minor_count``: how many there are.
         cautions_always, cautions_triggered: those of every job; those that this job called for, the gravest first.
         cautions_to_name: as ``cautions_triggered``; ``cautions_named``: what every text message must name, in a word or two.
@@ -151,6 +152,7 @@ class QuoteView:
     minor_count: str
     assumed_short: tuple[str, ...]
     money: MoneyView | None
+    paid_once: str
     notes: tuple[str, ...]
     questions: tuple[QuestionView, ...]
     cautions: tuple[CautionView, ...]
@@ -187,6 +189,7 @@ def quote_view(
         minor_count=str(minor_count) if minor_count else "",
         assumed_short=tuple(a.short for a in assumptions),
         money=money_view(quote, words) if "project_cost" in quote.totals else None,
+        paid_once=paid_once(quote.totals, words),
         notes=tuple(reason_text("notes", n, words) for n in quote.notes if n.key not in NOTES_SAID_ELSEWHERE),
         questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
         cautions=cautions,

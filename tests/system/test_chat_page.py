@@ -84,7 +84,6 @@ async def test_a_typed_sentence_becomes_a_ticket_that_can_be_changed_and_opened(
     await expect(ticket.locator(".headline")).to_contain_text(re.compile(r"Pays back in .*(year|month)"))
     await expect(ticket.locator(".headline .likely")).to_contain_text("between")
     await expect(ticket.locator(".tape")).to_be_visible()
-    await expect(ticket.locator(".picture svg")).to_be_visible()
     await expect(ticket.locator(".cautions")).to_contain_text("licensed electrician")
     await page.screenshot(path=artifacts / "ticket.png", full_page=True)
 
@@ -109,6 +108,76 @@ async def test_a_typed_sentence_becomes_a_ticket_that_can_be_changed_and_opened(
     await expect(page.locator(".slip-change")).to_contain_text("2000")
 
 
+SHOWN_IN_PICTURES = {
+    "Energy a year": "15,222 kWh a year",
+    "Money ahead, year by year": "It pays back after about",
+    "How each assumption moves the payback": "Hours on:",
+}
+
+
+@pytest.mark.parametrize(("width", "open_at_once"), [(1000, 2), (360, 1)])
+async def test_the_three_pictures_are_there_and_say_in_words_what_they_show(
+    open_page: Callable[..., object], artifacts: Path, width: int, open_at_once: int
+) -> None:
+    page: Page = await open_page(width, 900)
+    await send(page, FIRST)
+    pictures = page.locator(".ticket .picture svg")
+    await expect(pictures).to_have_count(3)
+    assert [await each.is_visible() for each in await pictures.all()].count(True) == open_at_once
+    for _ in range(3 - open_at_once):
+        await page.locator(".folded-picture:not([open]) summary").first.press("Enter")
+
+    for number, (title, words) in enumerate(SHOWN_IN_PICTURES.items()):
+        picture = pictures.nth(number)
+        await expect(picture).to_be_visible()
+        await expect(page.get_by_role("img", name=title)).to_have_count(1)
+        described = await picture.evaluate(
+            "n => n.getAttribute('aria-labelledby').split(' ').map(i => document.getElementById(i).textContent).join(' ')"
+        )
+        assert words in described
+        smallest = await picture.evaluate(
+            "n => Math.min(...[...n.querySelectorAll('text')].map(w => w.getBoundingClientRect().height))"
+        )
+        assert smallest >= 10, "words in a picture are large enough to be read on a phone"
+    assert await page.evaluate("document.documentElement.scrollWidth") <= width
+    await page.locator(".pictures").screenshot(path=artifacts / f"pictures-{width}.png")
+
+
+async def test_every_caution_shows_in_short_without_a_press_and_in_full_with_one(
+    open_page: Callable[..., object],
+) -> None:
+    page: Page = await open_page()
+    await send(page, FIRST)
+    cautions = page.locator(".ticket .cautions")
+    brief = await cautions.locator("> ul > li").all_inner_texts()
+    whole = cautions.locator("details li")
+
+    assert "Licensed electrician and local code decide." in brief
+    assert "Recycle the old lamps (mercury)." in brief
+    assert len(brief) == await whole.count() > 6
+    await expect(whole.first).to_be_hidden()
+    await cautions.locator("summary").click()
+    await expect(whole.first).to_be_visible()
+
+
+async def test_an_option_s_payback_says_what_it_leaves_out(open_page: Callable[..., object]) -> None:
+    page: Page = await open_page()
+    await send(page, FIRST)
+    await expect(page.locator(".option.chosen .facts")).to_contain_text("Pays back, not counting lift")
+    await send(page, "they are at 8 ft")
+
+    await expect(page.locator(".ticket").nth(1).locator(".option.chosen .facts")).not_to_contain_text("lift")
+
+
+async def test_what_cannot_be_is_asked_for_again_with_what_was_read(open_page: Callable[..., object]) -> None:
+    page: Page = await open_page()
+    await send(page, "12 wallpacks at 900 ft")
+
+    await expect(page.locator(".note")).to_contain_text("900 ft")
+    await expect(page.locator(".note")).to_contain_text("I can price it once that is put right.")
+    await expect(page.locator(".note")).to_contain_text("12 x wall pack")
+
+
 async def test_an_assumed_lamp_is_put_right_by_choosing_another(open_page: Callable[..., object]) -> None:
     page: Page = await open_page()
     await send(page, FIRST)
@@ -123,7 +192,7 @@ async def test_a_number_that_cannot_be_is_said_beside_the_field(open_page: Calla
     page: Page = await open_page()
     await send(page, "12 250w metal halide wallpacks dusk to dawn")
     await page.locator('.tag[data-path="job.rate_per_kwh"]').click()
-    await page.get_by_label("Power rate").fill("eleven")
+    await page.get_by_role("textbox", name="Power rate").fill("eleven")
     await page.get_by_role("button", name="Change it").click()
 
     await expect(page.locator(".edit .fault")).to_contain_text("number")

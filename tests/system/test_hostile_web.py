@@ -151,7 +151,7 @@ async def test_markup_in_a_message_comes_back_as_text_only(client: Client) -> No
 
         assert answer.content_type == "application/json"
     assert turn["text"] == text
-    assert "<img" not in turn["answer"]["card"]["picture"]
+    assert not any("<img" in each["svg"] for each in turn["answer"]["card"]["pictures"])
 
 
 async def test_too_many_messages_are_asked_to_wait(make_settings: Callable[..., Settings]) -> None:

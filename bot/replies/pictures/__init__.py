@@ -4,6 +4,7 @@ Drawn by hand rather than by a plotting library: a few hundred characters each, 
 import cost, and words that a screen reader finds.
 """
 
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from bot.replies.figure_names import figure_name
@@ -11,11 +12,12 @@ from bot.replies.heard import Language
 from bot.replies.pictures.assumption_bars import AssumptionBar, assumption_bars
 from bot.replies.pictures.cash_flow import CashPoint, cash_flow_chart
 from bot.replies.pictures.energy_bars import energy_bars
-from bot.replies.shown import years
+from bot.replies.shown import about_years
 from bot.replies.words import words_in
 from engine.proposal import Quote
 
 __all__ = [
+    "TITLES",
     "AssumptionBar",
     "CashPoint",
     "assumption_bars",
@@ -23,6 +25,7 @@ __all__ = [
     "cash_flow_picture",
     "energy_bars",
     "energy_picture",
+    "pictures_of",
     "spread_picture",
 ]
 
@@ -45,7 +48,7 @@ def cash_flow_picture(quote: Quote, language: Language) -> str:
     words = words_in(language)
     points = [CashPoint(year, at.base, at.low, at.high) for year, at in enumerate(quote.cash_band)]
     payback = quote.totals.get("simple_payback_years")
-    return cash_flow_chart(points, "" if payback is None else years(payback.value, words), words)
+    return cash_flow_chart(points, "" if payback is None else about_years(payback.value, words), words)
 
 
 def spread_picture(quote: Quote, language: Language) -> str:
@@ -60,3 +63,21 @@ def spread_picture(quote: Quote, language: Language) -> str:
         if swing.width >= LEAST_SHOWN_YEARS
     ]
     return assumption_bars(bars, float(payback.value), words) if bars else ""
+
+
+PICTURES: Final[tuple[tuple[str, Callable[[Quote, Language], str]], ...]] = (
+    ("energy", energy_picture),
+    ("money", cash_flow_picture),
+    ("assumptions", spread_picture),
+)
+"""Each picture by name, in the order in which they are shown."""
+
+TITLES: Final = {"energy": "picture_energy", "money": "picture_cash", "assumptions": "picture_spread"}
+"""The phrase that names each picture."""
+
+
+def pictures_of(quote: Quote, language: Language) -> Iterator[tuple[str, str]]:
+    """(name, SVG) of each picture that the quote has something for."""
+    for name, draw in PICTURES:
+        if svg := draw(quote, language):
+            yield name, svg

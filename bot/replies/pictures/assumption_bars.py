@@ -8,8 +8,9 @@ from bot.replies import shown
 from bot.replies.pictures import svg
 from bot.replies.words import Words
 
-_WIDTH = 560
-_LEFT, _RIGHT, _ROW = 280, 490, 34
+_WIDTH = 360
+_LEFT, _RIGHT, _TOP, _ROW = 56, 304, 36, 46
+"""Each name stands over its bar, so that the whole is narrow enough for a phone."""
 MOST_BARS = 8
 
 
@@ -41,22 +42,21 @@ def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Wor
     def label(years: float) -> str:
         return shown.plain(years, 1) if math.isfinite(years) else str(words.of("phrases", "never"))
 
-    height = 72 + _ROW * len(drawn)
-    body = [svg.words(12, 26, words.say("picture_spread"), size=15, bold=True)]
+    foot = _TOP + _ROW * len(drawn)
+    body = [svg.words(8, 22, words.say("picture_spread"), size=15, bold=True)]
+    body.append(svg.rule(at(base_years), _TOP, at(base_years), foot, width=2.4, dash="5 3"))
     told = []
     for place, bar in enumerate(drawn):
-        top = 44 + _ROW * place
+        top = _TOP + _ROW * place
         low, high = sorted((bar.low_years, bar.high_years))
-        body.append(svg.words(_LEFT - 40, top + 17, shorter(bar.name), "end", 12))
-        body.append(svg.box(at(low), top, at(high) - at(low), 24, "{hatch}"))
-        body.append(svg.words(at(low) - 5, top + 17, label(low), "end", 12))
-        body.append(svg.words(at(high) + 5, top + 17, label(high), "start", 12))
+        body.append(svg.words(8, top + 14, shorter(bar.name), size=13))
+        body.append(svg.box(at(low), top + 20, at(high) - at(low), 18, "{hatch}"))
+        body.append(svg.words(at(low) - 5, top + 34, label(low), "end", 12))
+        body.append(svg.words(at(high) + 5, top + 34, label(high), "start", 12))
         told.append(words.say("picture_spread_row", name=bar.name, low=label(low), high=label(high)))
-    foot = 44 + _ROW * len(drawn)
-    body.append(svg.rule(at(base_years), 38, at(base_years), foot, width=2.4, dash="5 3"))
     base = words.say("picture_base", years=shown.years(base_years, words))
     body.append(svg.words(at(base_years), foot + 18, base, "middle", 12))
-    return svg.picture(_WIDTH, height, words.say("picture_spread"), f"{base}. {' '.join(told)}", body)
+    return svg.picture(_WIDTH, foot + 28, words.say("picture_spread"), f"{base}. {' '.join(told)}", body)
 
 
 def _width(bar: AssumptionBar) -> float:
@@ -64,6 +64,6 @@ def _width(bar: AssumptionBar) -> float:
     return 0.0 if both_never else abs(bar.high_years - bar.low_years)
 
 
-def shorter(name: str, limit: int = 36) -> str:
+def shorter(name: str, limit: int = 50) -> str:
     """A label that fits beside its bar."""
     return name if len(name) <= limit else name[: limit - 3].rstrip() + "..."

@@ -7,8 +7,9 @@ from bot.replies import shown
 from bot.replies.pictures import svg
 from bot.replies.words import Words
 
-_WIDTH, _HEIGHT = 480, 300
-_LEFT, _RIGHT, _TOP, _BOTTOM = 78, 462, 46, 258
+_WIDTH, _HEIGHT = 360, 306
+_LEFT, _RIGHT, _TOP, _BOTTOM = 68, 348, 56, 244
+_LINE_HEIGHT = 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,7 @@ class CashPoint:
 
 
 def cash_flow_chart(points: Sequence[CashPoint], payback: str, words: Words) -> str:
-    """The curve with its band; ``payback`` in words ("2.1 years"; "" where it never pays back).
+    """The curve with its band; ``payback`` in words ("about 2.1 years"; "" where it never pays back).
 
     Raises:
         ValueError: fewer than two points.
@@ -42,8 +43,10 @@ def cash_flow_chart(points: Sequence[CashPoint], payback: str, words: Words) -> 
     upper = [at(p.year, p.high) for p in points]
     lower = [at(p.year, p.low) for p in reversed(points)]
     zero = at(first, 0.0)[1]
+    outcome = words.say("picture_pays", payback=payback) if payback else words.say("picture_never_pays")
     body = [
-        svg.words(12, 26, words.say("picture_cash"), size=15, bold=True),
+        svg.words(8, 22, words.say("picture_cash"), size=15, bold=True),
+        svg.words(8, 42, outcome, size=13),
         f'<path d="{svg.path_through([*upper, *lower])}Z" fill="{{hatch}}" fill-opacity="0.35" stroke="{svg.FAINT}" '
         'stroke-width="1"/>',
         svg.rule(_LEFT, zero, _RIGHT, zero, width=1.6),
@@ -54,15 +57,16 @@ def cash_flow_chart(points: Sequence[CashPoint], payback: str, words: Words) -> 
     body += [
         svg.words(_LEFT - 6, at(first, amount)[1] + 5, shown.dollars(amount), "end", 12)
         for amount in sorted({lowest, 0.0, highest})
+        if amount == 0 or abs(at(first, amount)[1] - zero) >= _LINE_HEIGHT  # never one over the other
     ]
     step = max(1, (last - first) // 5)
     body += [
         svg.words(at(year, 0)[0], _BOTTOM + 18, str(year), "middle", 12)
         for year in range(first, last + 1, step)
     ]
-    body.append(svg.words((_LEFT + _RIGHT) / 2, _HEIGHT - 8, words.say("picture_years"), "middle", 12))
+    body.append(svg.words((_LEFT + _RIGHT) / 2, _BOTTOM + 36, words.say("picture_years"), "middle", 12))
+    body.append(svg.words(8, _HEIGHT - 8, words.say("picture_cash_key"), size=12))
     end = points[-1]
-    outcome = words.say("picture_pays", payback=payback) if payback else words.say("picture_never_pays")
     description = words.say(
         "picture_cash_desc",
         outcome=outcome,

@@ -72,7 +72,7 @@ def picture(width: int, height: int, title: str, description: str, body: Iterabl
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
         f'aria-labelledby="title-{mark} desc-{mark}" font-family="{FONT}">'
         f'<title id="title-{mark}">{escaped(title, 120)}</title>'
-        f'<desc id="desc-{mark}">{escaped(description, 600)}</desc>'
+        f'<desc id="desc-{mark}">{escaped(description, 1000)}</desc>'
         f'<defs><pattern id="{hatch}" width="6" height="6" patternUnits="userSpaceOnUse" '
         f'patternTransform="rotate(45)"><rect width="6" height="6" fill="{PAPER}"/>'
         f'<line x1="1" y1="0" x2="1" y2="6" stroke="{INK}" stroke-width="1.6"/></pattern></defs>'

@@ -472,6 +472,14 @@ SAMPLES = {
     "compare_nothing": lambda: (None, Reading("compare")),
     "nothing_read": lambda: (None, Reading("quote", unread=((0, 0, 9),))),
     "emptied": lambda: (None, Reading("revise")),
+    "fault_in_a_line": lambda: (
+        None,
+        Reading(
+            "quote",
+            lines=(StatedLine(qty=12, family="wall_pack"),),
+            faults=(Fault("lines.0.height_ft", (0, 16, 22), "It can't be a mounting height of 900 ft."),),
+        ),
+    ),
     "fault": lambda: (
         None,
         Reading("quote", faults=(Fault("lines.0.qty", (0, 0, 1), "0 wall packs: how many are there?"),)),

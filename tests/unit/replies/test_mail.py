@@ -70,7 +70,7 @@ def test_the_bars_in_the_picture_are_as_long_as_the_energy():
         return sum(image.getpixel((x, 2 * y)) < 100 for x in range(image.width))
 
     # The upper edge of the present bar, and a row of the LED bar above its label.
-    assert length(96) / length(44) == pytest.approx(0.25, abs=0.02)
+    assert length(90) / length(40) == pytest.approx(0.25, abs=0.02)
 
 
 @pytest.mark.parametrize("pair", ["ñn", "áa", "ée", "íi", "óo", "úu", "üu", "ÑN", "ÁA"])

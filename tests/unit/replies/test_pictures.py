@@ -25,7 +25,7 @@ BARS = [AssumptionBar("Labor rate", 1.4, 2.0), AssumptionBar("<b>Hours & more</b
 def pictures(words):
     return (
         energy_bars(15222.0, 2580.0, words),
-        cash_flow_chart(POINTS, "1.6 years", words),
+        cash_flow_chart(POINTS, "about 1.6 years", words),
         assumption_bars(BARS, 1.65, words),
     )
 
@@ -80,7 +80,7 @@ def test_the_bars_are_as_long_as_the_energy(words):
 def test_the_curve_says_when_it_pays_or_that_it_never_does():
     words = words_in("en")
 
-    assert "It pays back after about 1.6 years." in cash_flow_chart(POINTS, "1.6 years", words)
+    assert "It pays back after about 1.6 years." in cash_flow_chart(POINTS, "about 1.6 years", words)
     assert "It never pays back." in cash_flow_chart(POINTS, "", words)
 
 

@@ -166,6 +166,27 @@ def test_comparing_sets_the_options_side_by_side():
     assert "B: SAMPLE/45E" in text
 
 
+def test_an_option_says_that_its_own_payback_leaves_out_what_is_paid_once():
+    quote, reading = samples.SAMPLES["compare"]()
+    lift = {"lift_cost": defined("lift_cost", Decimal("550.00"), "USD", "worked by hand")}
+    with_lift = replace(quote, totals={**quote.totals, **lift})
+
+    def shown_in(language, what):
+        return flat(render(what, reading, "terminal", language, (samples.TEXT,)))
+
+    assert "years, not counting lift." in shown_in("en", with_lift)
+    assert "años, sin contar plataforma." in shown_in("es", with_lift)
+    assert "not counting" not in shown_in("en", quote)
+
+
+def test_what_was_read_beside_a_fault_is_not_said_to_be_missing():
+    for language, missing in (("en", "did not find"), ("es", "No encontré")):
+        text = said("fault_in_a_line", language=language)
+        assert missing not in text
+        assert "12 x wall pack" in text
+        assert missing in said("fault", language=language)
+
+
 def test_asking_where_a_number_is_from_shows_its_source():
     text = said("explain", texts=("where's 295 from",))
 

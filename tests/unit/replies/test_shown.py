@@ -69,6 +69,22 @@ def test_a_range_of_paybacks_names_its_unit_once(low, high, text):
     assert shown.years_between(low, high, EN) == text
 
 
+@pytest.mark.parametrize(
+    ("value", "english", "spanish"),
+    [
+        (1.64, "about 1.6 years", "unos 1.6 años"),
+        (1.0, "about 1 year", "alrededor de 1 año"),
+        (0.08, "about 1 month", "alrededor de 1 mes"),
+        (0.01, "less than a month", "menos de un mes"),
+        (44.0, "over 40 years", "más de 40 años"),
+        (float("inf"), "never", "nunca"),
+    ],
+)
+def test_an_estimated_payback_is_said_to_be_one(value, english, spanish):
+    assert shown.about_years(value, EN) == english
+    assert shown.about_years(value, ES) == spanish
+
+
 def test_a_range_of_amounts_names_its_unit_once():
     assert shown.amount_range(3900, 4380, "h/yr", EN) == "3,900 to 4,380 hours a year"
     assert shown.amount_range(3900, 4380, "h/yr", EN, with_unit=False) == "3,900 to 4,380"
