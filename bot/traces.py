@@ -1,5 +1,6 @@
 """The working of a figure, as clients show it: every step once, inputs before what they feed."""
 
+import math
 import re
 from collections.abc import Mapping
 from typing import Any, Final
@@ -13,6 +14,7 @@ from bot.replies.words import Words, words_in
 from bot.store.figures import Traces
 from bot.store.records import KeptQuote
 from engine.figure import Figure, in_order
+from engine.proposal import Spread
 from engine.tables import Tables
 
 _WORD: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,80}")
@@ -77,6 +79,15 @@ def lines_of_kept(kept: KeptQuote, traces: Traces) -> dict[int, str]:
         if len(of) == 1
         for n in of
     }
+
+
+def spread_of_kept(kept: KeptQuote, total: Figure) -> Spread | None:
+    """How far a total of a kept quote could move; ``None`` where that was not reckoned. An end that is null is endless."""
+    row = kept.quote["spreads"].get(total.name)
+    if row is None:
+        return None
+    base, low, high = (math.inf if row[end] is None else float(row[end]) for end in ("base", "low", "high"))
+    return Spread(base, low, high)
 
 
 def formula_words(figure: Figure, words: Words) -> str:

@@ -8,7 +8,7 @@ from bot.replies.layout import laid_out
 from bot.settings import load_settings
 from bot.store.figures import Traces
 from bot.store.sqlite import SqliteStore
-from bot.traces import lines_of_kept
+from bot.traces import lines_of_kept, spread_of_kept
 from bot.usable import UnusableInput
 
 
@@ -34,7 +34,11 @@ def run(arguments: argparse.Namespace) -> int:
             f"the quote has no figure {arguments.figure!r}: 'wattclerk explain {kept.id}' lists them"
         )
     text = explain_figure(
-        figure, kept.language, tables=open_tables(settings.tables), where=lines_of_kept(kept, traces)
+        figure,
+        kept.language,
+        spread=spread_of_kept(kept, figure) if figure is traces.roots.get(f"totals.{figure.name}") else None,
+        tables=open_tables(settings.tables),
+        where=lines_of_kept(kept, traces),
     )
     print(laid_out(text, "terminal"))
     return 0

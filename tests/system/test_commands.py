@@ -7,15 +7,17 @@ import signal
 import socket
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 
 import jsonschema
 import pytest
 
+from bot.assistant import Conversation
 from bot.commands.parser import SCHEMAS
-from bot.opening import DEMO_CATALOGUE
+from bot.opening import DEMO_CATALOGUE, open_assistant
+from bot.replies import explain
+from bot.replies.layout import laid_out
 from bot.schemas import NAMES, schema_named
 from engine import tables
 from engine.catalog.loader import load_catalogue
@@ -227,6 +229,19 @@ def test_a_kept_quote_explains_its_figures(wattclerk: Run) -> None:
     refused(wattclerk("explain", name, "nonsense"), "nonsense")
 
 
+@pytest.mark.parametrize(
+    "figure", ["totals.simple_payback_years", "totals.saved_per_year", "lines.0.kw_saved"]
+)
+def test_a_kept_figure_is_explained_in_the_words_of_the_chat(wattclerk: Run, figure: str) -> None:
+    name = wattclerk("quote", "--save", FIRST).err.split()[2].rstrip(";")
+    assistant = open_assistant(None, None)
+    quote = assistant.take_turn(Conversation(), FIRST).quote
+    assert quote is not None
+    in_chat = explain(quote, figure, "en", tables=assistant.tables)
+
+    assert wattclerk("explain", name, figure).out == laid_out(in_chat, "terminal") + "\n"
+
+
 def test_a_quote_that_was_never_kept_gets_one_plain_line(wattclerk: Run, tmp_path: Path) -> None:
     refused(wattclerk("explain", "nonsense", "net_cost"), "nonsense")
     assert not (tmp_path / "data").exists(), "asking must not write"
@@ -359,9 +374,10 @@ def test_an_interrupt_is_quiet(tmp_path: Path) -> None:
     )
     assert process.stdin is not None
     assert process.stdout is not None
-    process.stdin.write((json.dumps({"id": "a", "turns": [{"text": "hi"}]}) + "\n").encode())
+    line = json.dumps({"id": "a", "turns": [{"text": FIRST}]}) + "\n"
+    process.stdin.write((line * 100).encode())  # more answers than its buffer holds: the first come out
     process.stdin.flush()
-    time.sleep(1.0)  # until the interpreter is up and reads
+    assert process.stdout.readline()
     os.kill(process.pid, signal.SIGINT)
     _, err = process.communicate(timeout=30)
 
