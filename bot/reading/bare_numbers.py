@@ -169,6 +169,7 @@ class BareNumbers(Neighbours):
         noun = self.noun_after(at)
         after_at = "at" in cues and work.text_at(prev) in ("at", "@")
         options: list[Option] = []
+        placed = False
         plural = work.text_at(at + 1) == "s" and at + 1 < len(work.atoms) and work.atoms[at + 1].glued
         plural = plural or (work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s")
         plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
@@ -254,9 +255,10 @@ class BareNumbers(Neighbours):
                 score += q["odd_watts"]
             if self.ends_list_item(at):
                 score += 3.0
-            if self.of_another_place(at, noun):
+            placed = self.of_another_place(at, noun)
+            if placed:
                 # "12 wall packs in front, 8 in back": the same type in another place
-                options.append(Option((("qty", int(value)), ("_placed", True)), score + 1.0, "bare count"))
+                options.append(Option((("qty", int(value)), ("_placed", True)), max(score + 1.0, 2.5), "bare count"))
             else:
                 options.append(Option((("qty", int(value)),), score, "bare count"))
         # watts
@@ -271,7 +273,8 @@ class BareNumbers(Neighbours):
             source = self.source_near(at)
         table = lamp_tables().watts
         watts = w["watts"]
-        if 5 <= value <= 2000 and not (source in LINEAR and value <= 8):
+        coded = at + 1 < len(work.atoms) and work.atoms[at + 1].kind == "c"  # a code says its watts itself
+        if 5 <= value <= 2000 and not (source in LINEAR and value <= 8) and not coded:
             if source is not None:
                 known = value in table.get(source, frozenset())
                 score = watts["known_beside_source"] if known else watts["unknown_beside_source"] - 3.0
@@ -350,6 +353,7 @@ class BareNumbers(Neighbours):
             and prev >= 0
             and work.atoms[prev].kind == "w"
             and noun == ""
+            and not placed
             and work.text_at(prev) not in _LEADING
         )
         if named:

@@ -158,3 +158,27 @@ def drop_totals(lines: list[Slots]) -> None:
                     line.setdefault(slot, said)
             lines.pop(index)
             return
+
+
+_MOST_LED_WATTS = 320.0
+"""Watts up to which a list headed "LED" is believed to name those of the LEDs."""
+
+
+def led_heading(lines: list[Slots], work: Work) -> None:
+    """Where "LED" heads a list and no lamp is named, its watts are those of the LEDs: "LEDs please: 12 wall packs 40W, 6 floods 100W"."""
+    if any("source" in slots for slots in lines) or not any("watts" in slots for slots in lines):
+        return
+    first = min((slots["qty"].start for slots in lines if "qty" in slots), default=0)
+    heads = [
+        n
+        for n, atom in enumerate(work.atoms)
+        if atom.start < first
+        and "led" in atom.mean
+        and (work.text_at(n + 1) in (":", "-", "\n", "please", "pls", "plz", "only", ".") or work.text_at(n - 1) in ("all", "everything", "todo", "todos"))
+        and not any("existing" in work.cue(near) for near in (n - 2, n - 1, n + 1))
+    ]
+    listed = [slots for slots in lines if "watts" in slots]
+    if not heads or any(slots["watts"].value > _MOST_LED_WATTS or "lamps" in slots or "price_now" in slots for slots in listed):
+        return
+    for slots in listed:
+        slots["led_watts"] = slots.pop("watts")

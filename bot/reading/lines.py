@@ -6,18 +6,14 @@ from typing import Any
 
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work
+from bot.reading.handing import hand_out, trailing
 from bot.reading.joins import Slots as Slots
-from bot.reading.joins import drop_orphans, drop_totals, join_uncounted, merge_counts
+from bot.reading.joins import drop_orphans, drop_totals, each_of, join_uncounted, led_heading, merge_counts
 from bot.reading.joins import public as public
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Passage, Said, Scope
 from bot.reading.scopes import Stretch
 from bot.reading.search import Found, Group, search
-
-_HANDED = ("family", "size", "source", "lamps", "lamp_feet")
-_FALLBACK = ("family", "size")
-_IDENTITY = frozenset({"qty", "family", "size"})
-_COPY_NEVER = frozenset({"qty"})
 
 
 def said_of(group: Group, found: Found, index_of: dict[int, int]) -> Slots:
@@ -65,86 +61,6 @@ def led_asked(slots: Slots) -> None:
     """Where an LED is asked for directly its watts are those of the LED, and there is no source."""
     if "_led" in slots and "watts" in slots and "source" not in slots:
         slots["led_watts"] = slots.pop("watts")
-
-
-_LAMP = ("source", "watts", "lamps", "lamp_feet", "size")
-
-
-def _lamp_of_both(before: Slots, slots: Slots) -> None:
-    """Give a lamp that is said behind the second count of a type to the first: "7 wall packs in front, 5 in back, 70 W HPS"."""
-    if not {"_placed", "_part"} & slots.keys() or any(slot in before for slot in _LAMP[:3]):
-        return
-    for slot in _LAMP:
-        if slot in slots:
-            before.setdefault(slot, slots[slot])
-
-
-def _of_the_whole(slots: Slots, first: Slots) -> None:
-    """Give a part what was said of the whole: it stands before the first part's count."""
-    count = first.get("qty")
-    if count is None or first is slots:
-        return
-    for slot, said in first.items():
-        if said.start < count.start and not slot.startswith("_"):
-            slots.setdefault(slot, said)
-
-
-def hand_out(lines: list[Slots]) -> None:
-    """Hand families and lamps that are said once to the neighbours that lack them."""
-    _spread_fragments(lines)
-    for index, slots in enumerate(lines):
-        before = lines[index - 1] if index else None
-        after = lines[index + 1] if index + 1 < len(lines) else None
-        if "_part" in slots and "_same" not in slots:
-            _of_the_whole(slots, lines[max(0, index - int(slots["_part"].value))])
-            if before is not None:
-                _lamp_of_both(before, slots)
-                if "source" in before and "watts" in slots:
-                    slots.setdefault("source", before["source"])
-        if "_same" in slots and before is not None:
-            only = slots["_same"].value
-            for slot, said in before.items():
-                if isinstance(only, tuple) and slot not in only:
-                    continue
-                if slot not in slots and slot not in _COPY_NEVER:
-                    slots[slot] = said
-            continue
-        if (
-            "family" in slots
-            or "size" in slots
-            or "_noun" in slots
-            or not ("qty" in slots or "watts" in slots)
-        ):
-            continue
-        if before is not None and ("family" in before or "size" in before):
-            _lamp_of_both(before, slots)
-            lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
-            for slot in _HANDED if lone else _FALLBACK:
-                if slot in before and slot not in slots:
-                    slots[slot] = before[slot]
-            if lone and "watts" in before:
-                slots.setdefault("watts", before["watts"])
-            elif "source" in before and "source" not in slots:
-                slots["source"] = before["source"]
-        elif after is not None and ("family" in after or "size" in after) and "source" not in slots:
-            for slot in _HANDED:
-                if slot in after and slot not in slots:
-                    slots[slot] = after[slot]
-
-
-def _spread_fragments(lines: list[Slots]) -> None:
-    """What stands alone without a count or a luminaire ("mostly T8 here") holds for the types that do not say it."""
-    if len(lines) < 2:
-        return
-    whole = [slots for slots in lines if _IDENTITY & slots.keys()]
-    for slots in [slots for slots in lines if not _IDENTITY & slots.keys()]:
-        if not whole:
-            return
-        for line in whole:
-            for slot, said in slots.items():
-                if slot not in line and not slot.startswith("_"):
-                    line[slot] = said
-        lines.remove(slots)
 
 
 def _mend(slots: Slots, garage: Atom | None, poles: list[Atom]) -> None:
@@ -231,7 +147,11 @@ def describe(
         led_asked(slots)
     lines = join_uncounted(merge_counts(drop_orphans(lines, work)))
     hand_out(lines)
+    if not conversing:
+        trailing(lines, work.folded)
+    each_of(lines, work.folded)
     drop_totals(lines)
+    led_heading(lines, work)
     if rows:
         lines = _with_rows(lines, rows)
     garage = next((atom for atom in work.atoms if atom.mean.get("building") == "parking_garage"), None)

@@ -547,7 +547,16 @@ def plan(
                         and (
                             pointed
                             or (key[0] in ("family", "size") and segment.sentence not in sentence_qty)
-                            or (key[0] in ("family", "size") and work.text_at(mention.last + 1) in _IS)
+                            or (
+                                key[0] in ("family", "size")
+                                and work.text_at(mention.last + 1) in _IS
+                                and not (
+                                    work.text_at(mention.last + 1) in ("-", ":", "=")
+                                    and n + 1 < len(mentions)
+                                    and mentions[n + 1].first == mention.last + 2
+                                    and _has_qty(mentions[n + 1])
+                                )
+                            )
                         )
                     )
                     or (

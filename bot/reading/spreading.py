@@ -68,6 +68,12 @@ def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
         texts = [work.text_at(n) for n in range(mention.first, min(mention.last + 3, out[at + 1].first, len(work.atoms)))]
         said = any(word in _EACH for text in texts for word in text.split())
         count = _as_count(mention) if said and _best(mention) == "qty" else None
+        spots = _repeats(work, out, at) if count is not None and not _counted_before(out, at) else []
+        if count is not None and len(spots) > 1:
+            for number in reversed(spots[1:]):
+                out.insert(number, count._replace(gap=max(out[number].gap, 2)))
+            at = spots[-1] + len(spots)
+            continue
         run = _pair(work, out, at + 1) if count is not None and work.text_at(mention.first - 1) not in (")", "-", ",") else []
         if count is not None and run and not _counted_before(out, at):
             for number in reversed(run[1:]):
@@ -78,9 +84,79 @@ def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out
 
 
+def _repeats(work: Work, mentions: list[Mention], at: int) -> list[int]:
+    """Where the types of a list begin behind a count for each: "4 each of 150W HPS floods and 250W HPS floods"."""
+    spots = [at + 1]
+    seen: set[str] = set()
+    for number in range(at + 1, min(len(mentions), at + 24)):
+        mention = mentions[number]
+        slot = _best(mention)
+        if slot == "qty" or mention.gap >= 3 or len(mention.options) > 1:
+            break
+        if slot in seen and mention.gap in (1, 2) and slot in ("family", "size", "source", "watts"):
+            # a list of single words is told apart elsewhere
+            spots.append(number)
+            seen = set()
+        seen |= {name for name, _ in mention.options[0].slots}
+    return spots if len(spots) > 1 and "family" in seen else []
+
+
 def _counted_before(mentions: list[Mention], at: int) -> bool:
     """Whether the luminaire word stands before the count: "wall packs 10 ea, 2x4 ..."."""
     return at > 0 and mentions[at].gap == 0 and "family" in mentions[at - 1].slots
+
+
+_MEASURED = ("qty", "watts", "height_ft", "voltage", "cct_k", "lamps", "led_watts")
+
+
+def _runs(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, list[int]]]:
+    """Lists of values of one slot before an atom: "8 and 12", "100w and 250w"."""
+    out: list[tuple[str, list[int]]] = []
+    at = 0
+    while at < len(mentions) and mentions[at].last < stop:
+        slot = next((s for s in (_best(mentions[at]),) if s in _MEASURED or s in ("family", "size", "source")), "")
+        run = [at]
+        index = at + 1
+        while slot and index < len(mentions) and mentions[index].last < stop:
+            between = range(mentions[index - 1].last + 1, mentions[index].first)
+            if not between or not all("join" in work.atoms[n].mean or work.text_at(n) in (",", "/", "the", "at", "@") for n in between):
+                break
+            if not any(o.slots[:1] and o.slots[0][0] == slot for o in mentions[index].options):
+                break
+            run.append(index)
+            index += 1
+        if slot and len(run) > 1:
+            out.append((slot, run))
+        at = index if len(run) > 1 else at + 1
+    return out
+
+
+def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Deal lists out in turn: "8 and 12 wall packs, 100W and 250W MH respectively" is 8 of 100 W and 12 of 250 W."""
+    said = next((n for n, atom in enumerate(work.atoms) if atom.text in ("respectively", "resp", "in that order")), None)
+    if said is None:
+        return mentions
+    runs = _runs(work, mentions, said)
+    size = len(runs[-1][1]) if runs else 0
+    runs = [run for run in runs if len(run[1]) == size]
+    slots = [slot for slot, _ in runs]
+    if size < 2 or len(runs) < 2 or len(set(slots)) < len(slots) or not {"family", "qty", "size"} & set(slots):
+        return mentions
+    first, last = runs[0][1][0], max(run[1][-1] for run in runs)
+    inside = {n for _, run in runs for n in run}
+    end = next((n for n in range(last + 1, len(mentions)) if mentions[n].first > said), len(mentions))
+    rest = [n for n in range(first, end) if n not in inside]
+    if any(_best(mentions[n]) in slots for n in rest):
+        return mentions
+    out = list(mentions[:first])
+    for turn in range(size):
+        held = sorted([(slot, run[turn]) for slot, run in runs], key=lambda item: (item[0] != "qty", item[1]))
+        for place, (slot, number) in enumerate(held):
+            option = next(o for o in mentions[number].options if o.slots[:1] and o.slots[0][0] == slot)
+            taken = mentions[number]._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False)
+            out.append(taken._replace(gap=0 if place else max(2, mentions[first].gap) if turn else mentions[first].gap))
+        out.extend(mentions[n]._replace(gap=0) for n in rest)
+    return out + list(mentions[end:])
 
 
 def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
@@ -161,4 +237,7 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
     if len(mentions) < 4:
         return mentions
-    return verbs_share(work, in_turn(work, each_of(work, mentions)))
+    dealt = zipped(work, mentions)
+    if dealt is mentions:
+        dealt = in_turn(work, each_of(work, mentions))
+    return verbs_share(work, dealt)

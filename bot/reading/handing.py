@@ -1,0 +1,132 @@
+"""What is said once and holds for several lines: families and lamps for their neighbours, parts of a whole, trailing words."""
+
+from itertools import pairwise
+
+from bot.reading.joins import public
+from bot.reading.message import Said
+
+_HANDED = ("family", "size", "source", "lamps", "lamp_feet")
+_FALLBACK = ("family", "size")
+_IDENTITY = frozenset({"qty", "family", "size"})
+_COPY_NEVER = frozenset({"qty"})
+_TRAILING = ("voltage", "height_ft", "cct_k", "finish", "mount")
+Slots = dict[str, Said]
+
+
+_LAMP = ("source", "watts", "lamps", "lamp_feet", "size")
+
+
+def _lamp_of_both(before: Slots, slots: Slots) -> None:
+    """Give a lamp that is said behind the second count of a type to the first: "7 wall packs in front, 5 in back, 70 W HPS"."""
+    if not {"_placed", "_part"} & slots.keys() or any(slot in before for slot in _LAMP[:3]):
+        return
+    for slot in _LAMP:
+        if slot in slots:
+            before.setdefault(slot, slots[slot])
+
+
+def _of_the_whole(slots: Slots, first: Slots) -> None:
+    """Give a part what was said of the whole: it stands before the first part's count."""
+    count = first.get("qty")
+    if count is None or first is slots:
+        return
+    for slot, said in first.items():
+        if said.start < count.start and not slot.startswith("_"):
+            slots.setdefault(slot, said)
+
+
+def hand_out(lines: list[Slots]) -> None:
+    """Hand families and lamps that are said once to the neighbours that lack them."""
+    _spread_fragments(lines)
+    _hand_on(lines)
+    _led_list(lines)
+
+
+def trailing(lines: list[Slots], folded: str) -> None:
+    """Give what is said at the end of a list of one family to all of it: "8 heads type III, 6 heads type V, 25 ft"."""
+    if len(lines) < 2 or any("qty" not in slots for slots in lines):
+        return
+    families = {slots["family"].value if "family" in slots else None for slots in lines}
+    last = lines[-1]
+    if len(families) != 1 or None in families:
+        return
+    for slot in _TRAILING:
+        said = last.get(slot)
+        if said is None or any(slot in slots for slots in lines[:-1]):
+            continue
+        own = max(other.end for name, other in public(last).items() if name not in _TRAILING)
+        ends = not folded[said.end :].strip() or folded[said.end :].lstrip()[:1] in ".;\n!"
+        if said.start > own and ends and "," in folded[own : said.start] and "\n" not in folded[lines[0]["qty"].start : said.start]:
+            for slots in lines[:-1]:
+                slots[slot] = said
+
+
+def _hand_on(lines: list[Slots]) -> None:
+    """Go through the lines and give each what its neighbour has."""
+    for index, slots in enumerate(lines):
+        before = lines[index - 1] if index else None
+        after = lines[index + 1] if index + 1 < len(lines) else None
+        if "_part" in slots and "_same" not in slots:
+            _of_the_whole(slots, lines[max(0, index - int(slots["_part"].value))])
+            if before is not None:
+                _lamp_of_both(before, slots)
+                if "source" in before and "watts" in slots:
+                    slots.setdefault("source", before["source"])
+        if "_same" in slots and before is not None:
+            only = slots["_same"].value
+            for slot, said in before.items():
+                if isinstance(only, tuple) and slot not in only:
+                    continue
+                if slot not in slots and slot not in _COPY_NEVER:
+                    slots[slot] = said
+            continue
+        if (
+            "family" in slots
+            or "size" in slots
+            or "_noun" in slots
+            or not ("qty" in slots or "watts" in slots)
+        ):
+            continue
+        if before is not None and ("family" in before or "size" in before):
+            _lamp_of_both(before, slots)
+            lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
+            for slot in _HANDED if lone else _FALLBACK:
+                if slot in before and slot not in slots:
+                    slots[slot] = before[slot]
+            if lone and "watts" in before:
+                slots.setdefault("watts", before["watts"])
+            elif "source" in before and "source" not in slots:
+                slots["source"] = before["source"]
+        elif after is not None and ("family" in after or "size" in after) and "source" not in slots:
+            for slot in _HANDED:
+                if slot in after and slot not in slots:
+                    slots[slot] = after[slot]
+
+
+def _led_list(lines: list[Slots]) -> None:
+    """Where an LED kind is named once for a list its later items are LED too: "LED wall packs: 12 at 40 W, 6 at 80 W"."""
+    for before, slots in pairwise(lines):
+        family = slots.get("family")
+        if (
+            "led_watts" in before
+            and "watts" in slots
+            and not {"source", "led_watts", "lamps"} & (slots.keys() | before.keys() - {"led_watts"})
+            and family is not None
+            and before.get("family") is family
+        ):
+            slots["led_watts"] = slots.pop("watts")
+
+
+def _spread_fragments(lines: list[Slots]) -> None:
+    """What stands alone without a count or a luminaire ("mostly T8 here") holds for the types that do not say it."""
+    if len(lines) < 2:
+        return
+    whole = [slots for slots in lines if _IDENTITY & slots.keys()]
+    for slots in [slots for slots in lines if not _IDENTITY & slots.keys()]:
+        if not whole:
+            return
+        for line in whole:
+            for slot, said in slots.items():
+                if slot not in line and not slot.startswith("_"):
+                    line[slot] = said
+        lines.remove(slots)
