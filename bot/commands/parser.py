@@ -47,6 +47,17 @@ def build_parser() -> argparse.ArgumentParser:
         action="store_true",
         help="conversations from standard input, one JSON object a line; one line out for each",
     )
+    form.add_argument(
+        "--corpus-line",
+        action="store_true",
+        help="the text and its reading as one line of the message corpus (take names and phones out first)",
+    )
+    read.add_argument(
+        "--correct",
+        metavar="FILE",
+        help="with --corpus-line: the right reading {intent, job, lines} as JSON; - is standard input",
+    )
+    read.add_argument("--why", metavar="SENTENCE", help="with --corpus-line: what is worth knowing about it")
 
     quote = commands.add_parser(
         "quote",

@@ -3,13 +3,12 @@
 import argparse
 import json
 import sys
-from pathlib import Path
 
 from pydantic import ValidationError
 
 from bot.assistant import Turn
 from bot.commands.answering import answered, assistant_of
-from bot.commands.text_in import MAX_JOB_BYTES, read_stdin, text_given
+from bot.commands.text_in import file_given, text_given
 from bot.replies import quote_json, render
 from bot.usable import UnusableInput
 from engine.request import Request
@@ -46,20 +45,7 @@ def job_given(argument: str) -> Request:
     Raises:
         UnusableInput: no such file, not JSON, or a slot that can't be; the line names the slot.
     """
-    name = "standard input" if argument == "-" else Path(argument).name
-    if argument == "-":
-        text = read_stdin(MAX_JOB_BYTES)
-    else:
-        try:
-            with Path(argument).open("rb") as file:
-                data = file.read(MAX_JOB_BYTES + 1)
-            if len(data) > MAX_JOB_BYTES:
-                raise UnusableInput(f"{name}: too long: at most {MAX_JOB_BYTES // 1000:,} kB can be read")
-            text = data.decode("utf-8-sig")
-        except OSError as error:
-            raise UnusableInput(f"{argument} can't be read: {error.strerror}") from None
-        except UnicodeDecodeError:
-            raise UnusableInput(f"{name}: not valid UTF-8: save it as UTF-8") from None
+    text, name = file_given(argument)
     return request_of(text, name)
 
 

@@ -8,7 +8,7 @@ from typing import Any, BinaryIO, Final
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from bot.commands.text_in import text_given
+from bot.commands.text_in import file_given, text_given
 from bot.conversation import EMPTY, State, read_turn
 from bot.reading import CannotRead
 from bot.reading.shape import Reading
@@ -39,20 +39,36 @@ def run(arguments: argparse.Namespace) -> int:
     """Prints one reading, or one line a conversation."""
     if arguments.jsonl:
         if arguments.text is not None:
-            print(
-                "wattclerk read: --jsonl reads standard input and takes no TEXT (see: wattclerk read --help)",
-                file=sys.stderr,
-            )
-            return 2
+            return _called_wrongly("--jsonl reads standard input and takes no TEXT")
         return _read_lines(sys.stdin.buffer)
+    if not arguments.corpus_line and (arguments.correct is not None or arguments.why is not None):
+        return _called_wrongly("--correct and --why go with --corpus-line")
+    if arguments.text == "-" and arguments.correct == "-":
+        return _called_wrongly("standard input can't be both the text and its correction")
     text = text_given(arguments.text)
     reading = _read(EMPTY, text, 0)[1]
-    if arguments.json:
+    if arguments.corpus_line:
+        print(_as_line(_corpus_line(text, reading, arguments.correct, arguments.why)))
+    elif arguments.json:
         print(_as_line(reading.as_json()))
     else:
         for line in in_words(text, reading):
             print(line)
     return 0
+
+
+def _called_wrongly(why: str) -> int:
+    print(f"wattclerk read: {why} (see: wattclerk read --help)", file=sys.stderr)
+    return 2
+
+
+def _corpus_line(text: str, reading: Reading, correct: str | None, why: str | None) -> dict[str, Any]:
+    # Loaded when it is asked for: the request's models cost more than a reading.
+    from bot.corpus_line import WHY_AS_READ, WHY_PUT_RIGHT, Correction, corpus_line, correction_of
+
+    if correct is None:
+        return corpus_line(text, Correction.of(reading), WHY_AS_READ if why is None else why)
+    return corpus_line(text, correction_of(*file_given(correct)), WHY_PUT_RIGHT if why is None else why)
 
 
 def in_words(text: str, reading: Reading) -> Iterator[str]:

@@ -1,6 +1,7 @@
 """Takes the text of a command from its argument or from standard input, never more of it than can be read."""
 
 import sys
+from pathlib import Path
 from typing import Final
 
 from bot.usable import MAX_TEXT_CHARS, UnusableInput, usable_text
@@ -17,6 +18,27 @@ def text_given(argument: str | None) -> str:
     if argument is None:
         raise UnusableInput("no text: write it in quotes after the command, or - to read standard input")
     return usable_text(read_stdin(MAX_TEXT_CHARS * 4) if argument == "-" else argument)
+
+
+def file_given(argument: str) -> tuple[str, str]:
+    """A JSON file's text, or standard input's, and the name to call it by.
+
+    Raises:
+        UnusableInput: no such file, too long, or not UTF-8.
+    """
+    if argument == "-":
+        return read_stdin(MAX_JOB_BYTES), "standard input"
+    name = Path(argument).name
+    try:
+        with Path(argument).open("rb") as file:
+            data = file.read(MAX_JOB_BYTES + 1)
+        if len(data) > MAX_JOB_BYTES:
+            raise UnusableInput(f"{name}: too long: at most {MAX_JOB_BYTES // 1000:,} kB can be read")
+        return data.decode("utf-8-sig"), name
+    except OSError as error:
+        raise UnusableInput(f"{argument} can't be read: {error.strerror}") from None
+    except UnicodeDecodeError:
+        raise UnusableInput(f"{name}: not valid UTF-8: save it as UTF-8") from None
 
 
 def read_stdin(most_bytes: int) -> str:

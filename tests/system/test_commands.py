@@ -3,6 +3,7 @@
 import csv
 import json
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -21,6 +22,7 @@ from bot.replies.layout import laid_out
 from bot.schemas import NAMES, schema_named
 from engine import tables
 from engine.catalog.loader import load_catalogue
+from tests.corpus.records import Record, records
 from tests.system.conftest import Outcome, command_environment
 
 FIRST = "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn"
@@ -116,6 +118,10 @@ def test_bytes_that_are_no_text_as_an_argument_get_one_plain_line(wattclerk: Run
         ["schema", "nonsense"],
         ["quote", FIRST, "--job", "x.json"],
         ["read", "--jsonl", FIRST],
+        ["read", "--corpus-line", "--json", FIRST],
+        ["read", "--why", "because", FIRST],
+        ["read", "--json", "--correct", "right.json", FIRST],
+        ["read", "--corpus-line", "--correct", "-", "-"],
     ],
 )
 def test_a_call_with_the_wrong_words_exits_2_and_says_where_the_help_is(
@@ -171,6 +177,82 @@ def test_read_jsonl_answers_line_by_line_and_goes_on_after_a_bad_one(wattclerk: 
     assert out[5]["turns"][1]["lines"] == out[5]["turns"][0]["lines"]
     for each in out:
         jsonschema.validate(each, schema_named("readings"))
+
+
+RIGHT = {
+    "intent": "quote",
+    "job": {"rate_per_kwh": 0.12},
+    "lines": [{"qty": 9, "watts": 250.0, "source": "MH"}],
+}
+
+
+def test_a_message_and_its_reading_become_one_line_of_the_corpus(wattclerk: Run) -> None:
+    outcome = wattclerk("read", "--corpus-line", "--why", "the first sentence", FIRST)
+    record = json.loads(outcome.out)
+
+    assert outcome.out.count("\n") == 1
+    Record.model_validate(record)
+    assert re.fullmatch("u-[0-9a-f]{16}", record["id"])
+    assert (record["kind"], record["why"], record["turns"]) == (
+        "user",
+        "the first sentence",
+        [{"text": FIRST}],
+    )
+    assert record["gold"] == [
+        {
+            "intent": "quote",
+            "job": {"rate_per_kwh": 0.11, "schedule": "dusk_to_dawn"},
+            "lines": [{"qty": 12, "family": "wall_pack", "watts": 250, "height_ft": 20}],
+        }
+    ]
+
+
+def test_a_reading_put_right_by_hand_is_the_gold_of_its_line(refusal_of: Run, tmp_path: Path) -> None:
+    file = tmp_path / "right.json"
+    file.write_text(json.dumps(RIGHT), "utf-8")
+    outcome = refusal_of("read", "--corpus-line", "--correct", str(file), FIRST)
+    record = json.loads(outcome.out)
+
+    Record.model_validate(record)
+    assert record["gold"] == [RIGHT]
+    assert record["id"] == json.loads(refusal_of("read", "--corpus-line", FIRST).out)["id"]
+    assert record["id"] != json.loads(refusal_of("read", "--corpus-line", FIRST + "!").out)["id"]
+    given = refusal_of("read", "--corpus-line", "--correct", "-", FIRST, stdin=json.dumps(RIGHT).encode())
+    assert given.out == outcome.out
+
+
+def test_a_line_of_the_corpus_is_scored_as_any_other(wattclerk: Run, tmp_path: Path) -> None:
+    (tmp_path / "mine.jsonl").write_text(wattclerk("read", "--corpus-line", FIRST).out, "utf-8")
+
+    assert [record["kind"] for record in records(tmp_path)] == ["user"]
+
+
+@pytest.mark.parametrize(
+    ("right", "word"),
+    [
+        ("", "JSON"),
+        ("[]", "right.json"),
+        ("{}", "intent"),
+        (json.dumps({**RIGHT, "intent": "buy"}), "intent"),
+        (json.dumps({**RIGHT, "lines": [{"qty": 0}]}), "lines.0.qty"),
+        (json.dumps({**RIGHT, "lines": [{"colour": "red"}]}), "lines.0.colour"),
+        (json.dumps({**RIGHT, "job": {"rate_per_kwh": 11}}), "job.rate_per_kwh"),
+        (json.dumps({**RIGHT, "job": {"schedule": {"hours_per_day": 25}}}), "schedule"),
+        (json.dumps({**RIGHT, "sure": True}), "sure"),
+    ],
+)
+def test_a_correction_that_cannot_be_gets_one_plain_line(
+    refusal_of: Run, tmp_path: Path, right: str, word: str
+) -> None:
+    file = tmp_path / "right.json"
+    file.write_text(right, "utf-8")
+
+    refused(refusal_of("read", "--corpus-line", "--correct", str(file), FIRST), word)
+
+
+@pytest.mark.parametrize("why", ["", "no", "x" * 301, "two\nlines"])
+def test_a_reason_that_is_no_sentence_is_refused(refusal_of: Run, why: str) -> None:
+    refused(refusal_of("read", "--corpus-line", "--why", why, FIRST), "--why")
 
 
 def test_quote_json_has_the_contract_s_names_and_bytes_that_repeat(wattclerk: Run) -> None:
