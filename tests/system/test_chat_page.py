@@ -111,7 +111,7 @@ async def test_a_typed_sentence_becomes_a_ticket_that_can_be_changed_and_opened(
 SHOWN_IN_PICTURES = {
     "Energy a year": "15,222 kWh a year",
     "Money ahead, year by year": "It pays back after about",
-    "How each assumption moves the payback": "Hours on:",
+    "Payback, if an assumption is off": "Hours on:",
 }
 
 
