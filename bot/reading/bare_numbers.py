@@ -4,7 +4,7 @@ from functools import lru_cache
 
 from bot.reading.codes import lamp_tables
 from bot.reading.mentions import Option
-from bot.reading.neighbours import LINEAR, Neighbours
+from bot.reading.neighbours import LINEAR, PLACE_NOUNS, Neighbours
 
 _VOLTS = frozenset({110, 115, 120, 127, 208, 220, 230, 240, 277, 347, 440, 460, 480, 600})
 
@@ -30,6 +30,8 @@ _SPOTS = frozenset(
         "by",
     }
 )
+
+_COUNTERS = frozenset({"has", "have", "got", "need", "is", "are", "of", "there", "about", "the", "with", "and", "replace", "tengo", "hay", "tiene"})
 
 _LEADING = frozenset(
     [
@@ -224,7 +226,10 @@ class BareNumbers(Neighbours):
                 score += q["before_noun"]
             elif noun in ("lamp", "tube"):
                 score += q["before_lamp"]
-                if value in lamp_tables().watts.get(str(self.source_near(at)), frozenset()):
+                tubes = work.has(at + 1, "source") in LINEAR and not work.is_number(prev)
+                if tubes and (self.clause_start(at) or work.text_at(prev) in _COUNTERS or "want" in cues):
+                    score += 1.2  # "24 T5HO high bays": nobody says the watts of a tube first
+                elif value in lamp_tables().watts.get(str(self.source_near(at)), frozenset()):
                     score -= q["watts_rather"]
             elif noun == "" and value in known_watts() and value >= 100:
                 score -= q["watts_rather"]
@@ -232,6 +237,9 @@ class BareNumbers(Neighbours):
                 score += q["before_number"]
             if self.clause_start(at):
                 score += q["clause_start"]
+            elif noun == "noun" and work.text_at(prev) in PLACE_NOUNS and "family" in work.atoms[at + 1].mean:
+                # "1st floor 40 troffers": the place heads the item
+                score += 2 * q["clause_start"]
             if "qty" in cues or work.text_at(at - 1) == "#":
                 score += (
                     q["named"]
@@ -282,6 +290,8 @@ class BareNumbers(Neighbours):
                 score = watts["known"] if value in known_watts() else watts["unknown"]
             if plural:
                 score += watts["plural"]
+            elif work.has(at + 1, "family") and work.text_at(at + 1).endswith("s") and not work.atoms[at - 1].kind == "n":
+                score -= 1.5  # "40 troffers" says how many
             if noun == "noun":
                 score += watts["before_noun"]
             if prev >= 0 and work.atoms[prev].kind == "n" and prev == at - 1:

@@ -8,7 +8,7 @@ from bot.reading.atoms import Atom
 from bot.reading.clause import Work
 from bot.reading.handing import hand_out, trailing
 from bot.reading.joins import Slots as Slots
-from bot.reading.joins import drop_orphans, drop_totals, each_of, join_uncounted, led_heading, merge_counts
+from bot.reading.joins import drop_orphans, drop_totals, join_uncounted, led_heading, merge_counts
 from bot.reading.joins import public as public
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Passage, Said, Scope
@@ -149,7 +149,6 @@ def describe(
     hand_out(lines)
     if not conversing:
         trailing(lines, work.folded)
-    each_of(lines, work.folded)
     drop_totals(lines)
     led_heading(lines, work)
     if rows:

@@ -11,6 +11,7 @@ _FORWARD = re.compile(
 _SIGNATURE = re.compile(
     r"\n[ \t]{0,4}(?:--|regards|best regards|kind regards|warm regards|best|sincerely|cheers|respectfully|saludos|atentamente|thanks|thank you|thx|many thanks|kindly|yours truly|cordially|sent from my [^\n]{1,40})[ ,.!]{0,3}(?=\n|$)"
 )
+_ADDED = re.compile(r"\n[ \t]{0,4}(p\.? ?s\.?(?: ?s\.?)?[ :,.-]|p\.?p\.?s|oh and |also[ ,]|forgot to |one more thing|posdata|p\.?d\.?[ :,.-])")
 _QUOTE = re.compile(r"^>[^\n]{0,2000}$", re.MULTILINE)
 
 
@@ -62,5 +63,7 @@ def own_words(folded: str) -> str:
             match = found
             break
     if match:
-        folded = _blank(folded, match.end(), len(folded))
+        # what is added below the name is the writer's own again: "PS they want retrofit kits"
+        added = _ADDED.search(folded, match.end())
+        folded = _blank(folded, match.end(), added.start(1) if added else len(folded))
     return _without_headers(folded)

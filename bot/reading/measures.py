@@ -8,6 +8,8 @@ FEET_PER_METRE = 3.28084
 
 _LED_LAMPS = frozenset({"led", "leds", "corn", "corncob", "corncobs"})
 
+_ABOUT = frozenset({",", "about", "around", "approx", "~", "roughly", "like", "maybe", "-", "(", "unos", "somewhere around", "de", "of", "at"})
+
 
 class Measures(BareNumbers):
     """Reads a number of watts, or of feet or metres, with what belongs to it."""
@@ -86,6 +88,19 @@ class Measures(BareNumbers):
             # "por paneles led 2x4 de 40w": what is asked for in place of the others
             self.fix(at, step, "watts of the LED asked for", led_watts=value)
             return step + 1
+        if look == at - 1:
+            while look > at - 5 and work.text_at(look) in _ABOUT:
+                look -= 1
+            if (
+                look < at - 1
+                and work.has(look, "led")
+                and not work.has(nxt, "source")
+                and ("want" in work.cue(look) or "want" in work.cue(look - 1) or work.text_at(look - 1) in ("to", "in", "into", "for", "por", "a", "con", "with"))
+                and not any("existing" in work.cue(n) for n in (look - 1, look - 2, nxt))
+            ):
+                # "8 wall packs to LED, about 60 watts"
+                self.fix(at, step, "watts of the LED asked for", led_watts=value)
+                return step + 1
         self.fix(at, step, "watts", watts=value)
         return step + 1
 

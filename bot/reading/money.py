@@ -134,7 +134,7 @@ def read_money(work: Work) -> None:
             if atom.text in _COINS:
                 _dime(work, at)
             continue
-        if atom.kind != "n" or work.used[at]:
+        if atom.kind != "n" or work.used[at] or work.text_at(at - 1) in ("zip", "zip code", "zipcode", "postal"):
             continue
         first = at
         dollars = work.text_at(at - 1) == "$"

@@ -15,7 +15,7 @@ _WHERE = words_of("""in on at over by along around outside inside upstairs downs
     front back rear out""")
 _COUNTING = words_of("and have has got with are another plus only just about")
 _SIDES = words_of("main north south east west front back rear upper lower first second third 1st 2nd 3rd 1 2 3 4 new old side norte sur")
-_PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen dock docks hall halls hallway hallways stairs stairwell wing basement mezzanine
+PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen dock docks hall halls hallway hallways stairs stairwell wing basement mezzanine
     courtyard store showroom barn shed patio corridor corridors cafeteria restroom restrooms library building bldg lot floor garage yard
     front back rear side upstairs downstairs bodega oficina taller tienda cocina pasillo school house church""")
 _NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house")
@@ -153,10 +153,10 @@ class Neighbours:
             return False
         after, before = work.text_at(at + 1), work.text_at(at - 1)
         behind = after.split(" ", 1)[0] in _WHERE and not work.is_number(at + 2)
-        if behind and (self.clause_start(at) or before in _COUNTING or before in _PLACE_NOUNS):
+        if behind and (self.clause_start(at) or before in _COUNTING or before in PLACE_NOUNS):
             return True
         ends = at + 1 >= len(work.atoms) or ends_clause(work.atoms[at + 1]) or after in (",", "and", "&", "same", "of those", ")")
-        placed = before in _PLACE_NOUNS and (
+        placed = before in PLACE_NOUNS and (
             before not in _NUMBERED or work.atoms[at - 2].text in _SIDES or "ordinal" in work.atoms[at - 2].mean
         )
         return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from bot.reading.codes import long_code
+from bot.reading.codes import lamp_code, long_code
 from bot.reading.words import lexicon, words_of
 
 Mask = tuple[int, int, Mapping[str, Any]]
@@ -56,6 +56,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("ip", r"(?<![a-z])(?:ip|ik|nema ?)\d{1,3}[a-z]?(?![a-z0-9])"),
     ("size", r"(?<![\w.])(?:\d{2,4}x\d{2,4}|\d{2,4} by \d{2,4}|\d{1,4}' ?x ?\d{1,4}'|\d{2,4} ?ft ?x ?\d{2,4} ?ft|\d{2,4} feet by \d{2,4} feet)(?![\d]| ?(?:w|watt|watts|v|mh|hps|k|lamp|t8|t12|t5)\b|w)(?<!2'x4')(?<!2'x2')(?<!1'x4')(?<!2' x 4')(?<!2' x 2')(?<!1' x 4')"),
     ("degrees", r"(?<=\d) ?@ ?(?:180|90|120)(?!\d| ?v| ?ft|\.|')(?: ?deg(?:rees)?)?|(?:(?<=twin )|(?<=dual )|(?<=double ))180(?!\d)"),
+    ("tag", r"(?m:^)[ \t]{0,6}(?P<tag>[a-z]{1,2}-?\d{1,2}[a-z]?)(?=[ \t]{1,6}\d{1,4} [a-z0-9])"),
     ("list", r"(?<!\S)\(?[a-h]\)(?= )|(?m:^)[ \t]{0,6}(?:(?:item|line|type|renglon|partida) ?#? ?\d{1,3} ?[:.)](?= )|\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
 )  # fmt: skip
 _NO_STREET = frozenset(
@@ -126,7 +127,7 @@ def _joined(names: frozenset[str], told: str = "") -> str:
     )
 
 
-_BY_MARK = frozenset({"mail", "url", "list"})
+_BY_MARK = frozenset({"mail", "url", "list", "tag"})
 _BY_DIGIT = frozenset(
     {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
      "zeros", "plan", "size", "degrees", "jobno", "catno"}
@@ -143,6 +144,7 @@ _ALL = re.compile(
 _MAIL = re.compile(_joined(frozenset({"mail"})))
 _URL = re.compile(_joined(frozenset({"url"})))
 _LIST = re.compile(_joined(frozenset({"list"})))
+_TAG = re.compile(_joined(frozenset({"tag"})))
 
 _CHUNK = re.compile(r"(?<![a-z0-9.'-])[a-z0-9]{1,24}(?:[-/][a-z0-9]{1,24}){1,6}(?![a-z0-9'-])")
 _PART_OK = re.compile(
@@ -256,6 +258,11 @@ def strangers(folded: str) -> list[Mask]:
     for match in _LIST.finditer(folded) if ")" in folded or "." in folded else ():
         found.append((match.start(), match.end(), {"bullet": True}))
         listed += match.group().strip("( \t")[0].isdigit()
+    if "\n" in folded:
+        # "W1 6 wallpack": the tags of a schedule, one a line; a lamp code is none
+        tags = [match for match in _TAG.finditer(folded) if lamp_code(match["tag"]) is None]
+        if len(tags) > 1:
+            found.extend((*match.span("tag"), {"bullet": True}) for match in tags)
     for match in _ALL.finditer(folded):
         name = (match.lastgroup or "")[2:]
         if match["po"] is not None:
@@ -298,6 +305,10 @@ def strangers(folded: str) -> list[Mask]:
             if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
                 continue
         elif name == "span":
+            if " - " in match.group() and _counts(folded, end):
+                # "Floor 1 - 22 troffers": one place and its count
+                found.append((start, start + match.group().index(" - "), {"bullet": True}))
+                continue
             low, high = int(match["low"]), int(match["high"])
             if low < high <= low + 400:
                 pair = match.group()[: match.start("high") - start].rstrip().endswith(("and", "&", "y"))
