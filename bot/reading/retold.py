@@ -38,7 +38,7 @@ _LEADING_NAMES = frozenset([
 _NUMBERS = frozenset({"qty", "height_ft", "spacing_ft", "voltage", "lamps", "watts", "lamp_feet", "cct_k"})
 _STRAY = re.compile(
     r"(?<![a-z])(?:call (?:you|u|me|us|him|her|back|at|tomorrow|around|after)|calls|ring|meet|text|come by|stop by|swing by|be (?:there|here|back|in|out|done|free)|back in|net|terms|competitor|other guy|other place|other quote|quoted|address|room|suite|route|rt|chapter|"
-    r"years old|open(?:s)? (?:at|til|till|until)|close[sd]? (?:at)?|home depot|match|beat|til|till|until|before|after|lunch|ship in|weeks?|extension|ext|cell is|number is|fax|invoice|ticket|check #?)(?![a-z])[^.;\n\d]{0,30}$"
+    r"years old|open(?:s)? (?:at|til|till|until)|close[sd]? (?:at)?|match|beat|til|till|until|before|after|lunch|ship in|weeks?|extension|ext|cell is|number is|fax|invoice|ticket|check #?)(?![a-z])[^.;\n\d]{0,30}$"
 )
 
 
