@@ -29,7 +29,7 @@ _COPY = re.compile(
     r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|(?:has|have|gets?|needs?|with|uses?) the same(?! (?:time|thing))|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
 )
 _REMOVE_AFTER = re.compile(
-    r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|dejalos fuera|dont need|closed|off the list"
+    r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|dont need|closed|off the list"
 )
 
 

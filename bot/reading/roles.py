@@ -30,6 +30,7 @@ class Roles(Pointing):
             not self.conversing
             or not options
             or options[0].rule in ("labelled", "a word")
+            or (options[0].slots[:1] and options[0].slots[0][0] == "watts" and self.source_near(at) is not None)
             or (
                 self.noun_after(at) != ""
                 and self.work.text_at(at + 1) not in ("for", "on", "para")

@@ -109,7 +109,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         scope = passage.scope
         if passage.action == "change" and scope is not None and not slots:
             before = folded[max(scope.start - 24, 0) : scope.start]
-            if scope.kind in ("all", "others"):
+            if scope.kind in ("all", "others", "that"):
                 continue
             if only is not None and abs(scope.start - only.end()) <= 5 and scope.kind == "family":
                 out.append(passage)
