@@ -217,7 +217,7 @@ class BoundNumbers(Measures):
                 self.fix(at, end, "volts", voltage=pair[0] if pair != (277, 480) else 277)
             return end + 1
         # ranges of counts and watts
-        between = work.text_at(at - 1) in ("between", "entre") and work.text_at(at + 1) in (
+        between = work.text_at(at - 1) in ("between", "btwn", "betw", "btw", "entre") and work.text_at(at + 1) in (
             "and",
             "y",
             "&",
@@ -246,6 +246,11 @@ class BoundNumbers(Measures):
                 ]
                 if qty:
                     second = int(other) if other == int(other) else other
+                    went = {work.text_at(at - 1), work.text_at(at - 2)} & {"went", "grew", "jumped", "dropped", "gone", "changed"}
+                    if went and work.text_at(at + 1) == "to":
+                        # "went from 20 to 26": what it is now
+                        self.add(at, last, Option((("qty", second),), 4.0, "went to"), Option((), -3.0, "nothing"))
+                        return last + 1
                     self.add(at, last, *qty, Option((), -2.0, "nothing"), others=(second,))
                     return last + 1
         options = self.bare_roles(at)

@@ -68,7 +68,7 @@ def _hand_on(lines: list[Slots]) -> None:
         after = lines[index + 1] if index + 1 < len(lines) else None
         if "_part" in slots and "_same" not in slots:
             _of_the_whole(slots, lines[max(0, index - int(slots["_part"].value))])
-            if before is not None:
+            if before is not None and slots.get("family") is before.get("family"):
                 _lamp_of_both(before, slots)
                 if "source" in before and "watts" in slots:
                     slots.setdefault("source", before["source"])

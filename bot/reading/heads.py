@@ -50,6 +50,10 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
         if "at" in work.cue(at - 1) and work.text_at(at - 1) in ("at", "@", "on"):
             continue
         index = at + 1
+        if work.text_at(at - 1) == "(" and work.text_at(index) == ")":
+            if work.text_at(at - 2) in ("on", "w", "with"):
+                continue
+            index += 1
         steps = 0
         while index < len(work.atoms) and steps < 4:
             atom = work.atoms[index]
@@ -74,10 +78,57 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
     return [(at, pole, work.atoms[at].value) for at, pole, _ in out]
 
 
-def _per_pole(work: Work, taken: set[int]) -> tuple[int, int, int] | None:
+def _on_poles(work: Work) -> None:
+    """Set aside on how many poles the heads hang that are counted themselves: "12 shoebox heads on (6) poles"."""
+    heads = [at for at in work.numbers if any("family" in work.atoms[n].mean for n in range(at + 1, min(at + 5, len(work.atoms))))]
+    for at in work.numbers:
+        open_mark = work.text_at(at - 1) == "("
+        lead = at - 2 if open_mark else at - 1
+        pole = at + 2 if open_mark else at + 1
+        if (
+            work.is_number(at)
+            and work.text_at(lead) == "on"
+            and _is_pole(work, pole)
+            and any(head < lead for head in heads)
+            and work.unit(at + 1) is None
+        ):
+            work.use(at, at)
+
+
+def _by_group(
+    work: Work, counts: list[tuple[int, int, float]], styles: list[tuple[int, int]], taken: set[int]
+) -> list[Product]:
+    """Several kinds of poles, each with its heads: "20 poles with two heads each, and 5 poles with one"."""
+    out: list[Product] = []
+    told = 0
+    shared = _per_pole(work, taken, counts[-1][0])
+    ends = [first for first, _, _ in counts[1:]] + [len(work.atoms)]
+    for (at, pole, value), end in zip(counts, ends, strict=True):
+        per = _per_pole(work, taken, at, end)
+        style = next(((index, factor) for index, factor in styles if at < index < end), None)
+        factor, last = (per[2], per[1]) if per is not None else (style[1], style[0]) if style is not None else (1, pole)
+        if per is None and style is None and shared is not None:
+            # "14 poles in front and 6 in back, 2 heads each"
+            factor, told = shared[2], told + 1
+        told += per is not None or style is not None
+        out.append(Product(at, max(pole, last), int(value) * factor, part=len(out)))
+    if told < len(counts):
+        return []
+    for product, (at, _, _), end in zip(out, counts, ends, strict=True):
+        per = _per_pole(work, taken, at, end)
+        work.use(at, at)
+        if per is not None:
+            work.use(per[0], per[1])
+        for index, _ in styles:
+            if at < index < product.last + 1:
+                work.use(index, index)
+    return out
+
+
+def _per_pole(work: Work, taken: set[int], low: int = 0, high: int = 1_000_000) -> tuple[int, int, int] | None:
     """As in "2 heads per pole", "12 per pole", "two heads each": (first, last, factor)."""
     for at in work.numbers:
-        if not work.is_number(at) or at in taken:
+        if not low <= at < high or not work.is_number(at) or at in taken:
             continue
         value = work.atoms[at].value
         if not (1 <= value <= 16 and value == int(value)):
@@ -139,7 +190,14 @@ def read_products(work: Work) -> list[Product]:
             work.use(stated, stated)
         return [Product(min(first, *(c[0] for c in counts)) if counts else first, last, total)]
     taken = {at for at, _, _ in counts}
+    _on_poles(work)
+    if len(counts) > 1 and (several := _by_group(work, counts, styles, taken)):
+        return several
     per = _per_pole(work, taken)
+    if counts and per is None and len(styles) != 1 and (stated := _stated_heads(work)) is not None and stated not in taken:
+        # "12 poles, mix of single and twin, 20 heads total"
+        work.use(counts[0][0], counts[0][0])
+        return []
     if counts:
         at, pole, value = counts[0]
         if per is not None:

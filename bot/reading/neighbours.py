@@ -12,7 +12,7 @@ from bot.reading.words import words_of
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
 
 _WHERE = words_of("""in on at over by along around outside inside upstairs downstairs near above under behind en sobre east west north south
-    front back rear out""")
+    front back rear out up""")
 _COUNTING = words_of("and have has got with are another plus only just about")
 _SIDES = words_of("main north south east west front back rear upper lower first second third 1st 2nd 3rd 1 2 3 4 new old side norte sur")
 PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen dock docks hall halls hallway hallways stairs stairwell wing basement mezzanine

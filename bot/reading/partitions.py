@@ -63,6 +63,8 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
     """The part that begins at an atom; ``None`` where none does."""
     text = work.text_at(at)
     first = at
+    if text == "half" and work.text_at(at + 1).split(" ")[0] in ("that", "as"):
+        return None
     if text == "half" and work.unit(at + 1) != "dozen" and work.text_at(at + 1) not in ("a", "dozen", "hour", "the", "price"):
         while first > 0 and work.text_at(first - 1) in ("other", "the", "about"):
             first -= 1
@@ -125,13 +127,39 @@ def partitions(work: Work) -> list[Product]:
         if _bare(work, at) and work.atoms[at].value >= 2 and (
             _noun(work, at + 1, at + 6) is not None or (at > 1 and "family" in work.atoms[at - 1].mean)
         ) and work.text_at(at + 1).split(" ")[0] != "of":
-            found, past = _parts_of(work, at)
+            found, past = _as_many(work, at) or _parts_of(work, at)
             if found:
                 out.extend(found)
                 at = past
                 continue
         at += 1
     return out
+
+
+_AS_MANY = {"half": 0.5, "twice": 2.0, "double": 2.0, "the same number": 1.0, "same number": 1.0, "same amount": 1.0, "as many": 1.0, "triple": 3.0}
+
+
+def _as_many(work: Work, at: int) -> tuple[list[Product], int] | None:
+    """As in "sixty 2x4s and half that many 2x2s": a count told by the one before."""
+    for index in range(at + 2, min(len(work.atoms), at + 14)):
+        text = work.text_at(index)
+        factor = _AS_MANY.get(text)
+        ahead = " ".join(work.text_at(n) for n in range(index + 1, min(index + 4, len(work.atoms))))
+        if factor is None or not (ahead.startswith(("that many", "as many", "that number", "of ")) or text == "as many"):
+            continue
+        if text in ("same number", "same amount", "the same number") and not ahead.startswith("of "):
+            continue
+        last = index
+        while last + 1 < len(work.atoms) and work.text_at(last + 1) in ("that", "many", "as", "that many", "as many", "number", "of"):
+            last += 1
+        if _noun(work, last + 1, last + 5) is None:
+            return None
+        count = work.atoms[at].value * factor
+        if count != int(count):
+            return None
+        work.use(index, last)
+        return [Product(index, last, int(count))], last + 1
+    return None
 
 
 def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:

@@ -146,8 +146,10 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                     continue
                 first = option_slots[0][0]
                 conflict = held = False
-                if slots and len(option_slots) > 1 and option_slots[1][0] == "_part":
-                    conflict = True  # a part of a whole is a type of its own
+                if slots and len(option_slots) > 1 and (
+                    option_slots[1][0] == "_part" or (option_slots[1][0] == "_placed" and "qty" in slots)
+                ):
+                    conflict = True  # a part of a whole, or what hangs in another place, is a type of its own
                 elif slots:
                     for slot, value in option_slots:
                         if slot in slots and slots[slot] != value and slot != "controls":

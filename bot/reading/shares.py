@@ -31,6 +31,8 @@ def bare(work: Work, at: int) -> bool:
     value = work.atoms[at].value
     if value != int(value) or value < 1 or work.unit(at + 1) in _NO_COUNT:
         return False
+    if value >= 30 and work.has(at + 1, "source"):
+        return False  # "400 MH" are watts
     after = work.text_at(at + 1)
     if (
         after in ("-", "/", "x", "'", '"', ".", "%")
@@ -108,6 +110,7 @@ def _shared_out(work: Work, at: int) -> int | None:
         distributes = (
             first in _EACH
             or first == "per"
+            or (text in ("a", "an", "to a", "to the") and work.text_at(index + 1) in HOLDERS and not work.text_at(index + 1).endswith("s"))
             or "per_pole" in work.cue(index)
             or text
             in ("in each", "in each one", "in every one", "each one", "every one", "on each pole", "in ea")
@@ -190,15 +193,26 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
             break  # no message counts so many rooms
         last_share = (at, holder)
         used.append((holder[0], at))
+        if not out and "poles" in work.cue(holder[1]):
+            # "14 poles in front and 6 poles in back, 2 heads each"
+            for first, last, many in holders:
+                if last < holder[0] and "poles" in work.cue(last) and work.is_number(first) and not _stopped(work, last, at):
+                    work.use(first, first)
+                    out.append(Product(first, first, many * value, part=len(out)))
         total = holder[2] * value
         if result_stands(work, total, (holder[0], at)):
             work.use(at, at)
             continue
         work.use(at, at)
-        out.append(Product(at, at, total))
+        out.append(Product(at, at, total, part=0 if near_noun(work, at) and not _poles_alone(work, holder) else len(out)))
     for holder_at, _ in used:
         work.use(holder_at, holder_at)
     return out
+
+
+def _poles_alone(work: Work, holder: tuple[int, int, int]) -> bool:
+    """Whether the holder is a pole: what hangs on it needs no name."""
+    return "poles" in work.cue(holder[1])
 
 
 def near_noun(work: Work, at: int) -> bool:
