@@ -106,11 +106,15 @@ def _number_run(tokens: list[Token], words: list[str], at: int) -> int:
             break
         if word in numerals.WORDS:
             to += 1
+        elif word in numerals.CUT_ONE and to > at and (words[to - 1] == "y" or words[to - 1] in numerals.HEADS):
+            to += 1  # "treinta y un reflectores", "ciento una luminarias"
+        elif word == "," and to > at and words[to - 1] == "thousand" and words[to + 2 : to + 3] == ["hundred"] and words[to + 1] in DIGIT_WORDS:
+            to += 1  # "one thousand, two hundred six"
         elif (
             word in ("and", "n", "y", "-", "oh", "zero")
             and to > at
             and to + 1 < count
-            and words[to + 1] in numerals.WORDS
+            and (words[to + 1] in numerals.WORDS or (word == "y" and words[to + 1] in numerals.CUT_ONE and words[to - 1] in numerals.TENS))
         ):
             if word in ("and", "n") and words[to - 1] not in ("hundred", "thousand", "hunderd"):
                 break
@@ -123,7 +127,7 @@ def _number_run(tokens: list[Token], words: list[str], at: int) -> int:
 def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> int:
     """Append the numbers said from ``at`` on; the index past them."""
     to = _number_run(tokens, words, at)
-    places = [index for index in range(at, to) if words[index] != "-"]
+    places = [index for index in range(at, to) if words[index] not in "-,"]
     run = [words[index] for index in places]
     if len(run) >= 6 and all(word in DIGIT_WORDS for word in run):
         # digits said one by one: a telephone
@@ -196,7 +200,10 @@ def _stuck(token: Token) -> list[Atom] | None:
     for length in (9, 8, 7, 6, 5, 4, 3):
         head, tail = text[:length], text[length:]
         if head in numerals.WORDS and (mean := _single(tail)) is not None and "family" in mean:
-            value = numerals.split([head])[0][0].value
+            said = numerals.split([head])[0]
+            if not said:
+                continue
+            value = said[0].value
             middle = token.start + length
             return [
                 Atom("n", token.start, middle, head, float(value), glued=token.glued),

@@ -34,6 +34,10 @@ _JOB_LIMITS: dict[str, tuple[float, float]] = {
 }
 
 
+_MOST_HOURS = {"hours_per_year": 8784, "hours_per_day": 24, "days_per_week": 7}
+_HOURS_IN_SPANISH = {"hours_per_year": "horas al año", "hours_per_day": "horas al día", "days_per_week": "días a la semana"}
+
+
 def _line(slot: str, value: Any, language: Literal["en", "es"]) -> str:
     english, spanish = _LIMITS[slot][2:]
     number = f"{value:,g}" if isinstance(value, float) else f"{value:,}"
@@ -84,6 +88,16 @@ def within_bounds(
             if language == "es":
                 text = f"No puede ser {said.value:,g}; por favor escriba el dato otra vez."
             faults.append(Fault(f"job.{slot}", (0, said.start, said.end), text))
+    schedule = work.job.get("schedule")
+    if schedule is not None and isinstance(schedule.value, dict):
+        past = next((name for name, most in _MOST_HOURS.items() if schedule.value.get(name, 0) > most), None)
+        if past is not None:
+            del work.job["schedule"]
+            told = f"{schedule.value[past]:,g} {past.replace('_', ' ')}"
+            text = f"It can't be {told}; please send the hours again."
+            if language == "es":
+                text = f"No pueden ser {schedule.value[past]:,g} {_HOURS_IN_SPANISH[past]}; por favor escriba el horario otra vez."
+            faults.append(Fault("job.schedule", (0, schedule.start, schedule.end), text))
     out = []
     odd = _odd_counts(work)
     for start, end, written in odd.values():

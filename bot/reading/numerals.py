@@ -31,11 +31,13 @@ _PLURAL_UNITS = {
 }
 _HUNDREDS = {
     "cien": 100, "ciento": 100, "doscientos": 200, "doscientas": 200, "trescientos": 300, "trescientas": 300,
-    "cuatrocientos": 400, "cuatrocientas": 400, "quinientos": 500, "quinientas": 500, "seiscientos": 600,
-    "setecientos": 700, "ochocientos": 800, "novecientos": 900,
+    "cuatrocientos": 400, "cuatrocientas": 400, "quinientos": 500, "quinientas": 500, "seiscientos": 600, "seiscientas": 600,
+    "setecientos": 700, "setecientas": 700, "ochocientos": 800, "ochocientas": 800, "novecientos": 900, "novecientas": 900,
 }  # fmt: skip
 _HUNDRED = frozenset({"hundred", "hundreds", "hunderd", "hunnerd", "hundered", "hundreth", "hundrd", "cientos", "cientas"})
 _THOUSAND = frozenset({"thousand", "thousands", "mil", "thousan"})
+CUT_ONE = frozenset({"un", "una"})
+"""How "uno" ends a Spanish number before its noun; alone it is an article."""
 _ZERO = frozenset({"oh", "zero"})
 _ANDS = frozenset({"and", "n", "y", "-"})
 
@@ -43,6 +45,10 @@ FAMILIAR = frozenset({120, 208, 240, 277, 347, 480, 150, 175, 250, 310, 320, 350
 """Lamp watts and supply voltages that people say as "two fifty", "four eighty"."""
 
 WORDS = frozenset([*_UNITS, *_TEENS, *_TENS, *_HUNDREDS, *_HUNDRED, *_THOUSAND, *_PLURAL_UNITS])
+
+TENS = frozenset(_TENS)
+HEADS = frozenset(_HUNDREDS) | {"mil"}
+"""The words that a cut "uno" may follow at once."""
 
 
 class Spoken(NamedTuple):
@@ -61,8 +67,11 @@ def _small(words: list[str], at: int) -> tuple[int, int] | None:
         return _TEENS[word], 1
     if word in _TENS:
         to = at + 1
-        if to < len(words) and words[to] in ("-", "y") and to + 1 < len(words) and words[to + 1] in _UNITS:
-            return _TENS[word] + _UNITS[words[to + 1]], 3
+        if to < len(words) and words[to] in ("-", "y") and to + 1 < len(words):
+            if words[to + 1] in _UNITS:
+                return _TENS[word] + _UNITS[words[to + 1]], 3
+            if words[to + 1] in CUT_ONE:
+                return _TENS[word] + 1, 3
         if to < len(words) and words[to] in _UNITS:
             return _TENS[word] + _UNITS[words[to]], 2
         if to < len(words) and words[to] in _PLURAL_UNITS:
@@ -70,6 +79,8 @@ def _small(words: list[str], at: int) -> tuple[int, int] | None:
         return _TENS[word], 1
     if word in _UNITS:
         return _UNITS[word], 1
+    if word in CUT_ONE and at:
+        return 1, 1
     return None
 
 
@@ -131,7 +142,13 @@ def _spoken(words: list[str], at: int) -> list[tuple[int, int, float]]:
         if after < len(words) and words[after] in _THOUSAND:
             out.append((value * 1000, used + 1, cost))
             to = after + 1
-            if to < len(words):
+            if to + 1 < len(words) and words[to] in ("and", "n"):
+                to += 1
+                for rest, more, _ in _below_thousand(words, to):
+                    if rest < 100 and more:
+                        # "one thousand and fifty"
+                        out.append((value * 1000 + rest, to - at + more, cost))
+            elif to < len(words):
                 for rest, more, _ in _below_thousand(words, to):
                     if rest >= 100 or more:
                         out.append((value * 1000 + rest, used + 1 + more, cost))
