@@ -76,7 +76,13 @@ def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
     if "source" in slots or "watts" in slots:
         score += w["lamp"]
     if _CORE.isdisjoint(slots):
-        score += w["placed"] if "_placed" in slots or ("_same" in slots and "qty" in slots) else w["hollow"] if len(slots) > 1 else w["lone"]
+        score += (
+            w["placed"]
+            if "_placed" in slots or ("_same" in slots and "qty" in slots)
+            else w["hollow"]
+            if len(slots) > 1
+            else w["lone"]
+        )
     elif "qty" not in slots:
         if "family" not in slots and "size" not in slots:
             score += w["fragment"]
@@ -134,62 +140,104 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     states: list[_State] = [(0.0, 0, None, {}, None, None, None, [])]
     for mention in mentions:
         gap = mention.gap
+        # what an option brings whatever state it meets
+        ways: list[tuple[int, Option, float, str, bool, bool, float]] = []
+        for number, option in enumerate(mention.options):
+            first = option.slots[0][0] if option.slots else ""
+            opening = open_cost[gap] if first == "qty" or first in _IDENTITY else open_cost[gap] + attribute
+            opens = gap >= 1 or first in _IDENTITY
+            ways.append((number, option, option.score, first, len(option.slots) == 1, opens, opening))
         # a candidate is (score below 0, types, its turn, what it does, the state, the option's number): only those that stay
         # become states. The turn makes the order total: equal scores keep the order of options
         grown: list[tuple[float, int, int, int, _State, int]] = []
+        turn = 0
         for state in states:
-            base, types, slots = state[0], state[1], state[3]
-            for number, option in enumerate(mention.options):
-                option_slots, score, _ = option
-                if not option_slots:
-                    grown.append((-(base + score), types, len(grown), _SKIP, state, number))
+            base, types, _, slots, _, _, _, wholeness = state
+            for number, option, score, first, single, opens, opening in ways:
+                turn += 1
+                scored = base + score
+                if not first:
+                    grown.append((-scored, types, turn, _SKIP, state, number))
                     continue
-                first = option_slots[0][0]
-                conflict = held = False
-                if slots and len(option_slots) > 1 and (
-                    option_slots[1][0] == "_part" or (option_slots[1][0] == "_placed" and "qty" in slots)
-                ):
-                    conflict = True  # a part of a whole, or what hangs in another place, is a type of its own
-                elif slots:
-                    for slot, value in option_slots:
-                        if slot in slots and slots[slot] != value and slot != "controls":
-                            conflict = _conflict(slots, option)
-                            break
+                conflict = False
+                if slots:
+                    if single:
+                        conflict = (
+                            first in slots
+                            and slots[first] != option.slots[0][1]
+                            and first != "controls"
+                            and _conflict(slots, option)
+                        )
+                    elif option.slots[1][0] == "_part" or (option.slots[1][0] == "_placed" and "qty" in slots):
+                        conflict = True  # a part of a whole, or what hangs in another place, is a type of its own
+                    else:
+                        conflict = _conflict(slots, option)
                 if not conflict:
                     cost = join_cost[gap] if slots else 0.0
-                    if gap >= 1 and first not in _QUIET:
-                        held = True
-                        for slot, _ in option_slots:
-                            if slot not in slots:
-                                held = False
-                                break
-                        if held:
-                            cost += again
-                    grown.append((-(base + score + cost), types, len(grown), _JOIN, state, number))
-                elif first != "qty" and all(slot != "qty" for slot, _ in option_slots):
+                    if (
+                        gap >= 1
+                        and first in slots
+                        and first not in _QUIET
+                        and (single or all(slot in slots for slot, _ in option.slots))
+                    ):
+                        cost += again
+                    grown.append((-(scored + cost), types, turn, _JOIN, state, number))
+                elif first != "qty" and all(slot != "qty" for slot, _ in option.slots):
                     # the slot is taken: set it aside, as another value that it could be
                     cost = aside_cost.get(first, aside_default)
                     if first == "family" and gap == 0:
                         cost = aside_cost["family_close"]
-                    grown.append((-(base + cost), types, len(grown), _ASIDE, state, number))
+                    grown.append((-(base + cost), types, turn, _ASIDE, state, number))
                 # an attribute that fits, with nothing between, opens no type
-                if slots and (conflict or gap >= 1 or first in _IDENTITY):
-                    cost = open_cost[gap]
+                if slots and (conflict or opens):
+                    cost = opening
                     if first == "qty":
                         cost += qty_again if "qty" in slots else qty_early
-                    elif first not in _IDENTITY:
-                        cost += attribute
                     if not loose:
-                        wholeness = state[7]
                         if not wholeness:
                             wholeness.append(_closing(slots, close))
                         cost += wholeness[0]
-                    grown.append((-(base + score + cost), types + 1, len(grown), _OPEN, state, number))
+                    turn += 1
+                    grown.append((-(scored + cost), types + 1, turn, _OPEN, state, number))
         if not grown:
             continue
         grown.sort()
         floor = -grown[0][0] - _PRUNE
-        states = [_state(mention, candidate) for candidate in grown[:width] if -candidate[0] >= floor]
+        states = []
+        for low, types, _, does, state, number in grown[:width]:
+            if -low < floor:
+                break
+            _, _, closed, slots, picks, asides, choices, wholeness = state
+            if does == _SKIP:
+                states.append((-low, types, closed, slots, picks, asides, (choices, number), wholeness))
+                continue
+            option = mention.options[number]
+            if does == _JOIN:
+                if len(option.slots) == 1 and option.slots[0][0] not in ("controls", "source"):
+                    joined = slots.copy()
+                    joined[option.slots[0][0]] = option.slots[0][1]
+                else:
+                    joined = _join(slots, option)
+                states.append(
+                    (-low, types, closed, joined, (picks, (mention, option)), asides, (choices, number), [])
+                )
+            elif does == _ASIDE:
+                asides = (asides, (mention, option))
+                states.append((-low, types, closed, slots, picks, asides, (choices, number + 100), wholeness))
+            else:
+                closed = (closed, (slots, picks, asides))
+                states.append(
+                    (
+                        -low,
+                        types,
+                        closed,
+                        dict(option.slots),
+                        (None, (mention, option)),
+                        None,
+                        (choices, number),
+                        [],
+                    )
+                )
     final = []
     for turn, state in enumerate(states):
         closing = _closing(state[3], close) if state[3] and not loose else 0.0
@@ -199,25 +247,16 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     best = final[0][3]
     closed = (best[2], (best[3], best[4], best[5])) if best[3] else best[2]
     groups = tuple(
-        Group(slots, tuple(_items(picks)), tuple(_items(asides))) for slots, picks, asides in _items(closed)
+        [
+            Group(
+                slots,
+                tuple([Pick(*pick) for pick in _items(picks)]),
+                tuple([Pick(*pick) for pick in _items(asides)]),
+            )
+            for slots, picks, asides in _items(closed)
+        ]
     )
     return Found(groups, _margins(mentions, [(-low, state[6]) for low, _, _, state in final]))
-
-
-def _state(mention: Mention, candidate: tuple[float, int, int, int, _State, int]) -> _State:
-    """The state that a candidate becomes."""
-    low, types, _, does, state, number = candidate
-    _, _, closed, slots, picks, asides, choices, wholeness = state
-    if does == _SKIP:
-        return (-low, types, closed, slots, picks, asides, (choices, number), wholeness)
-    option = mention.options[number]
-    if does == _JOIN:
-        return (-low, types, closed, _join(slots, option), (picks, Pick(mention, option)), asides, (choices, number), [])
-    if does == _ASIDE:
-        asides = (asides, Pick(mention, option))
-        return (-low, types, closed, slots, picks, asides, (choices, number + 100), wholeness)
-    closed = (closed, (slots, picks, asides))
-    return (-low, types, closed, dict(option.slots), (None, Pick(mention, option)), None, (choices, number), [])
 
 
 def _margins(mentions: list[Mention], final: list[tuple[float, _Chain]]) -> dict[int, tuple[float, Option]]:

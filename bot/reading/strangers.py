@@ -146,7 +146,7 @@ _URL = re.compile(_joined(frozenset({"url"})))
 _LIST = re.compile(_joined(frozenset({"list"})))
 _TAG = re.compile(_joined(frozenset({"tag"})))
 
-_CHUNK = re.compile(r"(?<![a-z0-9.'-])[a-z0-9]{1,24}(?:[-/][a-z0-9]{1,24}){1,6}(?![a-z0-9'-])")
+_CHUNK = re.compile(r"(?<![a-z0-9.'-])[a-z0-9]{1,24}+(?:[-/][a-z0-9]{1,24}){1,6}(?![a-z0-9'-])")
 _PART_OK = re.compile(
     r"^(?:\d{1,5}|[a-z]{1,14}|\d{1,5}(?:w|v|k|ft|l|lamp|watt|mh|hps|hp|in|m|am|pm|a|p|x|ea|pc|pcs|s|h|hr|hrs|d|c|volt|foot)"
     r"|f[bo]?\d{2,3}t\d{1,2}(?:ho)?|t\d{1,2}(?:ho)?|[mhs]\d{2,3}|\d{1,2}x\d{1,2}|\dxf?\d{2}t?\d{0,2}|(?:mh|hps|mv|lu|cf|pl|psmh)\d{2,4}|d2d|x\d{1,4}|u|twin\d?)$"
