@@ -165,7 +165,7 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     return to
 
 
-_HALVES = frozenset({"-", "ish", "and", "y", "1", "½", "¼", "¾"})
+_HALVES = frozenset({"-", "ish", "and", "n", "an", "y", "1", "½", "¼", "¾"})
 """The words that what is added to a number begins with."""
 
 
@@ -176,7 +176,7 @@ def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> in
     last = out[-1]
     if words[at : at + 2] == ["-", "ish"] or words[at : at + 1] == ["ish"]:
         return at + (2 if words[at] == "-" else 1)
-    if words[at : at + 3] == ["and", "a", "half"] and words[at + 3 : at + 4] not in (["dozen"], ["doz"]):
+    if words[at] in ("and", "n", "an") and words[at + 1 : at + 3] == ["a", "half"] and words[at + 3 : at + 4] not in (["dozen"], ["doz"]):
         out[-1] = last._replace(value=last.value + 0.5, end=tokens[at + 2].end)
         return at + 3
     if words[at : at + 2] == ["y", "medio"] or words[at : at + 2] == ["y", "media"]:
@@ -189,6 +189,22 @@ def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> in
     if at < len(tokens) and tokens[at].text in ("½", "¼", "¾"):
         out[-1] = last._replace(value=last.value + tokens[at].value, end=tokens[at].end)
         return at + 1
+    return at
+
+
+def _hundreds(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> int:
+    """Finish a number that is half in figures: "4 hunnerd watt", "2-fifty shoeboxes"; the index past it."""
+    last = out[-1]
+    if not 1 <= last.value <= 15 or last.value != int(last.value) or at >= len(words) or "." in last.text:
+        return at
+    if words[at] in numerals.HUNDRED:
+        out[-1] = last._replace(value=last.value * 100, end=tokens[at].end)
+        return at + 1
+    if words[at] == "-" and tokens[at].glued and at + 1 < len(words) and tokens[at + 1].glued and words[at + 1] in numerals.TENS:
+        together = last.value * 100 + numerals.split([words[at + 1]])[0][0].value
+        if together in numerals.FAMILIAR:
+            out[-1] = last._replace(value=together, end=tokens[at + 1].end)
+            return at + 2
     return at
 
 
@@ -362,7 +378,7 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
             continue
         if kind == "n":
             out.append(new(Atom, ("n", token_start, token_end, text, value, _NOTHING, glued, (), False)))
-            at = _half(tokens, words, at + 1, out)
+            at = _half(tokens, words, _hundreds(tokens, words, at + 1, out), out)
         elif kind == "w" and word in numbers:
             to = _numbers(tokens, words, at, out)
             if to == at:

@@ -3,6 +3,7 @@
 import math
 from bisect import bisect_right
 
+from bot.reading.atoms import Atom
 from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
 from bot.reading.mention_slots import drop, main_slot, numeric, plausible, restrict, slot_in, value_of
@@ -13,6 +14,31 @@ from bot.reading.words import words_of
 _ANSWERS = frozenset({"no", "nope"})
 _FIXES = frozenset({"actually", "rather", "make it", "meant"}) | _ANSWERS
 """Words that announce a correction though the lexicon may not say so."""
+
+
+_SURE = 3.0
+"""Score from which a bare number's own role is beyond doubt."""
+_SWAPPED = ("finish", "source", "mount", "optic")
+_CLAIMS = words_of(
+    """said say says told thought figured guessed assumed originally supposed wrote drawing drawings print prints plan plans list
+    spec showed shows used dije dijeron pensaba pensé pense creia creí decia"""
+)
+
+
+def turned(atoms: list[Atom]) -> list[Atom]:
+    """The atoms with each "but" that opens a correction marked so: "I said 15 ft on the phone but it's really 18"."""
+    for index, atom in enumerate(atoms):
+        if not (atom.text in ("but", "pero", "however", "though") or atom.text.startswith("but ")) or "cue" in atom.mean:
+            continue
+        low = index
+        while low > 0 and index - low < 16 and not (atoms[low - 1].kind == "b" or atoms[low - 1].text in (".", ";", "!", "?")):
+            low -= 1
+        claim = next((n for n in range(index - 1, low - 1, -1) if not _CLAIMS.isdisjoint(atoms[n].text.split())), None)
+        if claim is None or not any(atoms[n].kind in ("n", "c") or "source" in atoms[n].mean for n in range(claim, index)):
+            continue
+        if any(near.kind in ("n", "c") or "source" in near.mean for near in atoms[index + 1 : index + 9]):
+            atoms[index] = atom._replace(kind="p", mean={"cue": frozenset({"fix"})})
+    return atoms
 
 
 def _is_fix(work: Work, index: int) -> bool:
@@ -31,6 +57,12 @@ def _is_fix(work: Work, index: int) -> bool:
         and work.atoms[index - 1].kind not in ("s", "b")
     ):
         return False
+    if text == "well" and index > 0 and work.is_number(index + 1):
+        return True  # "8 shoeboxes, well 9 counting the one by the gate"
+    if text == "no" and index > 0 and index + 1 < len(work.atoms) and any(
+        kind in work.atoms[index - 1].mean and kind in work.atoms[index + 1].mean for kind in _SWAPPED
+    ):
+        return True  # "black no bronze"
     if text in _ANSWERS and (
         work.text_at(index + 1) in (",", ".", "...")
         or work.is_number(index + 1)
@@ -108,6 +140,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = "voltage" if _both_volts(last, other) else main_slot(last)
+                    if slot == "qty" and role != "qty" and other.options[0].score >= _SURE and slot_in(last, "qty"):
+                        role = "qty"  # "it was 40 but ... it's 44 high bays": the new number counts, and so did the old
                     narrowed = restrict(other, role) if role else None
                     if narrowed is not None and plausible(role, narrowed):
                         current[n] = narrowed
@@ -198,6 +232,8 @@ def _negated(work: Work, mention: Mention) -> bool:
     ):
         return True
     index = mention.first - 1
+    if index >= 0 and "remove" in (work.has(index, "action") or ()) and main_slot(mention) in _SWAPPED:
+        return True  # "forget bronze, do black"
     if work.text_at(index) in (
         "the",
         "a",

@@ -147,19 +147,41 @@ class Neighbours:
             return False
         if work.atoms[at].value in (120, 208, 240, 277, 347, 480) and any("voltage" in m.slots for m in self.out):
             return False
-        if self.conversing or not any("family" in mention.slots or "size" in mention.slots for mention in self.out):
+        if self.conversing or not (
+            any("family" in mention.slots or "size" in mention.slots for mention in self.out) or self._of_all(at)
+        ):
             return False
         if work.unit(at + 1) not in (None, "storey") and work.text_at(at + 1) not in _WHERE:
             return False
         after, before = work.text_at(at + 1), work.text_at(at - 1)
-        behind = after.split(" ", 1)[0] in _WHERE and not work.is_number(at + 2)
+        behind = after.split(" ", 1)[0] in _WHERE and (
+            not work.is_number(at + 2) or (after in ("at", "@", "on") and work.unit(at + 3) in ("ft", "m"))
+        )
         if behind and (self.clause_start(at) or before in _COUNTING or before in PLACE_NOUNS):
             return True
         ends = at + 1 >= len(work.atoms) or ends_clause(work.atoms[at + 1]) or after in (",", "and", "&", "same", "of those", ")")
+        if ends and before in ("has", "have", "gets") and work.text_at(at - 2) not in ("we", "it", "they", "i", "you", "he", "she", "that"):
+            return True  # "the west wall has 7"
+        if ends and before in (":", "-", "=") and at >= 2 and (
+            work.text_at(at - 2) in PLACE_NOUNS or work.atoms[at - 2].kind == "x" or len(work.text_at(at - 2)) == 1
+        ):
+            return True  # "level 2: 38"
+        if len(before) == 1 and before.isalpha() and work.text_at(at - 2) in PLACE_NOUNS:
+            return True  # "lot A 12, lot B 18"
         placed = before in PLACE_NOUNS and (
             before not in _NUMBERED or work.atoms[at - 2].text in _SIDES or "ordinal" in work.atoms[at - 2].mean
         )
         return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind
+
+    def _of_all(self, at: int) -> bool:
+        """Whether the luminaires counted are named behind the counts: "lot A 12, lot B 18, all shoeboxes"."""
+        work = self.work
+        for index in range(at + 1, min(at + 30, len(work.atoms))):
+            if work.atoms[index].kind == "b" or work.text_at(index) in (".", ";"):
+                return False
+            if "family" in work.atoms[index].mean:
+                return any(work.text_at(n) in ("all", "total") for n in range(max(at + 1, index - 4), index))
+        return False
 
     def clause_start(self, at: int) -> bool:
         """Whether nothing of weight stands before the number in its clause."""
@@ -195,6 +217,14 @@ class Neighbours:
             "voltage of",
         ) and work.is_number(at):
             return "v" if 100 <= work.atoms[at].value <= 600 and not work.is_number(at - 2) else None
+        if (
+            work.text_at(at - 1) in ("r", "are", "is", "at")
+            and work.text_at(at - 2) in ("poles", "pole", "sticks", "stick", "ceiling", "ceilings", "deck")
+            and 8 <= work.atoms[at].value <= 60
+            and self.noun_after(at) in ("", "number")
+            and work.unit(at + 1) is None
+        ):
+            return "up"  # "poles r 25"
         if work.text_at(at - 1) not in (":", "="):
             return None
         unit = work.unit(at - 2)

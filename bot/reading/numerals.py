@@ -17,7 +17,8 @@ _TENS = {
     "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
     "ninety": 90, "veinte": 20, "treinta": 30, "cuarenta": 40, "cincuenta": 50, "sesenta": 60, "setenta": 70,
     "ochenta": 80, "noventa": 90, "twelves": 12, "twenties": 20, "thirties": 30, "forties": 40, "fifties": 50,
-    "sixties": 60, "seventies": 70, "eighties": 80, "nineties": 90, "fifteens": 15,
+    "sixties": 60, "seventies": 70, "eighties": 80, "nineties": 90, "fifteens": 15, "fiddy": 50, "fitty": 50, "fiddies": 50,
+    "fidy": 50, "twenny": 20, "ninty": 90, "fivty": 50, "therty": 30, "sevendy": 70,
 }  # fmt: skip
 _PLURAL_UNITS = {
     "fives": 5,
@@ -34,8 +35,9 @@ _HUNDREDS = {
     "cuatrocientos": 400, "cuatrocientas": 400, "quinientos": 500, "quinientas": 500, "seiscientos": 600, "seiscientas": 600,
     "setecientos": 700, "setecientas": 700, "ochocientos": 800, "ochocientas": 800, "novecientos": 900, "novecientas": 900,
 }  # fmt: skip
-_HUNDRED = frozenset({"hundred", "hundreds", "hunderd", "hunnerd", "hundered", "hundreth", "hundrd", "cientos", "cientas"})
+_HUNDRED = frozenset({"hundred", "hundreds", "hunderd", "hunnerd", "hundered", "hundreth", "hundrd", "hunny", "hunna", "hunert", "hunnert", "hunned", "cientos", "cientas"})
 _THOUSAND = frozenset({"thousand", "thousands", "mil", "thousan"})
+HUNDRED = _HUNDRED
 CUT_ONE = frozenset({"un", "una"})
 """How "uno" ends a Spanish number before its noun; alone it is an article."""
 _ZERO = frozenset({"oh", "zero"})

@@ -8,8 +8,9 @@ from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare
 from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
-from bot.reading.corrections import amend, only_asked
-from bot.reading.dialog import command_of, passages_in_conversation, reply_of
+from bot.reading.commands import command_of
+from bot.reading.corrections import amend, only_asked, turned
+from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.foreign import set_aside
 from bot.reading.hours import read_hours
 from bot.reading.intents import Features, asks_layout, handoff_reason, intent_of
@@ -45,6 +46,7 @@ def desk(text: str, folded: str) -> Work:
     """The atoms of a folded text, ready to be read."""
     atoms: list[Atom] = part_stops(atomise(tokenise(folded), strangers(folded)), text)
     number_list(atoms)
+    turned(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))
     for index, atom in enumerate(atoms):
         if "job_po" in atom.mean:
@@ -155,8 +157,7 @@ def read_message(
     if asked is not None:
         answered, mentions = answer(work, question, mentions)
     stretches = plan(work, mentions, conversing, question.slot)
-    if conversing:
-        stretches = share(stretches, prose)
+    stretches = share(stretches, prose)
     passages = describe(stretches, rows, work, conversing)
     if conversing:
         passages = in_turn(mentions, known) or taken_back(
