@@ -3,11 +3,11 @@
 "forget the rebate", "6 days a week", "rate is 11.5 now", "all three", "that's all", "cut it down to 6", "i said 15, should be 16".
 """
 
-import re
 from bisect import bisect_right
 from collections.abc import Iterator
 
 from bot.reading.clause import Work
+from bot.reading.late import Late
 from bot.reading.message import Known, Said
 from bot.reading.ordinals import use_ordinals
 
@@ -29,45 +29,45 @@ _JOB_WORDS: tuple[tuple[str, str], ...] = (
     ("needed_by", r"deadline|due date|need date|date|fecha"),
     ("po", r"po|p\.o\.|purchase order|orden de compra"),
 )
-_JOB = re.compile(
+_JOB = Late(
     rf"(?<![a-z0-9]){DROP} (?:"
     + "|".join(f"(?P<{slot}>{words})" for slot, words in _JOB_WORDS)
     + r")(?![a-z0-9])(?! (?:is|of|to|went|changed|\$?\d))"
 )
-_ALL_SAID = re.compile(
+_ALL_SAID = Late(
     r"(?:after|thats|that's|at|is|its|was|be|not) all(?! (?:of|the|\d))|all (?:set|good|right|clear)|por todo|es todo|seria todo|eso es todo|despues de todo"
 )
-_DAYS = re.compile(
+_DAYS = Late(
     r"(?<![\d.a-z])(?P<n>[1-7]|five|six|seven|cinco|seis|siete) (?:days?|dias?)(?: an?| per| a la| por)?(?: week| semana)?|(?P<mf>m-f|m - f|mon-fri|monday (?:thru|through|to) friday|weekdays|lunes a viernes)"
 )
-_OTHER_DAY = re.compile(
+_OTHER_DAY = Late(
     r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
 )
-_UNDER = re.compile(
+_UNDER = Late(
     r"(?<![a-z])(?:keep|kept|stay|come in|cap|cut|hold|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than|at(?= \$?\d{4})) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])"
 )
 _WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
-_DOWN_TO = re.compile(
+_DOWN_TO = Late(
     r"(?<![a-z])(?P<verb>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?!off|out)(?:[a-z0-9'-]{1,14} ){0,5}?(?:down |back |up )?(?:to|a) (?:about |like |around |just |only )?\d"
 )
-_INSTEAD = re.compile(
+_INSTEAD = Late(
     r"(?<![a-z])(?:i said|said|told you|i told you|from|went from|was|were|had|i put|put|says|dije|habia dicho|eran|puse|de|not|no|no son|isnt|arent|its not|instead of|rather than) (?P<old>\d{1,5})(?! ?(?:ft|feet|v|w|volts|watts|cents|'))(?: [a-z-]{1,14}){0,3}?"
     r",? ?(?:but |y |and |pero )?(?:to|should be|shouldve been|should have been|need|make it|its|it's|is|are|they are|theyre|now|really|actually|its really|now its|change (?:it|that) to|a|son|es|debe ser|deben ser|deberian ser|mejor|[-;,.]|sino) (?:really |actually |now |like |about )?(?P<new>\d{1,5})(?!\d)"
     r"|(?P<new2>(?<!\d)\d{1,5})(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
 )
-_ALL_SO_MANY = re.compile(
+_ALL_SO_MANY = Late(
     r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"
 )
-_PO = re.compile(
+_PO = Late(
     r"(?<![a-z])(?:po|p\.o\.|purchase order|orden de compra)(?: ?#| number| no\.?| num)?(?: (?:is|changed|now|should|be|to|es|ahora|cambio|a|was|has)){1,4} #?(?P<po>[a-z]{0,4}-?\d[a-z0-9-]{1,15})(?![a-z0-9])"
 )
-_NOT_FORGET = re.compile(
+_NOT_FORGET = Late(
     r"(?<![a-z])(?:dont|don't|do not|never|no|no te|no se) (?P<verb>forget(?: about)?|forgetting|olvid[a-z]{1,4})(?![a-z])"
 )
-_LEFT_ALONE = re.compile(
+_LEFT_ALONE = Late(
     r"(?<![a-z])(?P<verb>leave the|leave|keep|dejar?|deja) (?:the |los |las |el |la )?(?:[a-z-]{2,14} ){1,3}?(?:alone|as is|as they are|as they were|the same|how they are|where they are|like they are|igual|como esta\w{0,2}|asi)(?![a-z])"
 )
-_LEFT_OVER = re.compile(
+_LEFT_OVER = Late(
     r"(?<![\d.])(?P<first>\d{1,5}) (?:[a-z-]{1,14} ){1,7}?,? ?(?:so|leaves|leaving|that leaves|down to|which makes it|quedan) (?:(?:its|it's|just|only|now|that's|thats|that leaves|leaves|we're at|were at|we have|there are|theres|call it|make it|about|son|quedan|is|like) ){0,3}(?P<n>\d{1,5})(?: now| left| total| of them| remaining)?[ .!]{0,3}$"
 )
 

@@ -1,6 +1,5 @@
 """Talk about the job so far: undo, start over, a new job, back to the first; add, drop, the same but."""
 
-import re
 from bisect import bisect_left
 from dataclasses import replace
 
@@ -8,46 +7,22 @@ from bot.reading.answers import Asked
 from bot.reading.clause import Work, ends_clause
 from bot.reading.intents import short_answer
 from bot.reading.labels import Label, labels_of
+from bot.reading.late import Late
 from bot.reading.lines import public
-from bot.reading.message import Command, Known, Passage, Reply, Said, Scope
+from bot.reading.message import Known, Passage, Reply, Said, Scope
 from bot.reading.ordinals import ORDINALS, ordinal_scope, second_ordinal
 from bot.reading.sameness import same_slots
 
-_COMMANDS: tuple[tuple[Command, re.Pattern[str]], ...] = (
-    ("previous_job", re.compile(
-        r"\b(?:back to|back al|back a la|return to|go back to|switch back to|volvamos a|regresemos a|regresa a|volver a|vuelve a|de vuelta a|regresar a|lets do|reopen|pull up|bring back)"
-        r" (?:the |that |my |our |el |la |lo )?(?:first|1st|original|previous|earlier|other|old|last|prior|primer|primero|primera|anterior|otro|otra)(?: one| job| quote| building| project| trabajo| cotizacion| pedido| edificio| order| list| thing)?\b(?! (?:count|number|height|color|voltage|version|figure|option))")),
-    ("start_over", re.compile(
-        r"\b(?:start over|start again|start from scratch|start fresh|clear (?:it|everything|all)(?: out)?|wipe (?:it|everything)|scrap (?:it all|everything|the whole thing|all of it|that whole)|forget (?:all|everything|the whole thing|it all|all of (?:it|that))|reset|begin again|from the top|empezar de nuevo|empecemos de nuevo|empieza de nuevo|empezamos de nuevo|empezar de cero|empecemos de cero|borra todo|borralo todo|olvida todo|desde cero|de nuevo desde|throw it all out|toss it all|clean slate|empieza otra vez|volver a empezar)\b")),
-    ("undo", re.compile(
-        r"\b(?:undo|put it back|put that back|put them back|change it back|change that back|revert|take that back|go back to (?:what|how|the way) it was|back to (?:what|how|the way) it was|back how it was|the way it was|como estaba|deshaz\w{0,3}|deshacer|regresalo|dejalo como|quita ese cambio|never ?mind that(?: last)?(?: change| one)?|cancel that(?: last)?(?: change)?|forget that(?: last)? change|scratch that last|ignore that last|ignore my last|forget (?:my|the) last|that last change|strike that last|back one step|roll (?:it |that )?back|leave it (?:how|like|as|the way) it was|as it was before|like it was before|what it was before|lo anterior estaba bien|regresa el cambio|olvida (?:eso ultimo|lo ultimo|el ultimo)|como antes)\b")),
-    ("new_job", re.compile(
-        r"(?:^|[.!\n;] ?|\b(?:ok|okay|and|now|also|hey|so|y|ahora|bueno|next|alright|well|then),? )(?:(?:a |another |start a |start |i have a |ive got a |got a |its a |this is a |different |separate |brand |el |un |una |otro |otra |heres a |here is a |got another |have another |i got a |we have a |need a |can you do a |do a )*)"
-        r"(?:new job|new quote|new project|new building|different building|different job|different project|separate quote|separate job|other job|next job|another job|another quote|another project|different quote|new one|new customer|different customer|different site|trabajo nuevo|nuevo trabajo|otro trabajo|otra cotizacion|nueva cotizacion|cotizacion nueva|otro proyecto|nuevo proyecto|proyecto nuevo|otro edificio|edificio distinto|otro cliente|cotizacion aparte|fresh quote|fresh job|second job|unrelated job|separate project|separate building|totally different|completely different|nuevo pedido)\b")),
-)  # fmt: skip
-_COPY = re.compile(
+_COPY = Late(
     r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|(?:has|have|gets?|needs?|with|uses?) the same(?! (?:time|thing))|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
 )
-_REMOVE_AFTER = re.compile(
+_REMOVE_AFTER = Late(
     r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|dont need|closed|off the list"
 )
 
 
-_OF_EACH = re.compile(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|each)(?![a-z])")
-_TO_N = re.compile(r"(?<![a-z])to (?:about |like |around )?\d")
-
-
-def command_of(work: Work) -> tuple[Command | None, int]:
-    """The command that a message gives, and where its words end; ``None`` and 0 where it gives none."""
-    for command, pattern in _COMMANDS:
-        match = pattern.search(work.folded)
-        if match is None:
-            continue
-        for index, atom in enumerate(work.atoms):
-            if atom.start < match.end() and atom.end > match.start() and atom.kind != "b":
-                work.used[index] = 1
-        return command, match.end()
-    return None, 0
+_OF_EACH = Late(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|each)(?![a-z])")
+_TO_N = Late(r"(?<![a-z])to (?:about |like |around )?\d")
 
 
 def _action_at(work: Work, start: int) -> str | None:
@@ -67,8 +42,8 @@ def _action_at(work: Work, start: int) -> str | None:
     return None
 
 
-_SAME = re.compile(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
-_MORE = re.compile(
+_SAME = Late(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
+_MORE = Late(
     r"(?<![a-z0-9])(?:\d{1,5}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|couple|few|dozen|uno|dos|tres|cuatro|cinco|seis|diez) (?:more|mas|extra)(?![a-z])(?! o menos| or less| like)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) "
 )
 
@@ -209,7 +184,7 @@ def _copied_of(passages: list[Passage]) -> list[Passage]:
     return out
 
 
-_SAME_THERE = re.compile(
+_SAME_THERE = Late(
     r"(?<![a-z])(?:same (?:[a-z0-9-]{2,14} ){1,4}?(?:for|in|at|over|on) |of the same(?! (?:time|thing))|(?:is|are) the same as|just like (?:those|these|that|the)|identical|iguales|igual que|los mism[oa]s|las mismas)"
 )
 
@@ -269,6 +244,6 @@ def reply_of(work: Work, asked: Asked) -> Reply | None:
     return Reply(kind, 0, end)
 
 
-_NTH = re.compile(
+_NTH = Late(
     r"(?:the |el |la |lo )?(first|1st|second|2nd|third|3rd|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa])(?: one| option)?(?: please)?"
 )

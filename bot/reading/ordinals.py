@@ -1,9 +1,9 @@
 """Lines pointed at by their place: "the second one", "line 2", "the first two", "the other two"."""
 
-import re
 from collections.abc import Iterator
 
 from bot.reading.clause import Work
+from bot.reading.late import Late
 from bot.reading.message import Scope
 
 ORDINALS = {
@@ -11,17 +11,17 @@ ORDINALS = {
     "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "tercero": 2, "tercera": 2, "ultimo": -1, "ultima": -1, "primer": 0, "tercer": 2,
 }  # fmt: skip
 _NAMES = r"first|1st|second|2nd|third|3rd|fourth|4th|fifth|last|primer[oa]?|segund[oa]|tercer[oa]?|ultim[oa]"
-_ORDINAL = re.compile(
+_ORDINAL = Late(
     rf"\b(?:the |el |la |los |las |on |that |those )?({_NAMES})"
     r"(?: one's| ones?| line| type| item| set| group| batch| fixture| linea| renglon|(?=[ .!]*$)"
     rf"|(?= (?:is|are|r|should|at|to|gets?|needs?|has|es|son|a|en|con|de|lleva|va|debe)(?![a-z])(?! (?:the|all|that|same)))|(?= \d)|(?= (?:and|&|y) (?:the |el |la )?(?:{_NAMES})))(?![a-z])"
     r"|\b(?:line|item|linea|number|renglon) ?(?:#|no\.? ?)?([1-9])\b"
 )
-_PAIR = re.compile(
+_PAIR = Late(
     r"(?<![a-z])(?P<which>first|last|primer[oa]s|ultim[oa]s) (?:two|2|dos)(?![a-z])|(?:l[oa]s )?dos (?:primer[oa]s|(?P<es>ultim[oa]s))(?![a-z])"
 )
-_MIDDLE = re.compile(r"(?<![a-z])(?:the middle one|el de en medio|la de en medio)(?![a-z])")
-_OTHER = re.compile(
+_MIDDLE = Late(r"(?<![a-z])(?:the middle one|el de en medio|la de en medio)(?![a-z])")
+_OTHER = Late(
     r"(?<![a-z])(?:the|l[oa]s) (?:other|remaining|otr[oa]s) (?:two|three|four|[2-6]|dos|tres|cuatro)(?= |$|[,.])"
 )
 

@@ -5,12 +5,12 @@ by the words before it. What the job says already decides where the number alone
 """
 
 import math
-import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
 from bot.reading.clause import Work, ends_clause
 from bot.reading.codes import lamp_tables
+from bot.reading.late import Late
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Known
 
@@ -36,7 +36,7 @@ _LEADING_NAMES = frozenset([
 ])  # fmt: skip
 
 _NUMBERS = frozenset({"qty", "height_ft", "spacing_ft", "voltage", "lamps", "watts", "lamp_feet", "cct_k"})
-_STRAY = re.compile(
+_STRAY = Late(
     r"(?<![a-z])(?:call (?:you|u|me|us|him|her|back|at|tomorrow|around|after)|calls|ring|meet|text|come by|stop by|swing by|be (?:there|here|back|in|out|done|free)|back in|net|terms|competitor|other guy|other place|other quote|quoted|address|room|suite|route|rt|chapter|"
     r"years old|open(?:s)? (?:at|til|till|until)|close[sd]? (?:at)?|match|beat|til|till|until|before|after|lunch|ship in|weeks?|extension|ext|cell is|number is|fax|invoice|ticket|check #?)(?![a-z])[^.;\n\d]{0,30}$"
 )

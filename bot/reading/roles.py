@@ -99,6 +99,9 @@ class Roles(Pointing):
         if mean.get("generic") == "light":
             self.fix(at, at, rule, _noun=True)
             return at + 1
+        if "poles" in mean.get("cue", ()) and self.lit_poles(at):
+            self.fix(at, at, "heads on poles", family="area")
+            return at + 1
         if "family_weak" in mean and self.strong(at):
             self.fix(at, at, rule, family=mean["family_weak"])
             return at + 1
@@ -156,6 +159,32 @@ class Roles(Pointing):
         self.fix(at, last + 1, "lamp code", **slots)
         return last + 1
 
+    def one_more(self, at: int) -> bool:
+        """Whether "a" counts one in a list of counted types: "3 shoeboxes and a flood"."""
+        work = self.work
+        if self.conversing or work.has(at - 1, "join") is None or not any("qty" in mention.slots for mention in self.out):
+            return False
+        for index in range(at + 1, min(at + 5, len(work.atoms))):
+            atom = work.atoms[index]
+            if "family" in atom.mean:
+                return not atom.text.endswith("s")
+            if atom.kind in ("s", "b") or "join" in atom.mean:
+                return False
+        return False
+
+    def lit_poles(self, at: int) -> bool:
+        """Whether poles that are counted stand for their heads: "10 poles 400 MH"."""
+        work = self.work
+        if self.conversing or not at or work.atoms[at - 1].kind != "n" or work.text_at(at - 2) in ("on", "at", "@"):
+            return False
+        for index in range(at + 1, min(at + 6, len(work.atoms))):
+            mean = work.atoms[index].mean
+            if "family" in mean or "family_weak" in mean or "generic" in mean or work.atoms[index].kind in ("b", "s"):
+                return False
+            if "source" in mean or mean.get("unit") == "w":
+                return True
+        return False
+
     def taken_from(self, lead: int) -> list[Mention]:
         """Take away the mentions from an atom on: they tell of the count that follows them."""
         if lead < 0:
@@ -200,6 +229,10 @@ class Roles(Pointing):
                 more += (("_same", True),) if product.same else ()
                 self.add(at, at, Option((("qty", product.qty), *more), 5.0, "worked out"), others=product.others)
                 self.out.extend(mention._replace(gap=0) for mention in told)
+                at += 1
+                continue
+            if atom.text in ("a", "an", "un", "una") and not work.used[at] and self.one_more(at):
+                self.add(at, at, Option((("qty", 1),), 2.0, "a"), Option((), 0.0, "nothing"))
                 at += 1
                 continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):

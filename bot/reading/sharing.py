@@ -1,10 +1,9 @@
 """Types named in one breath share what is said of them: "the floods and the canopies are 480", "forget the floods and the bollards"."""
 
-import re
-
+from bot.reading.late import Late
 from bot.reading.scopes import Stretch
 
-_JOINED = re.compile(
+_JOINED = Late(
     r"[ ,&+/]{0,4}(?:(?:and|n|plus|also|as well as|y|e|or|con) ?)?(?:also )?(?:(?:on|for|in|of|about|to|en|para) )?(?:the |those |all the |los |las |el |la |my |our )?"
 )
 

@@ -5,35 +5,34 @@ from dataclasses import replace
 
 from bot.reading.beforehand import DROP
 from bot.reading.clause import Work
+from bot.reading.late import Late
 from bot.reading.mentions import Mention
 from bot.reading.message import Known, Passage, Said, Scope
 
-_SLOT_DROPPED = re.compile(rf"(?<![a-z0-9]){DROP}(?: color| finish| colour)? ?$")
-_SOME_GO = re.compile(
+_SLOT_DROPPED = Late(rf"(?<![a-z0-9]){DROP}(?: color| finish| colour)? ?$")
+_SOME_GO = Late(
     r"(?<![a-z])(?:take|took|knock|knocked|pull|pulled|drop|dropped|cut|lose|lost|subtract|remove|removed|tore|demoed|swapped|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out |down |about |like )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos|last|already|this)(?![a-z])|[ .!]{0,3}$| [a-z]{3,14}(?: [a-z]{3,14})?(?: off| out| down| from| last| already|[ .!]{0,3}$))"
     r"|(?P<fewer>[a-z0-9]{1,9}) (?:fewer|less|menos)(?![a-z])"
 )
-_DONE = re.compile(
+_DONE = Late(
     r"(?<![a-z])(?:already (?:did|changed|replaced|swapped|fixed|have)|(?:got|were|are|r|been|already|have been|was|is|just|have) (?:already |all |just )?(?:replaced|done|changed|swapped|gone|removed|taken down|led|leds|new|fixed|out of the job|off the job|demolished|torn (?:out|down)|finished)"
     r"|(?:take|leave|knock|pull|keep) (?:those|them|it|em|that|these) (?:off|out)|off the list|ya (?:se cambiaron|estan (?:hechos|hechas|listos|listas|cambiados|cambiadas)|son led|los cambiaron|las cambiaron|quedaron))"
 )
-_ONLY = re.compile(
+_ONLY = Late(
     r"(?<![a-z])(?:(?:only|just|solo|nomas|solamente|nada mas) (?:do|doing|quote|quoting|price|pricing|need|want|keep|replace|replacing|bid|figure|run|show|cotiza\w{0,3}|quiero|queremos|necesito|ocupo|haz|deja\w{0,3}|haga\w{0,2}|vamos a hacer)"
     r"|(?:keep|leave|quote|do|price|deja\w{0,3}|cotiza\w{0,3}|haz) (?:only|just|solo|nomas|solamente|nada mas)) (?:the |los |las |el |la )?"
 )
-_TOO = re.compile(
+_TOO = Late(
     r"(?<![a-z])(?:too|also|as well|tambien|likewise|ditto|same (?:for|on|with|goes for|thing (?:for|on|with))|the same (?:for|on)|igual|lo mismo (?:para|con|en)|and the|y (?:los|las))(?![a-z])"
 )
-_WHOLE = re.compile(
+_WHOLE = Late(
     r"(?<![a-z])(?:(?:new|complete|full|whole|all new|brand new) (?:fixtures|luminaires|heads|units|lights|ones)|luminarias (?:nuevas|completas)|not? (?:kits?|retrofits?|retrofit kits?|tubes)|instead of (?:kits?|tubes|retrofits?))(?![a-z])"
 )
-_NOT_THE = re.compile(
-    r"(?<![a-z])(?:no|not|ni|no not)(?: (?:the|those|these|los|las|el|la|on the|for the))? ?$"
-)
-_LED_LAMPS = re.compile(
+_NOT_THE = Late(r"(?<![a-z])(?:no|not|ni|no not)(?: (?:the|those|these|los|las|el|la|on the|for the))? ?$")
+_LED_LAMPS = Late(
     r"(?<![a-z])(?:corn ?cobs?|corn lamps?|cobs|led (?:retrofit |replacement )?(?:lamps?|bulbs?|tubes?|ufos?)|ufos?|plug and play|mazorcas?)(?![a-z])"
 )
-_DENIED = re.compile(r"(?<![a-z])(?:no|without|sin|not)(?: (?:the|any|el|la|los|las))? ?$")
+_DENIED = Late(r"(?<![a-z])(?:no|without|sin|not)(?: (?:the|any|el|la|los|las))? ?$")
 _TAKEN = frozenset(
     {
         "finish",
@@ -52,13 +51,13 @@ _TAKEN = frozenset(
 )
 
 
-_ONE = re.compile(
+_ONE = Late(
     r"(?<![a-z0-9])(?:(?P<more>(?:add |plus |throw in |need |and )?(?:just )?(?:one|1) (?:more|extra)|uno mas|una mas)|(?P<less>(?P<one>one|1) (?:less|fewer)|(?:take|knock|drop|lose|minus|subtract) (?:just )?(?:one|1)(?: off)?|uno menos|una menos))[ .!]{0,3}$"
 )
-_REST_GOES = re.compile(
+_REST_GOES = Late(
     r"(?<![a-z])(?:drop|lose|forget|skip|scratch|cut|remove|delete|nix|leave (?:off|out)|take (?:off|out)|quita|olvida|elimina|borra) (?:out )?(?:everything|all|the rest|the others|all of them|everything else|all the others|all the rest|the other ones|todo|todos|todas|lo demas|los demas|las demas|el resto|todo lo demas)(?! of it)"
 )
-_NO_SENSORS = re.compile(
+_NO_SENSORS = Late(
     r"(?<![a-z])(?:no|without|sin|dont need|dont want) (?:any )?(?:controls?|sensors?|controles|sensores)(?![a-z])"
 )
 
@@ -213,14 +212,14 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
     return out
 
 
-_DROP_THOSE = re.compile(
+_DROP_THOSE = Late(
     r"(?<![a-z])(?:drop|lose|skip|forget(?: about)?|remove|take out|cut|leave out|scratch|nix|delete|ditch|dont need|dont do|dont quote|dont include|don't include|dont count|don't count|leave|quita|borra|elimina|olvida) (?:those|them|em|these|that|that one|it|esos|esas|eso)(?= ?(?:[.,;!]|$|for now|please|pls|too|then|from|off|out|por favor))"
     r"|(?:quitalos|quitalas|quitalo|borralos|sacalos|sacalas|eliminalos)|(?:poles|ones|lights|those|they|heads|fixtures|[a-z]{3,12}s) (?:are|r) (?:staying|fine as is|ok as is|good as is)(?![a-z])"
 )
-_SO_MANY = re.compile(
+_SO_MANY = Late(
     r"(?<![a-z])(?:so|makes|making|thats|that's|for a total of|total of|or) (?:that'?s |that makes |its |it's |a total of |make it |now )?(?P<n>\d{1,5}|[a-z]{3,9})(?: total| altogether| in all)?[ .!]*$|(?P<n2>\d{1,5}) (?:total|altogether|in all|en total)"
 )
-_NOW_IS = re.compile(
+_NOW_IS = Late(
     r"(?<![a-z])(?:they|those|these|it|theyre|they're|thats|its|all|sorry|actually|not [a-z -]{3,20},|son|mejor)(?:'?re| are| is| were)?(?: really| actually| all| just| more like)? ?(?:the |a )?$"
 )
 

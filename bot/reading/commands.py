@@ -1,0 +1,47 @@
+"""What is said of whole jobs: undo, start over, a new job, back to an earlier one."""
+
+
+from bot.reading.clause import Work
+from bot.reading.late import Late
+from bot.reading.message import Command
+
+_NOUN = (
+    r"(?:job|quote|project|building|bldg|customer|client|site|ticket|bid|order|estimate|list|location|facility|property|trabajo|cotizacion|proyecto|edificio|cliente|pedido|obra|presupuesto)"
+)
+_EARLIER = r"(?:first|1st|original|previous|earlier|other|old|last|prior|primer[oa]?|anterior|otr[oa]|initial)"
+_ENDS = r"(?= ?(?:$|[.,;:!?\n-]| (?:for|and|now|please|pls|para|con|i |we |with|is|has|need|en )))"
+_COMMANDS: tuple[tuple[Command, Late], ...] = (
+    ("previous_job", Late(
+        r"(?<![a-z])(?:(?:go |going |get |getting |switch |switching |jump |come |coming |now |lets go |let's go |lets get )?back (?:to|on)|back al|back a la|return(?:ing)? to|volv\w{2,5} (?:a|al)|regres\w{1,5} (?:a|al)|vuelve a|vuelta a|vuelta al|de regreso a|de regreso al|lets do|reopen|pull up|bring (?:up|back))"
+        rf" ?(?:the |that |my |our |el |la |lo )?(?:{_EARLIER}(?: one| {_NOUN}| thing)?(?![a-z])(?! (?:count|number|height|color|voltage|version|figure|option|way))|{_NOUN} ?#?(?:1|one|uno|a)(?![a-z0-9])|(?:[a-z]{{3,14}} ){{1,2}}(?:job|quote|project|order|bid|trabajo|cotizacion|proyecto)(?![a-z]))"
+        rf"|(?<![a-z])(?:on|for|about|en|para|sobre|de) (?:the|that|my|el|la|esa|ese) (?:very )?(?:first|1st|original|previous|earlier|prior|primer[oa]?|anterior) {_NOUN}(?![a-z])"
+        rf"|(?:^|[.,;!\n] ?|\bok(?:ay)? |\bnow |\band )(?:the |that |el |la )?(?:first|1st|original|previous|earlier|prior|primer[oa]?|anterior) (?:(?:one|{_NOUN}) again|{_NOUN}(?= ?[:,.-]))")),
+    ("start_over", Late(
+        r"\b(?:start(?:ing)? over|start again|start from scratch|start fresh|clear (?:it|everything|all)(?: out)?|wipe (?:it|everything)|scrap (?:it all|everything|the whole thing|all of it|that whole)|forget (?:all(?! but)|everything(?! (?:but|except))|the whole thing|it all|all of (?:it|that))|"
+        r"(?:scratch|delete|trash|dump|nuke|kill|erase|toss) (?:everything|it all|all (?:of )?(?:it|that)|the whole thing)(?! (?:but|except))|nuke it|reset|begin again|from the top|empezar de nuevo|empecemos de nuevo|empieza de nuevo|empezamos de nuevo|empezar de cero|empecemos de cero|"
+        r"borra todo|borralo todo|olvida todo|desde cero|de nuevo desde|throw (?:it|that) (?:all )?out|toss it all|clean slate|empieza otra vez|volver a empezar)\b(?! (?:but|except|menos))")),
+    ("undo", Late(
+        r"\b(?:undo|put it back|put that back|put them back|change it back|change that back|revert|take that back|go back to (?:what|how|the way) it was|back to (?:what|how|the way) it was|back how it was|the way it was|como estaba|deshaz\w{0,3}|deshacer|regresalo|dejalo como|quita ese cambio|"
+        r"never ?mind (?:that(?: last)?(?: change| one)?|the change|the last change)|cancel that(?: last)?(?: change)?|forget that(?: last)? change|scratch that last|ignore that last|ignore my last|forget (?:my|the) last|that last change|strike that last|back one step|roll (?:it |that )?back|"
+        r"leave it (?:how|like|as|the way) it was|as it was before|like it was before|what it was before|keep it like (?:before|it was)|lo anterior estaba bien|regresa el cambio|olvida (?:eso ultimo|lo ultimo|el ultimo)|como antes)\b(?! (?:at|to|on|up|in|a) \d)"
+        r"|^(?:(?:no|ok|okay|oops|actually|wait|hmm|that was wrong|my bad|ay no|no no)[ ,.]{1,2}){0,3}(?:go back|leave it(?: alone)?|scratch that|strike that|i take (?:it|that) back|dejalo asi como estaba|nvm that)(?: please| then| pls)?[ .!]{0,3}$")),
+    ("new_job", Late(
+        r"(?:^|[.,;!\n?] ?|\b(?:ok|okay|and|now|also|hey|so|y|ahora|bueno|next|alright|well|then|have|got|start|starting|need|do|its|it's|this is|is|for|to|quote|price|es|para|tengo|con|hay),? )(?:(?:a|an|one|you|me|el|un|una|the|my|completely|totally|brand|whole|heres|this|ok) ){0,3}"
+        rf"(?:(?:new|different|separate|unrelated|fresh|nuev[oa]|distint[oa]|aparte)(?: (?:separate|unrelated|different|new))? (?:{_NOUN}(?! (?:has|gets?|needs?) )|one(?= ?[:,.;]| for you))"
+        rf"|(?:another|second|2nd|next|other|otr[oa]|segund[oa]) (?:job|quote|project|customer|client|ticket|bid|estimate|site|trabajo|cotizacion|proyecto|cliente|pedido|obra|presupuesto)(?! (?:has|gets?|needs?) ){_ENDS}"
+        rf"|(?:another|next|other|otro) (?:building|bldg|edificio|location|facility|property)(?= ?[:;,.]| now)"
+        rf"|(?:next|another) one(?= ?:| for you)|{_NOUN} (?:nuev[oa]|aparte|distint[oa])|(?:job|quote|project|trabajo|cotizacion) ?#? ?(?:2|3|two|three|dos)(?= ?[:,.-])|unrelated(?= ?[:,.])|(?:totally|completely) (?:different|separate|unrelated)(?: thing| one)?)(?![a-z])")),
+)  # fmt: skip
+
+
+def command_of(work: Work) -> tuple[Command | None, int]:
+    """The command that a message gives, and where its words end; ``None`` and 0 where it gives none."""
+    for command, pattern in _COMMANDS:
+        match = pattern.search(work.folded)
+        if match is None:
+            continue
+        for index, atom in enumerate(work.atoms):
+            if atom.start < match.end() and atom.end > match.start() and atom.kind != "b":
+                work.used[index] = 1
+        return command, match.end()
+    return None, 0
