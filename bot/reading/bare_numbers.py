@@ -290,7 +290,7 @@ class BareNumbers(Neighbours):
                 score = watts["known"] if value in known_watts() else watts["unknown"]
             if plural:
                 score += watts["plural"]
-            elif work.has(at + 1, "family") and work.text_at(at + 1).endswith("s") and not work.atoms[at - 1].kind == "n":
+            elif work.has(at + 1, "family") and work.text_at(at + 1).endswith("s") and work.atoms[at - 1].kind != "n":
                 score -= 1.5  # "40 troffers" says how many
             if noun == "noun":
                 score += watts["before_noun"]
@@ -298,6 +298,8 @@ class BareNumbers(Neighbours):
                 score += watts["after_qty"]
             if after_at and value >= 70:
                 score += watts["after_at"]
+            if placed:
+                score -= 2.0
             options.append(Option((("watts", value),), score, "bare watts"))
         # height
         if 6 <= value <= 120:
@@ -305,7 +307,8 @@ class BareNumbers(Neighbours):
             score = height["bare"]
             if after_at:
                 score = height["after_at"] + (0.0 if value <= 60 else -2.0)
-            if "up" in work.cue(at + 1) or "up" in cues:
+            counted_poles = "poles" in work.cue(at + 1) and not after_at and work.text_at(prev) != "on"
+            if ("up" in work.cue(at + 1) and not counted_poles) or "up" in cues:
                 score = max(score, height["after_up"] + (0.0 if noun != "noun" else -3.0))
             if score > height["bare"]:
                 options.append(Option((("height_ft", value),), score, "bare height"))

@@ -18,7 +18,11 @@ _LAMP = ("source", "watts", "lamps", "lamp_feet", "size")
 
 def _lamp_of_both(before: Slots, slots: Slots) -> None:
     """Give a lamp that is said behind the second count of a type to the first: "7 wall packs in front, 5 in back, 70 W HPS"."""
-    if not {"_placed", "_part"} & slots.keys() or any(slot in before for slot in _LAMP[:3]):
+    if not {"_placed", "_part"} & slots.keys():
+        return
+    if "_part" in slots and "source" in slots and "watts" in before:
+        before.setdefault("source", slots["source"])
+    if any(slot in before for slot in _LAMP[:3]):
         return
     for slot in _LAMP:
         if slot in slots:
@@ -66,6 +70,8 @@ def _hand_on(lines: list[Slots]) -> None:
     for index, slots in enumerate(lines):
         before = lines[index - 1] if index else None
         after = lines[index + 1] if index + 1 < len(lines) else None
+        if "_part" in slots and "_same" in slots and before is not None:
+            _lamp_of_both(before, slots)
         if "_part" in slots and "_same" not in slots:
             _of_the_whole(slots, lines[max(0, index - int(slots["_part"].value))])
             if before is not None and slots.get("family") is before.get("family"):

@@ -105,7 +105,7 @@ def _told(work: Work, low: int, high: int) -> bool:
             return True
         if atom.mean.get("unit") in _UNITS:
             return True
-        if atom.kind == "n" and work.text_at(index - 1) in ("at", "@") and not work.unit(index + 1):
+        if atom.kind == "n" and work.text_at(index - 1) in ("at", "@", "are", "is", "r", "son") and not work.unit(index + 1):
             return True
         if atom.kind == "n" and atom.value in (208, 240, 277, 347, 480) and index > low:
             return True
@@ -180,7 +180,12 @@ def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:
             parts.append(part)
             index = part.last + 1
             continue
-        if work.is_number(index) and _bare(work, index) and work.atoms[index].value >= whole:
+        if (
+            work.is_number(index)
+            and work.atoms[index].value >= whole
+            and _bare(work, index)
+            and _noun(work, index + 1, index + 5) is not None
+        ):
             break
         index += 1
     return _settled(work, at, whole, parts, stop)
@@ -219,15 +224,27 @@ def _split(work: Work, at: int, parts: list[Part], stop: int) -> tuple[list[Prod
     marked = any(part.marked for part in parts)
     ends = [part.first for part in parts[1:]] + [_clause_end(work, parts[-1].last + 1, stop)]
     apart = [_told(work, part.last + 1, end) for part, end in zip(parts, ends, strict=True)]
+    leads = [_lead(work, part, at) for part in parts]
     placed = [work.text_at(part.last + 1) in _PLACES or work.text_at(part.last + 1) in ("are", "is") for part in parts]
-    if not (sum(apart) >= (1 if marked else 2) or all(placed)):
+    ahead = all(lead >= 0 for lead in leads)
+    if not (ahead or sum(apart) >= (1 if marked else 2) or all(placed)):
         return [], at
     work.use(at, at)
     out: list[Product] = []
-    for part in parts:
+    for part, lead in zip(parts, leads, strict=True):
         work.use(part.first, part.last)
-        out.append(Product(part.first, part.last, part.many, part=len(out)))
+        out.append(Product(part.first, part.last, part.many, part=len(out), lead=lead if ahead else -1))
     return out, parts[-1].last + 1
+
+
+def _lead(work: Work, part: Part, at: int) -> int:
+    """The atom from which words before a part tell of it ("type III on 10"); -1 where none do."""
+    if work.text_at(part.first - 1) not in ("on", "in", "for", "to", "with"):
+        return -1
+    low = part.first
+    while low > at + 1 and work.text_at(low - 1) not in (",", ".", ";", "(", ":") and not work.has(low - 1, "join") and work.atoms[low - 1].kind != "b":
+        low -= 1
+    return low if _told(work, low, part.first - 1) else -1
 
 
 def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[list[Product], int]:

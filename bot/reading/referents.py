@@ -16,6 +16,7 @@ from bot.reading.scopes import segments_of
 from bot.reading.words import words_of
 
 _IDENTITY = frozenset({"qty", "family", "source", "watts", "size", "led_watts", "lamps", "input_watts", "_led", "_same"})
+_LAMP = frozenset({"source", "watts", "lamps", "input_watts"})
 _TRADE = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet", "controls", "flag", "colour", "voltage",
           "led", "scope", "join", "generic", "action", "days", "ampm")  # fmt: skip
 _SMALL = words_of(
@@ -103,6 +104,18 @@ class Referents:
         self.anchors = self._find_anchors()
 
     @cached_property
+    def lettered(self) -> frozenset[int]:
+        """Letters that name the items of a list without a mark: "A 12 troffers, B 8 strips"."""
+        run: list[int] = []
+        for segment in self.segments:
+            text = self.work.text_at(segment.first)
+            if len(text) == 1 and text == "abcdefgh"[len(run) : len(run) + 1] and segment.first < segment.last and (
+                self.work.atoms[segment.first + 1].kind == "n"
+            ):
+                run.append(segment.first)
+        return frozenset(run) if len(run) > 1 else frozenset()
+
+    @cached_property
     def marks(self) -> set[str]:
         """The letters and numbers that name items somewhere in the message."""
         return {self._mark(index) for index in range(len(self.work.atoms))}
@@ -177,7 +190,7 @@ class Referents:
             named = 1 <= len(words) <= 2 and len(words[-1]) <= 2 and (len(words) == 1 or words[0] in _LISTED)
             return words[-1].lstrip("#") if named and (words[-1].isalpha() or words[-1].lstrip("#").isdigit()) else ""
         text = atom.text
-        if atom.mean.get("bullet") and len(text) == 1:
+        if len(text) == 1 and (atom.mean.get("bullet") or index in self.lettered):
             return text
         one = len(text) == 1 and (text.isalpha() or text.isdigit())
         if not one:
@@ -317,6 +330,7 @@ class Referents:
             before in _PREPOSITIONS or before in _LISTED
             or (work.has(index - 1, "join") is not None and bool(found))
             or after in ("is", "are", "gets", "=", "should", "needs")
+            or (len(self.lettered) > 1 and (after in ("", ",", ".", ";") or work.has(index + 1, "join") is not None))
             or (work.text_at(index) != "a" and index in self.starts and (index + 1 in self.bare or work.has(index + 1, "join") is not None))
         )
 
@@ -344,7 +358,8 @@ class Referents:
                 if "_point" not in mention.slots
             }
             explicit = self._explicit(references[0])
-            if not named or (named & _IDENTITY and not explicit):
+            lampless = named & _IDENTITY <= _LAMP and not any(self._lamped(n) for r in references for n in r.anchors)
+            if not named or (named & _IDENTITY and not explicit and not lampless):
                 continue
             if not explicit and not self._aside_of(number):
                 continue
@@ -363,6 +378,20 @@ class Referents:
         out.extend(mention for many in put.values() for mention in many)
         out.sort(key=lambda mention: (mention.first, mention.last))
         return out
+
+    def _lamped(self, number: int) -> bool:
+        """Whether the description of a type says what lamp it has."""
+        first = self.anchors[number].mention
+        stop = self.anchors[number + 1].mention.first if number + 1 < len(self.anchors) else len(self.work.atoms)
+        sentence = self.segments[self.anchors[number].segment].sentence
+        low = self.anchors[number - 1].mention.last if number else -1
+        return any(
+            m.slots & {"source", "watts"} and not m.bare
+            for segment, held in zip(self.segments, self.held, strict=True)
+            if segment.sentence == sentence
+            for m in held
+            if low < m.first < stop and (m.first > first.first or m.gap == 0)
+        )
 
     def _aside_of(self, number: int) -> bool:
         """Whether no type is described in the same sentence before the clause: what follows a type at once is its own."""
