@@ -19,8 +19,8 @@ def _blank(text: str, start: int, end: int) -> str:
     return text[:start] + "".join("\n" if char == "\n" else " " for char in text[start:end]) + text[end:]
 
 
-_HEADER = re.compile(r"^(?:date|sent|received|to|cc|bcc|reply-to|message-id): [^\n]{0,300}$", re.MULTILINE)
-_SUBJECT = re.compile(r"\s{0,20}(?:subject|subj|asunto): [^\n]{0,300}")
+_HEADER = re.compile(r"^(?:date|from|sent|received|to|cc|bcc|reply-to|message-id): [^\n]{0,300}$", re.MULTILINE)
+_SUBJECT = re.compile(r"(?:subject|subj|asunto): [^\n]{0,300}")
 _COUNT = re.compile(r"(?<![\d.])\d{1,5}(?!\d)")
 
 
@@ -35,7 +35,7 @@ def _without_headers(folded: str) -> str:
     if ":" not in folded:
         return folded
     folded = _HEADER.sub(lambda found: " " * len(found.group()), folded)
-    subject = _SUBJECT.match(folded)
+    subject = _SUBJECT.match(folded, len(folded) - len(folded.lstrip()))
     if subject and any(char.isdigit() for char in subject.group()) and _said_again(folded, subject.end()):
         folded = _blank(folded, 0, subject.end())
     return folded
