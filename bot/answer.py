@@ -16,7 +16,7 @@ from bot.replies.describe import value_words
 from bot.replies.notes import NoteView, note, stop_note
 from bot.replies.pictures import TITLES, pictures_of
 from bot.replies.reasoned import reason_text
-from bot.replies.shown import amount, amount_range, years_between
+from bot.replies.shown import amount, amount_range, percent, years_between
 from bot.replies.view import quote_view
 from bot.replies.words import Words, words_in
 from engine.figure import Figure
@@ -32,6 +32,8 @@ HEADLINE: Final = (
     "energy_payback_years",
     "premium_payback_years",
     "premium_cost",
+    "npv",
+    "irr",
     "kwh_saved_per_year",
     "kw_saved",
     "maintenance_saved_per_year",
@@ -159,7 +161,9 @@ def _totals(quote: Quote, words: Words, with_energy_alone: bool) -> list[dict[st
             {
                 "name": name,
                 "words": words.find("names", name) or figure.words or name,
-                "shown": amount(figure.value, figure.unit, words),
+                "shown": percent(100 * float(figure.value))
+                if name == "irr"
+                else amount(figure.value, figure.unit, words),
                 "range": _range(quote.spreads.get(name), figure, words),
                 "spread": _spread(quote.spreads.get(name)),
                 "figure": path,

@@ -5,7 +5,7 @@ import { make, picture } from "/make.js";
 import { marked } from "/marks.js";
 import { tape } from "/tape.js";
 import { openWorking } from "/working.js";
-import { speak, t } from "/words.js";
+import { speak, spoken, t } from "/words.js";
 
 // What a turn is shown with: `change(changes, words)` and `say(text)` send; `number` counts tickets.
 export function showTurn(turn, { change, say, number }) {
@@ -121,7 +121,8 @@ function question(card, change, say) {
 function lineOf(line, count, paidOnce, open) {
   const path = line.existing_figure;
   return make("div", { class: "line" },
-    make("h4", {}, count > 1 ? `${line.number}. ${line.title}` : line.title),
+    make("h4", {}, count > 1 ? `${line.number}. ${line.title}` : line.title,
+      line.supposed_lamp ? make("span", { class: "supposed" }, ` (${line.supposed_lamp})`) : null),
     line.details.length > 0 ? make("p", { class: "details" }, line.details.join(", ")) : null,
     line.existing_watts ? make("p", { class: "now" },
       path ? figureButton({ figure: path, words: line.title, shown: t("now", { watts: line.existing_watts }) }, "", open)
@@ -178,7 +179,8 @@ function figures(card, open) {
       make("dl", { class: "ledger" }, ledger.map((total) => make("div", { "data-name": total.name },
         make("dt", {}, total.words),
         make("dd", {}, figureButton(total, "", open), total.range ? make("span", { class: "range" }, total.range) : null)))),
-      make("div", { class: "pictures" }, card.pictures.map(pictureOf))));
+      make("div", { class: "pictures" }, card.pictures.map(pictureOf))),
+    card.notes.length > 0 ? make("p", { class: "left-out" }, make("strong", {}, `${t("money_note")}: `), card.notes.join(" ")) : null);
 }
 
 // The first picture lies open; the second where there is room beside the figures; the others are behind a press.
@@ -258,5 +260,5 @@ function unused(list) {
 }
 
 function when(iso) {
-  return new Date(iso).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+  return new Date(iso).toLocaleString(spoken(), { dateStyle: "medium", timeStyle: "short" });
 }

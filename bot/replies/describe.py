@@ -132,9 +132,10 @@ def _schedule(value: Any, words: Words) -> str:
     if "hours_per_year" in value:
         return words.say("hours_per_year", hours=shown.plain(value["hours_per_year"], 0))
     hours = shown.plain(value["hours_per_day"], 2)
+    many = "one_hour" if hours == "1" else "hours"
     if value.get("days_per_week") is None:
-        return words.say("hours_per_day", hours=hours)
-    return words.say("hours_per_day_days", hours=hours, days=shown.plain(value["days_per_week"], 1))
+        return words.say(f"{many}_per_day", hours=hours)
+    return words.say(f"{many}_per_day_days", hours=hours, days=shown.plain(value["days_per_week"], 1))
 
 
 def _place(value: Any) -> str:

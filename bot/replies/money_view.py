@@ -36,6 +36,7 @@ class MoneyView:
         payback_range: "between 1.6 and 2.9 years"; "" where it is not in question.
         premium_extra, premium_payback, premium_range: buying new anyway; no extra where LED costs no more.
         at_once: the rebate covers the cost.
+        ahead: the net present value in words: "$25,641 ahead", "$250 short".
         energy_payback, energy_payback_range: counting the energy alone; "" where upkeep is a small part of the saving.
     """
 
@@ -69,6 +70,7 @@ class MoneyView:
     premium_range: str
     has_premium: bool
     npv: str
+    ahead: str
     irr: str
     monthly_payment: str
     monthly_saving: str
@@ -130,6 +132,7 @@ def money_view(quote: Quote, words: Words) -> MoneyView:
         premium_range=_spread(quote.spreads.get("premium_payback_years"), words),
         has_premium=premium is not None,
         npv=_money_of(t, "npv"),
+        ahead=_ahead(t.get("npv"), words),
         irr=shown.percent(100 * float(irr.value)) if irr is not None else "",
         monthly_payment=_money_of(t, "monthly_payment"),
         monthly_saving=_money_of(t, "monthly_saving"),
@@ -142,6 +145,12 @@ def money_view(quote: Quote, words: Words) -> MoneyView:
         knows_saving=saved is not None,
         pays=pays,
     )
+
+
+def _ahead(npv: Figure | None, words: Words) -> str:
+    if npv is None:
+        return ""
+    return words.say("ahead" if npv.value >= 0 else "short", value=shown.dollars(abs(npv.value)))
 
 
 def _upkeep_weighs(saved: Figure | None, upkeep: Figure | None) -> bool:

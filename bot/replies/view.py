@@ -89,7 +89,7 @@ class OptionView:
 
 @dataclass(frozen=True, slots=True)
 class LineView:
-    """One luminaire type: as read, what it draws, what is offered. ``existing`` and ``problem`` may be empty."""
+    """One luminaire type: as read, what it draws, what is offered. ``supposed_lamp``, ``existing`` and ``problem`` may be empty."""
 
     number: int
     title: str
@@ -97,6 +97,7 @@ class LineView:
     qty: str
     details: tuple[str, ...]
     doubts: tuple[DoubtView, ...]
+    supposed_lamp: str
     existing_watts: str
     existing_is_stated: bool
     existing_range: str
@@ -256,6 +257,7 @@ def _line(line: QuoteLine, reading: Heard, words: Words, metric: bool) -> LineVi
         qty=shown.whole(line.stated.qty) if line.stated.qty is not None else "1",
         details=line_details(line.stated, words, metric),
         doubts=tuple(_doubt(d, words, metric) for d in doubts),
+        supposed_lamp=_supposed_lamp(line, words),
         existing_watts=shown.watts(watts.value) if watts is not None else "",
         existing_is_stated=watts is not None and watts.origin is not None and watts.origin.kind == "stated",
         existing_range=_leaf_range(watts, words),
@@ -263,6 +265,14 @@ def _line(line: QuoteLine, reading: Heard, words: Words, metric: bool) -> LineVi
         options=tuple(_option(line, n, option, words) for n, option in enumerate(line.options)),
         problem=problem_text(line.problem, words) if line.problem is not None else "",
     )
+
+
+def _supposed_lamp(line: QuoteLine, words: Words) -> str:
+    """The kind of lamp where it was not said: "most likely metal halide"; "" where it was."""
+    existing = line.existing
+    if line.stated.source is not None or existing is None or existing.source is None:
+        return ""
+    return words.say("supposed_lamp", lamp=value_words("source", existing.source, words))
 
 
 def _leaf_range(figure: Figure | None, words: Words) -> str:

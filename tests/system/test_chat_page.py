@@ -75,6 +75,7 @@ async def test_a_typed_sentence_becomes_a_ticket_that_can_be_changed_and_opened(
     assert marks == ["twelve", "250W", "wallpacks", "20 ft", "$0.11/kWh", "dusk-to-dawn"]
     assert await page.locator("mark").nth(1).get_attribute("title") == "Lamp watts: 250 W"
     await expect(page.locator(".key")).to_contain_text("Mounting height")
+    await expect(ticket.locator("h4").first).to_have_text("12 x 250 W wall pack (most likely metal halide)")
     await expect(ticket.locator(".option").first).to_contain_text("LED")
     draws = await ticket.locator(".option.chosen .facts").first.inner_text()
     watts = re.search(r"Draws\s+([0-9]+) W", draws)
@@ -149,6 +150,7 @@ async def test_every_caution_shows_in_short_without_a_press_and_in_full_with_one
     page: Page = await open_page()
     await send(page, FIRST)
     cautions = page.locator(".ticket .cautions")
+    await expect(cautions).to_be_visible()
     brief = await cautions.locator("> ul > li").all_inner_texts()
     whole = cautions.locator("details li")
 
@@ -167,6 +169,15 @@ async def test_an_option_s_payback_says_what_it_leaves_out(open_page: Callable[.
     await send(page, "they are at 8 ft")
 
     await expect(page.locator(".ticket").nth(1).locator(".option.chosen .facts")).not_to_contain_text("lift")
+
+
+async def test_the_ticket_says_what_the_money_leaves_out(open_page: Callable[..., object]) -> None:
+    page: Page = await open_page()
+    await send(page, f"{FIRST}, utility pays $600 each")
+    left_out = page.locator(".ticket .left-out")
+
+    await expect(left_out).to_contain_text("Freight is not included.")
+    await expect(left_out).to_contain_text("so it was cut to that")
 
 
 async def test_what_cannot_be_is_asked_for_again_with_what_was_read(open_page: Callable[..., object]) -> None:

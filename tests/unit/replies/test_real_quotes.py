@@ -138,5 +138,8 @@ def test_the_wall_pack_reply_says_what_the_trade_expects(quotes):
     assert len(text.splitlines()) <= 64
     assert "12 x 250 W wall pack, 20 ft up" in text
     assert "Lamp: metal halide" in text
-    assert "now about 295 W each with CWA (magnetic) ballast" in text
+    assert (
+        "wall pack (most likely metal halide), now about 295 W each with CWA (magnetic) ballast"
+        in " ".join(text.split())
+    )
     assert "licensed electrician" in text

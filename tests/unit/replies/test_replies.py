@@ -166,6 +166,21 @@ def test_comparing_sets_the_options_side_by_side():
     assert "B: SAMPLE/45E" in text
 
 
+def test_a_loss_over_the_years_is_not_said_to_be_ahead():
+    quote, reading = samples.SAMPLES["two_lines"]()
+    for npv, words in (
+        (Decimal("-250.00"), ("$250 short", "$250 en contra")),
+        (Decimal("250"), ("$250 ahead", "$250 a favor")),
+    ):
+        with_npv = {**quote.totals, "npv": defined("npv", npv, "USD", "worked by hand")}
+        for language, expected in zip(LANGUAGES, words, strict=True):
+            for channel in ("terminal", "chat", "email_text", "email_html"):
+                text = flat(
+                    render(replace(quote, totals=with_npv), reading, channel, language, (samples.TEXT,))
+                )
+                assert expected in text
+
+
 def test_an_option_says_that_its_own_payback_leaves_out_what_is_paid_once():
     quote, reading = samples.SAMPLES["compare"]()
     lift = {"lift_cost": defined("lift_cost", Decimal("550.00"), "USD", "worked by hand")}
