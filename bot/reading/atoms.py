@@ -71,10 +71,7 @@ def _followed(first: str) -> dict[str, tuple[tuple[Key, Meanings], ...]]:
 
 def _match(words: list[str], at: int, stop: int) -> tuple[int, Meanings] | None:
     """The longest phrase at ``at``: (index past it, meanings). Hyphens inside a phrase are skipped."""
-    first = words[at]
-    if first not in lexicon().phrases:
-        return None
-    followed = _followed(first)
+    followed = _followed(words[at])
     to = at + 1
     if to < stop and words[to] == "-":
         to += 1
@@ -326,7 +323,7 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
     words, mended = _respell(tokens)
     out: list[Atom] = []
     new = tuple.__new__  # a named tuple's own constructor takes twice as long
-    numbers = numerals.WORDS
+    numbers, phrases = numerals.WORDS, lexicon().phrases
     at, count, mask = 0, len(tokens), 0
     while at < count:
         token = tokens[at]
@@ -367,7 +364,7 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
                     at = to
                     continue
         word = words[at]
-        hit = _match(words, at, stop)
+        hit = _match(words, at, stop) if word in phrases else None
         if hit and not (kind == "w" and word in numbers and hit[0] == at + 1):
             to, mean = hit
             fuzzy = bool(mended) and not mended.isdisjoint(range(at, to))

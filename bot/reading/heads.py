@@ -5,6 +5,7 @@ from typing import NamedTuple
 from bot.reading.clause import Work
 
 _HEADS = {"single": 1, "twin": 2, "triple": 3, "quad": 4}
+_STYLES = tuple([f"cue:{name}" for name in _HEADS])
 _EACH = frozenset({"each", "apiece", "ea", "c/u"})
 
 
@@ -151,13 +152,16 @@ def _per_pole(work: Work, taken: set[int], low: int = 0, high: int = 1_000_000) 
 
 def read_products(work: Work) -> list[Product]:
     """Every worked-out count of the stretch; the numbers it came from are used up."""
-    rows = _rows(work)
+    rows = _rows(work) if work.speaks_of("cue:rows") else []
     if rows:
         return rows
-    counts = _pole_counts(work)
+    poles = work.speaks_of("cue:poles")
+    counts = _pole_counts(work) if poles else []
     styles = [
         (index, factor) for index in range(len(work.atoms)) if (factor := _style(work, index)) is not None
-    ]
+    ] if work.speaks_of(*_STYLES) else []
+    if not (poles or styles):
+        return []
     numbered = [
         (index - 1, index, int(work.atoms[index - 1].value) * factor)
         for index, factor in styles

@@ -15,7 +15,18 @@ class Option(NamedTuple):
     rule: str
 
 
-class Mention(NamedTuple):
+class _Mention(NamedTuple):
+    first: int
+    last: int
+    start: int
+    end: int
+    options: tuple[Option, ...]
+    gap: int = 0
+    bare: bool = False
+    others: tuple[Any, ...] = ()
+
+
+class Mention(_Mention):
     """A word or number that states something of a luminaire.
 
     Attributes:
@@ -28,19 +39,14 @@ class Mention(NamedTuple):
         others: other values that the number could have, as said ("10-12").
     """
 
-    first: int
-    last: int
-    start: int
-    end: int
-    options: tuple[Option, ...]
-    gap: int = 0
-    bare: bool = False
-    others: tuple[Any, ...] = ()
-
     @property
     def slots(self) -> frozenset[str]:
         """Every slot that some option fills."""
-        return frozenset([slot for option in self.options for slot, _ in option.slots])
+        kept: frozenset[str] | None = self.__dict__.get("kept")
+        if kept is None:
+            # asked for many times: kept beside the fields
+            kept = self.__dict__["kept"] = frozenset([slot for option in self.options for slot, _ in option.slots])
+        return kept
 
 
 def gap_between(work: Work, last: int, first: int) -> int:

@@ -47,7 +47,7 @@ class Neighbours:
         """Append a mention; its options are put best first."""
         work = self.work
         gap = gap_between(work, self.last, first) if self.last >= 0 else 0
-        ordered = tuple(sorted(options, key=lambda option: -option.score))
+        ordered = options if len(options) == 1 else tuple(sorted(options, key=lambda option: -option.score))
         self.out.append(
             Mention(first, last, work.atoms[first].start, work.atoms[last].end, ordered, gap, bare, others)
         )

@@ -124,7 +124,7 @@ def partitions(work: Work) -> list[Product]:
     out: list[Product] = []
     at = 0
     while at < len(work.atoms):
-        if _bare(work, at) and work.atoms[at].value >= 2 and (
+        if work.atoms[at].kind == "n" and _bare(work, at) and work.atoms[at].value >= 2 and (
             _noun(work, at + 1, at + 6) is not None or (at > 1 and "family" in work.atoms[at - 1].mean)
         ) and work.text_at(at + 1).split(" ")[0] != "of":
             found, past = _as_many(work, at) or _parts_of(work, at)
@@ -144,8 +144,10 @@ def _as_many(work: Work, at: int) -> tuple[list[Product], int] | None:
     for index in range(at + 2, min(len(work.atoms), at + 14)):
         text = work.text_at(index)
         factor = _AS_MANY.get(text)
+        if factor is None:
+            continue
         ahead = " ".join(work.text_at(n) for n in range(index + 1, min(index + 4, len(work.atoms))))
-        if factor is None or not (ahead.startswith(("that many", "as many", "that number", "of ")) or text == "as many"):
+        if not (ahead.startswith(("that many", "as many", "that number", "of ")) or text == "as many"):
             continue
         if text in ("same number", "same amount", "the same number") and not ahead.startswith("of "):
             continue

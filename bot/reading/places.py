@@ -21,6 +21,8 @@ STATES = {
     "rhode island": "RI", "puerto rico": "PR",
 }  # fmt: skip
 _CODES = frozenset(STATES.values()) | {"DC"}
+_STATE_WORDS = frozenset(STATES) | frozenset([name.split(" ")[0] for name in STATES])
+"""What a state's name begins with."""
 _WORDS = frozenset(
     {
         "IN",
@@ -125,7 +127,7 @@ class PlaceReader:
     def __init__(self, work: Work, asked: bool) -> None:
         self.work = work
         self.asked = asked
-        self.caps = not any(char.islower() for char in work.text)
+        self.caps = work.text.isupper() or not any(char.islower() for char in work.text)
 
     def original(self, at: int) -> str:
         """The atom's text as sent."""
@@ -152,8 +154,10 @@ class PlaceReader:
         if not self.wordlike(at):
             return None
         atom = self.work.atoms[at]
-        raw = self.original(at)
         word = self.work.folded[atom.start : atom.end]
+        if len(word) != 2 and word not in _STATE_WORDS:
+            return None
+        raw = self.original(at)
         if word in STATES:
             return STATES[word], at
         if self.wordlike(at + 1):
@@ -280,8 +284,13 @@ class PlaceReader:
             spans.append((0, state[1]))
             work.use(0, state[1])
             return
-        for at in range(len(work.atoms)):
-            if not self.wordlike(at) or work.atoms[at].text.partition(" ")[0] not in _first_words():
+        first_words = _first_words()
+        for at, atom in enumerate(work.atoms):
+            if (
+                atom.kind not in ("w", "p")
+                or atom.text.partition(" ")[0] not in first_words
+                or not self.wordlike(at)
+            ):
                 continue
             for length in (3, 2, 1):
                 last = at + length - 1

@@ -445,4 +445,13 @@ class Referents:
 
 def refer(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with its pointing phrases put in among them."""
-    return Referents(work, mentions).run() if len(mentions) > 2 else mentions
+    if len(mentions) < 3 or not _several(mentions):
+        return mentions
+    return Referents(work, mentions).run()
+
+
+def _several(mentions: list[Mention]) -> bool:
+    """Whether there may be two types: a count and a luminaire word after it are one, whatever else is said."""
+    counts = [n for n, mention in enumerate(mentions) if _best(mention) == "qty"]
+    names = [n for n, mention in enumerate(mentions) if _best(mention) == "size" or _value(mention, "family") is not None]
+    return len(counts) + len(names) > 1 and not (len(counts) == len(names) == 1 and counts[0] < names[0])

@@ -13,6 +13,10 @@ from bot.reading.sameness import same_slots
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
 
+_PLAIN = frozenset({"quad", "quads", "triple", "triples", "wet", "ps", "pls", "couple", "cuople"})
+"""Words without a meaning of their own that say something beside others."""
+
+
 class Roles(Pointing):
     """Turns the atoms of one stretch into mentions."""
 
@@ -210,7 +214,7 @@ class Roles(Pointing):
                 self.fix(at, at, "lexicon", family=atom.mean["family_weak"])
                 at += 1
                 continue
-            pointed = self.pointed(at)
+            pointed = self.pointed(at) if atom.kind == "n" or self.pointers else None
             if pointed is not None:
                 last, scope = pointed
                 self.fix(at, last, "pointing", _scope=scope)
@@ -236,6 +240,9 @@ class Roles(Pointing):
                 at += 1
                 continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):
+                if atom.text not in _PLAIN:
+                    at += 1
+                    continue
                 if atom.text in ("quad", "quads", "triple", "triples") and work.unit(at - 1) == "w":
                     self.fix(at, at, "pin lamp", source="CFL")
                     at += 1

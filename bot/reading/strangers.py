@@ -5,6 +5,7 @@ Each recogniser is one bounded pattern over the folded text; what it takes is ma
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from bot.reading.codes import lamp_code, long_code
@@ -153,6 +154,7 @@ _PART_OK = re.compile(
 )
 
 
+@lru_cache(maxsize=4096)
 def part_number(chunk: str) -> bool:
     """Whether a chunk with hyphens or slashes is somebody's part number: letters and digits that say nothing to us.
 
