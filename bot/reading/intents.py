@@ -54,6 +54,12 @@ _CALL = re.compile(
 )
 
 
+_CALL_ME = re.compile(
+    r"(?<![a-z])(?:call|phone|ring) (?:me|us)(?! (?:crazy|bob|if|with|for any|should|old|when|names|back when))(?![a-z])|(?<![a-z])(?:llamame|llameme|marqueme|marcame)(?![a-z])"
+)
+"""A call is wanted, unless it only comes with a described job: "call me at 216-555-0148 - 10 shoeboxes"."""
+
+
 class Heard(NamedTuple):
     """Phrases heard: intent -> how many words of the text they cover, the words in all, where each began, the first two words."""
 
@@ -104,6 +110,8 @@ def intent_of(folded: str, features: Features) -> Intent:
     if features.command:
         return "revise"
     described = features.lines > 0 and features.counted
+    if not described and _CALL_ME.search(folded):
+        return "handoff"
     for_quote = covered.get("quote", 0)
     if (
         ("accept" in covered or (features.in_conversation and _GO_WITH.search(folded)))
@@ -204,7 +212,7 @@ def handoff_reason(folded: str) -> str:
     ):
         if name in covered:
             return reason
-    return ""
+    return "person_wanted" if _CALL_ME.search(folded) else ""
 
 
 def _asks_price(folded: str) -> bool:
