@@ -125,7 +125,8 @@ def _clock_ranges(work: Work) -> list[_Found]:
             at += 1
             continue
         said = begin.half or end.half or work.text_at(at + 1) == ":"
-        if not said and not _hours_context(work, at, end.last):
+        again = bool(out) and any(work.has(n, "days") == 1 for n in (at - 1, at - 2, end.last + 1))
+        if not said and not again and not _hours_context(work, at, end.last):
             at += 1
             continue
         if any(work.text_at(n) in _NOT_HOURS for n in range(max(0, at - 6), at)):
@@ -135,6 +136,10 @@ def _clock_ranges(work: Work) -> list[_Found]:
             at += 1
             continue
         hours = _span_hours(begin, end)
+        if hours <= 4 and not (begin.half or end.half) and any(
+            work.text_at(n).startswith(("open", "clos", "abr", "cierr")) for n in range(max(0, at - 3), end.last)
+        ):
+            hours += 12  # "open at 6 and close at 9": a business is open all day
         out.append(_Found(hours, at, end.last))
         work.use(at, end.last)
         at = end.last + 1
@@ -306,6 +311,15 @@ def _shifts(work: Work) -> tuple[float, int, int] | None:
         step = at + 1
         if work.text_at(step) == "-":
             step += 1
+        if (
+            work.atoms[at].value in (1, 2, 3)
+            and work.is_number(at + 1)
+            and work.atoms[at + 1].value in (8, 10, 12)
+            and work.unit(at + 2) == "hours"
+            and work.unit(at + 3) == "shifts"
+        ):
+            # "three 8 hour shifts"
+            return min(24.0, work.atoms[at].value * work.atoms[at + 1].value), at, at + 3
         if work.unit(step) == "shifts" and work.atoms[at].value in (1, 2, 3):
             end = step
             return work.atoms[at].value * 8.0, at, end

@@ -152,7 +152,11 @@ def drop_totals(lines: list[Slots]) -> None:
             for slot in ("source", "watts", "height_ft", "lamps", "size")
             if slot in slots
         )
-        if len(rest) >= 2 and not apart and sum(line["qty"].value for line in rest) == slots["qty"].value:
+        told = any(
+            "_placed" in line or "_part" in line or line["family"] is slots["family"] or public(line).keys() - slots.keys()
+            for line in rest
+        )
+        if len(rest) >= 2 and told and not apart and sum(line["qty"].value for line in rest) == slots["qty"].value:
             for line in rest:
                 for slot, said in slots.items():
                     line.setdefault(slot, said)

@@ -181,6 +181,8 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
         elif (
             last_share is not None
             and "join" in work.atoms[at - 1].mean
+            and work.text_at(at - 1) not in ("plus", "+", "also", "as well as", "then", "along with")
+            and not ("poles" in work.cue(last_share[1][1]) and _off_poles(work, at))
             and near_noun(work, at)
             and not _stopped(work, last_share[0], at)
         ):
@@ -213,6 +215,12 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
 def _poles_alone(work: Work, holder: tuple[int, int, int]) -> bool:
     """Whether the holder is a pole: what hangs on it needs no name."""
     return "poles" in work.cue(holder[1])
+
+
+def _off_poles(work: Work, at: int) -> bool:
+    """Whether what is counted here hangs on no pole: "each with two shoeboxes and 14 wall packs"."""
+    family = next((work.has(n, "family") for n in range(at + 1, at + 6) if work.has(n, "family")), None)
+    return family is not None and family not in ("area", "street", "flood", "post_top", "security")
 
 
 def near_noun(work: Work, at: int) -> bool:

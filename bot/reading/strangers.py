@@ -51,6 +51,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("daymonth", r"(?<!\d)\d{1,2}(?:st|nd|rd|th)? (?:of |de )?" + _MONTH + r"(?![a-z])(?:,? (?:de )?(?:19|20)\d{2})?"),
     ("ordinal", r"(?<![\d.])\d{1,4}(?:st|nd|rd|th)(?![a-z0-9])(?: (?:and|&|thru|to) [a-z]{1,12} (?:st|street|ave)\b)?"),
     ("year", r"(?<![a-z])(?:in|since|built|from|circa|installed|built in|year) (?:19[4-9]\d|20[0-4]\d)(?![\d\w])|'(?:[5-9]\d|[0-2]\d)(?= |,|\.|$)"),
+    ("oldyear", r"(?<![\d$#.,/-])(?:19[5-9]\d|20[0-4]\d) (?=(?:quote|study|job|project|order|bid|audit|survey|budget|code|invoice|renovation|remodel|build|construction|vintage|season|price|prices|pricing|estimate)(?![a-z]))"),
     ("area", r"(?<!\d)\d{1,3}(?:,?\d{3}){0,2} ?(?:sq\.? ?f(?:ee)?t\.?|sqft|square f(?:ee|oo)t|sf)\b"),
     ("percent", r"(?<![\d.])\d{1,4}(?:\.\d{1,3})? ?(?:%|percent|pct\b|por ciento)"),
     ("fire", r"(?<![\d,])\d{1,3}(?:,\d{3}){0,2} ?(?:degrees|degs?\b|f\b|amps?|a breaker|hp\b|hz\b|phase|ph\b|psi\b|ga\b|awg|btu|kva|gal\b|gallons?|lbs?\b|mph|yr warranty|year warranty|yr warr|wire\b|(?:hr|hour|hours|hrs) (?:response|notice|turnaround|drive|lead|meeting|fire|rated|window))"),
@@ -131,7 +132,7 @@ def _joined(names: frozenset[str], told: str = "") -> str:
 _BY_MARK = frozenset({"mail", "url", "list", "tag"})
 _BY_DIGIT = frozenset(
     {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
-     "zeros", "plan", "size", "degrees", "jobno", "catno"}
+     "zeros", "oldyear", "plan", "size", "degrees", "jobno", "catno"}
 )  # fmt: skip
 _BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
 # one look at the first character spares most positions most patterns: no pattern begins inside a word or a number

@@ -17,6 +17,8 @@ _DONE = words_of(
     "already gone dead done changed replaced swapped burnt burned converted updated upgraded ya removed"
 )
 
+_THERE = words_of("upstairs downstairs outside inside outdoors indoors arriba abajo afuera adentro")
+"""Places in one word: "5 upstairs 7 downstairs"."""
 _VOLTS = frozenset({120, 208, 240, 277, 347, 480})
 
 
@@ -47,7 +49,8 @@ def tallies(work: Work) -> list[Product]:
 
 def _placed(work: Work, at: int) -> bool:
     """Whether a bare number with a place behind it stands here: "9 on the north wall"."""
-    return bare(work, at) and work.text_at(at + 1) in PREPOSITIONS and not work.is_number(at + 2)
+    after = work.text_at(at + 1)
+    return bare(work, at) and (after in _THERE or (after in PREPOSITIONS and not work.is_number(at + 2)))
 
 
 def _sums(work: Work, numbers: list[int]) -> list[Product]:
