@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from bot.faults import first_fault
 from bot.reading.shape import Reading
 from bot.usable import UnusableInput
 from engine.request import StatedJob, StatedLine
@@ -45,11 +46,7 @@ def correction_of(text: str, name: str) -> Correction:
     try:
         return Correction.model_validate_json(text)
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        place = ".".join(str(part) for part in first["loc"])
-        raise UnusableInput(
-            f"{name}: {place}: {first['msg']}" if place else f"{name}: {first['msg']}"
-        ) from None
+        raise UnusableInput(f"{name}: {first_fault(error)}") from None
 
 
 def corpus_line(text: str, gold: Correction, why: str) -> dict[str, Any]:

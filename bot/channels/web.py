@@ -18,6 +18,7 @@ from bot.channels.web_message import (
     kept_quote_json,
     turn_json,
 )
+from bot.faults import first_fault
 from bot.inbox import DifferentMessage, Inbox, TooManyTurns, UnknownConversation
 from bot.pressing import ChangeRefused
 from bot.store.figures import Traces
@@ -223,9 +224,7 @@ def _valid(model: type[Model], value: dict[str, Any]) -> Model:
     try:
         return model.model_validate(value, strict=False)
     except ValidationError as error:
-        first = error.errors(include_url=False, include_input=False, include_context=False)[0]
-        place = ".".join(str(part) for part in first["loc"])
-        raise _Refused(422, f"{place}: {first['msg']}" if place else first["msg"]) from None
+        raise _Refused(422, first_fault(error)) from None
 
 
 def _slow_down(wait: int) -> str:

@@ -9,6 +9,7 @@ from pydantic import ValidationError
 from bot.assistant import Turn
 from bot.commands.answering import answered, assistant_of
 from bot.commands.text_in import file_given, text_given
+from bot.faults import first_fault
 from bot.replies import quote_json, render
 from bot.usable import UnusableInput
 from engine.request import Request
@@ -65,9 +66,7 @@ def request_of(text: str, name: str) -> Request:
     try:
         return Request.model_validate_json(json.dumps(wanted))
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        place = ".".join(str(part) for part in first["loc"])
-        raise UnusableInput(f"{name}: {place}: {first['msg']}") from None
+        raise UnusableInput(f"{name}: {first_fault(error)}") from None
 
 
 def _why_no_quote(turn: Turn) -> str:

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from bot.commands.text_in import file_given, text_given
 from bot.conversation import EMPTY, State, read_turn
+from bot.faults import first_fault
 from bot.reading import CannotRead
 from bot.reading.shape import Reading
 from bot.usable import MAX_TEXT_CHARS, UnusableInput, usable_text
@@ -120,9 +121,7 @@ def _answer_line(raw: bytes) -> dict[str, Any]:
             state, reading = _read(state, _turn_text(turn.text), number, turn.asked)
             turns.append(reading.as_json())
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        place = ".".join(str(part) for part in first["loc"])
-        return {"id": name, "error": f"{place}: {first['msg']}" if place else first["msg"]}
+        return {"id": name, "error": first_fault(error)}
     except UnusableInput as error:
         return {"id": name, "error": str(error)}
     except (ValueError, RecursionError) as error:

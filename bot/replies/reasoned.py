@@ -35,6 +35,8 @@ def problem_text(problem: Reason, words: Words) -> str:
     nearest, lacks = str(problem.values.get("nearest") or ""), str(problem.values.get("lacks") or "")
     if problem.key != "nothing_fits" or not nearest:
         return text
+    if never := words.find("problem_more", lacks):
+        return never.format_map({"nearest": one_line(nearest, 40)})
     frame: str = words.of("problem_more", "nearest")
     short = words.find("lacks", lacks) or ""
     return f"{text} {frame.format_map({'nearest': one_line(nearest, 40), 'lacks': short}).strip()}"

@@ -87,6 +87,7 @@ def test_a_hazardous_place_gets_a_person_and_no_price(wattclerk: Run) -> None:
         ("12 wallpacks at 900 ft", "900"),
         ("12 wallpacks, power is $11/kWh", "11"),
         ("12 \x07wallpacks", "binary"),
+        ("12 wallpacks, on 25 hours a day", "25 hours"),
     ],
 )
 def test_what_cannot_be_gets_one_plain_line(refusal_of: Run, text: str, word: str) -> None:
@@ -286,11 +287,41 @@ def test_a_reading_s_job_quotes_the_same_as_its_text(wattclerk: Run, tmp_path: P
         ('{"lines": [{"qty": 2, "colour": "red"}]}', "colour"),
         ('{"job": {"rate_per_kwh": 11}}', "rate_per_kwh"),
         ('{"job": {"rate_per_kwh": NaN}}', ""),
+        ('{"job": {"rate_per_kwh": -0.11}}', "rate_per_kwh: Input should be greater than 0"),
+        (
+            '{"job": {"schedule": {"hours_per_day": 25}}}',
+            "hours_per_day: Input should be less than or equal to 24",
+        ),
+        ('{"job": {"schedule": "sometimes"}}', "job.schedule: Input should be 'dusk_to_dawn' or 'always_on'"),
+        ('{"lines": [{"voltage": 5}]}', "lines.0.voltage: Input should be greater than or equal to 12"),
         ("[" * 100_000, "JSON"),
     ],
 )
 def test_a_job_that_cannot_be_gets_one_plain_line(refusal_of: Run, job: str, word: str) -> None:
     refused(refusal_of("quote", "--json", "--job", "-", stdin=job.encode()), word)
+
+
+def test_a_job_that_nothing_can_save_on_is_told_that_it_never_pays_back(wattclerk: Run) -> None:
+    line = {"qty": 3, "family": "downlight", "source": "CFL", "watts": 5, "input_watts": 6}
+    outcome = wattclerk("quote", "--job", "-", stdin=json.dumps({"lines": [line]}).encode())
+
+    assert outcome.status == 0
+    assert "never pays back" in " ".join(outcome.out.split())
+
+
+def test_a_rebate_above_the_cost_is_cut_and_said_to_be(wattclerk: Run) -> None:
+    outcome = wattclerk("ask", f"{FIRST}, utility pays $600 each")
+
+    assert "is more than the $3,024 it would pay for, so it was cut to that" in " ".join(outcome.out.split())
+
+
+def test_an_led_that_hangs_there_already_is_not_priced(wattclerk: Run) -> None:
+    line = {"qty": 3, "family": "wall_pack", "source": "LED", "watts": 50}
+    outcome = wattclerk("quote", "--job", "-", stdin=json.dumps({"lines": [line]}).encode())
+
+    assert outcome.status == 0
+    assert "LED already" in outcome.out
+    assert "$" not in outcome.out
 
 
 def test_a_job_file_that_is_not_there_gets_one_plain_line(refusal_of: Run) -> None:
