@@ -56,7 +56,13 @@ def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Wor
         told.append(words.say("picture_spread_row", name=bar.name, low=label(low), high=label(high)))
     base = words.say("picture_base", years=shown.years(base_years, words))
     body.append(svg.words(at(base_years), foot + 18, base, "middle", 12))
-    return svg.picture(_WIDTH, foot + 28, words.say("picture_spread"), f"{base}. {' '.join(told)}", body)
+    return svg.picture(
+        _WIDTH,
+        foot + 28,
+        words.say("picture_spread"),
+        f"{base[:1].upper()}{base[1:]}. {' '.join(told)}",
+        body,
+    )
 
 
 def _width(bar: AssumptionBar) -> float:
