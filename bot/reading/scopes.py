@@ -185,6 +185,7 @@ _SPLIT_VERBS = frozenset({"take", "leave", "pull", "cut", "knock", "keep", "saca
 
 def removes(work: Work, first: int, before: int) -> bool:
     """Whether the words of the clause before a luminaire word take it away: "forget the floods", "take the floods off"."""
+    first = max(first, before - 16)
     follows = before + 1
     while (
         follows < len(work.atoms)
@@ -198,10 +199,10 @@ def removes(work: Work, first: int, before: int) -> bool:
     if leaves and before - first <= 2:
         return True
     if work.text_at(follows) in ("off", "out", "fuera", "afuera") and any(
-        word in _SPLIT_VERBS for index in range(first, before) for word in work.text_at(index).split()
+        word in _SPLIT_VERBS for index in range(max(first, before - 16), before) for word in work.text_at(index).split()
     ):
         return True
-    for index in range(first, before):
+    for index in range(max(first, before - 16), before):
         if (
             "not" in work.cue(index)
             and index >= before - (1 if work.text_at(index) in ("no", "sin", "not") else 2)
@@ -321,7 +322,10 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
             or work.unit(mentions[back].last) == "each"
         ):
             return False
-    if any(_has_qty(mentions[i]) and mentions[i].options[0].rule != "bare count" for i in held):
+    if any(
+        _has_qty(mentions[i]) and mentions[i].options[0].rule != "bare count"
+        for i in range(max(held[0], n - 12), min(held[-1], n + 12) + 1)
+    ):
         return _pointed(work, mention) and work.text_at(mention.last + 1) in _IS
     before = work.text_at(mention.first - 1)
     after = work.text_at(mention.last + 1)
@@ -333,9 +337,10 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
     ):
         return True
     # "wallpacks 277", "photocells on the wall packs": attributes only beside it
-    others = {o.slots[0][0] for i in held for o in mentions[i].options[:1] if o.slots and i != n}
+    near = range(max(held[0], n - 12), min(held[-1], n + 12) + 1)
+    others = {o.slots[0][0] for i in near for o in mentions[i].options[:1] if o.slots and i != n}
     listed = before in ("and", ",", "&", "y", "n") and any(
-        _key(mentions[i]) is not None for i in held if i < n
+        _key(mentions[i]) is not None for i in near if i < n
     )
     return not (others & {"qty", "source", "watts"}) and (listed or before not in _ADDING)
 
@@ -410,6 +415,12 @@ def _both(one: Scope, two: Scope) -> Scope:
         highest=one.highest or two.highest,
         having=one.having + two.having,
     )
+
+
+def _no_count(mention: Mention) -> Mention:
+    """A bare number in "all but the cans (120)" that may be volts counts nothing."""
+    options = tuple(option for option in mention.options if option.slots and option.slots[0][0] == "voltage")
+    return mention._replace(options=options) if mention.bare and options else mention
 
 
 def _leads_types(work: Work, index: int, held: list[int], mentions: list[Mention]) -> bool:
@@ -510,6 +521,10 @@ def plan(
         if segment.sentence != current_sentence:
             current = None
         current_sentence = segment.sentence
+        if segment.excepted and not in_conversation:
+            for n in held:
+                mentions[n] = _no_count(mentions[n])
+        counted = any(_has_qty(mentions[m]) for m in held)
         keys = [(n, key) for n in held if (key := _key(mentions[n])) is not None]
         pointers: list[tuple[int, tuple[str, object]]] = []
         if scope is None or segment.excepted:
@@ -528,7 +543,7 @@ def plan(
                     pointers.append((n, key))
                     continue
                 if (_qty_before(work, mentions, n) and n - 1 in held) or (
-                    n in held and any(m in held and _has_qty(mentions[m]) for m in held)
+                    counted
                 ):
                     continue
                 pointed = _pointed(work, mention)
