@@ -344,7 +344,10 @@ def read_hours(work: Work) -> None:
         # a lone time of day ("the bell rings at 8:05") states nothing
         if (
             work.is_number(at)
+            and work.atoms[at].value <= 24
             and work.text_at(at + 1) == ":"
+            and work.atoms[at + 2 : at + 3]
+            and work.atoms[at + 2].glued
             and work.is_number(at + 2)
             and len(work.text_at(at + 2)) == 2
         ):

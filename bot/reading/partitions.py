@@ -174,6 +174,9 @@ def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:
     stop = min(len(work.atoms), at + _REACH)
     index = at + 1
     while index < stop:
+        other = work.atoms[index].mean.get("family")
+        if other is not None and family is not None and other != family and not parts:
+            break  # "ten floods. The wall packs: eight of them": those are wall packs
         part = _part(work, index, whole, family)
         if part is not None:
             named = _noun(work, part.last + 1, part.last + 5)

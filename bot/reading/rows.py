@@ -6,6 +6,7 @@ from typing import Any
 
 from bot.reading.atoms import Atom, atomise
 from bot.reading.clause import Work
+from bot.reading.codes import lamp_code
 from bot.reading.lines import Slots, groups_of, led_asked
 from bot.reading.measures import FEET_PER_METRE
 from bot.reading.mentions import Mention, Option
@@ -32,6 +33,22 @@ _WEATHER = {"wet": "wet", "damp": "damp", "wet location": "wet", "damp location"
 _EMPTY = frozenset({"", "-", "--", "n/a", "na", "tbd", "?", "none", "x"})
 
 
+_LAMPS_IN_CELL = frozenset({"hps", "mh", "mv", "led", "cfl", "inc", "hal", "t8", "t12", "t5", "psmh", "halide", "sodium", "mercury"})
+_TAG = re.compile(r"[a-z]{1,3}[- ]?\d{1,3}[a-z]?")
+_ASKED_FOR = frozenset({"cct_k", "cri", "optic", "finish", "controls", "led_watts", "led_lumens", "dark_sky", "emergency_backup", "keep_housing"})
+
+
+def _asked_for(mention: Mention) -> list[Mention]:
+    """What a cell under "proposed" says of the new luminaire; its watts are those of the LED, its name is none of what is there."""
+    kept = []
+    for option in mention.options[:1]:
+        for slot, value in option.slots:
+            name = "led_watts" if slot == "watts" else slot
+            if name in _ASKED_FOR:
+                kept.append(mention._replace(options=(Option(((name, value),), 0.0, "asked for"),)))
+    return kept
+
+
 class RowReader:
     """Reads the rows of one table."""
 
@@ -41,6 +58,9 @@ class RowReader:
         self.table = table
         self.shared: Slots = {}
         self.job: dict[str, Said] = {}
+        first = [folded[row[0].start : row[0].end].strip() for row in table.rows if row]
+        self.tagged = table.heads is None and all(_TAG.fullmatch(cell) and lamp_code(cell) is None for cell in first)
+        """The first cells are tags: "HB-1"."""
 
     def work(self, cell: Cell) -> Work:
         """A desk for one cell."""
@@ -155,7 +175,7 @@ class RowReader:
         per_pole: float | None = None
         for index, cell in enumerate(cells):
             raw = self.folded[cell.start : cell.end].strip()
-            role = heads[index] if heads and index < len(heads) else "text"
+            role = heads[index] if heads and index < len(heads) else "ignore" if index == 0 and self.tagged else "text"
             if role == "emergency":
                 if raw in _YES:
                     slots["emergency_backup"] = Said(True, cell.start, cell.end, rule="column")
@@ -235,6 +255,19 @@ class RowReader:
             slots["qty"] = Said(int(poles), cells[0].start, cells[-1].end, rule="poles")
         return self.parts(parts, slots)
 
+    def named_in(self, parts: list[tuple[Cell, str]]) -> Mention | None:
+        """The luminaire that a short cell of a column of kinds names beside its lamp: "HPS area", "MH wall"."""
+        for cell, role in parts:
+            words = self.folded[cell.start : cell.end].split()
+            if role != "text" or not 2 <= len(words) <= 3:
+                continue
+            families = cell_families()
+            family = families.get(words[-1]) or families.get(words[0])
+            others = [word for word in words if word not in families]
+            if family is not None and others and all(word in _LAMPS_IN_CELL or word.rstrip("w").isdigit() for word in others):
+                return Mention(0, 0, cell.start, cell.end, (Option((("family", family),), 0.0, "cell"),), 1)
+        return None
+
     def parts(self, parts: list[tuple[Cell, str]], slots: Slots) -> Slots:
         """What the cells of free text add."""
         mentions: list[Mention] = []
@@ -254,6 +287,9 @@ class RowReader:
                 continue
             for mention in Roles(self.work(cell), cell=True).run():
                 mention = mention._replace(gap=1)
+                if role == "wanted":
+                    mentions.extend(_asked_for(mention))
+                    continue
                 if role == "ignore":
                     if "family" in mention.slots and len(mention.options) == 1:
                         places.append(mention)
@@ -284,6 +320,8 @@ class RowReader:
                     mentions.append(mention._replace(options=tuple(kept)))
         if not any("family" in mention.slots or "size" in mention.slots for mention in mentions):
             mentions = places + mentions
+            if self.table.heads is not None and not places and (lead := self.named_in(parts)) is not None:
+                mentions.insert(0, lead)
             if self.table.heads is None and not places:
                 for cell, _ in parts[:2]:
                     family = cell_families().get(self.folded[cell.start : cell.end])

@@ -23,6 +23,23 @@ _LONG_THINGS = words_of(
 )
 
 
+_SOLD = frozenset({35, 50, 70, 75, 100, 150, 175, 200, 250, 300, 310, 320, 350, 400, 450, 500, 600, 750, 775, 875, 1000, 1500})
+"""Watts that discharge and halogen lamps are sold in."""
+
+
+def _counted_watts(run: list[str], best: list[numerals.Spoken]) -> list[numerals.Spoken] | None:
+    """A count and watts that run together: "six thousand watt floods" are six of 1000 W, "twenty four hundred watt" twenty of 400 W."""
+    if best[-1].value in _SOLD or "-" in run:
+        return None
+    for cut in range(1, len(run)):
+        head, tail = numerals.split(run[:cut])[0], numerals.split(run[cut:])[0]
+        if len(head) == len(tail) == 1 and tail[0].value in _SOLD and head[0].value < 100:
+            if run[cut:] == ["hundred"] and head[0].value < 20:
+                continue
+            return [*best[:-1], numerals.Spoken(head[0].value, cut), numerals.Spoken(tail[0].value, len(run) - cut)]
+    return None
+
+
 def parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> list[numerals.Spoken] | None:
     """Numbers that run together in speech though what follows parts them; ``None`` where nothing does.
 
@@ -30,7 +47,7 @@ def parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> l
     """
     last = best[-1]
     begin = to - last.words
-    if last.words < 2 or not 13 < last.value < 1000:
+    if last.words < 2 or not 13 < last.value < 10_000:
         return None
     after = words[to : to + 5]
     if after[:1] and after[0] in ("watt", "watts", "w", "t", "t8", "t12"):
@@ -47,6 +64,8 @@ def parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> l
         watts = last.value % 100
         if last.value > 100 and watts in sold and last.value // 100 <= 8 and words[begin + 1] != "hundred":
             return [*best[:-1], numerals.Spoken(last.value // 100, 1), numerals.Spoken(watts, last.words - 1)]
+        return _counted_watts(words[begin:to], best) if rest is not after and begin == at else None
+    if last.value >= 1000:
         return None
     if after[:1] and after[0] in ("foot", "feet", "ft", "footers", "footer"):
         feet = last.value % 10

@@ -114,7 +114,13 @@ def _runs(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, lis
     out: list[tuple[str, list[int]]] = []
     at = 0
     while at < len(mentions) and mentions[at].last < stop:
-        slot = next((s for s in (_best(mentions[at]),) if s in _MEASURED or s in ("family", "size", "source")), "")
+        slot = _best(mentions[at])
+        if at + 1 < len(mentions) and mentions[at].bare:
+            later = _best(mentions[at + 1])
+            if any(o.slots[:1] and o.slots[0][0] == later for o in mentions[at].options):
+                slot = later  # "400 and 150 watt"
+        if slot not in _MEASURED and slot not in ("family", "size", "source"):
+            slot = ""
         run = [at]
         index = at + 1
         while slot and index < len(mentions) and mentions[index].last < stop:
@@ -140,6 +146,8 @@ def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
     size = len(runs[-1][1]) if runs else 0
     runs = [run for run in runs if len(run[1]) == size]
     slots = [slot for slot, _ in runs]
+    if size > 1 and len(runs) == 1 and runs[0][0] in _MEASURED and runs[0][0] != "qty":
+        return _each_its_own(mentions, runs[0][0], runs[0][1])
     if size < 2 or len(runs) < 2 or len(set(slots)) < len(slots) or not {"family", "qty", "size"} & set(slots):
         return mentions
     first, last = runs[0][1][0], max(run[1][-1] for run in runs)
@@ -159,10 +167,29 @@ def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out + list(mentions[end:])
 
 
+def _each_its_own(mentions: list[Mention], slot: str, run: list[int]) -> list[Mention]:
+    """Give each type that was described before its value of one list: "... 400 and 150 W respectively"."""
+    counts = [n for n in range(run[0]) if _best(mentions[n]) == "qty"] or [
+        n for n in range(run[0]) if _best(mentions[n]) == "family"
+    ]
+    if len(counts) != len(run):
+        return mentions
+    out = []
+    for number, mention in enumerate(mentions):
+        if number in run:
+            continue
+        out.append(mention)
+        if number in counts:
+            said = mentions[run[counts.index(number)]]
+            option = next(o for o in said.options if o.slots[:1] and o.slots[0][0] == slot)
+            out.append(said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False, gap=0))
+    return out
+
+
 def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Give counts said in the order of a list to its types: "2x4 and 2x2 troffers, 24 and 36 of each resp."."""
     words = [n for n, atom in enumerate(work.atoms) if atom.text in ("respectively", "resp", "in that order", "of each", "each", "of each resp")]
-    if not words:
+    if not words or len(mentions) > 200:
         return mentions
     for at in range(len(mentions) - 3):
         run = _pair(work, mentions, at)
@@ -191,6 +218,60 @@ def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
     return mentions
 
 
+def lamps_in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Give lamps said in the order of the types to them: "8 wall packs and 6 floods, 150 HPS and 400 MH respectively"."""
+    word = next((n for n, atom in enumerate(work.atoms) if atom.text in ("respectively", "resp", "in that order", "respectivamente")), None)
+    if word is None:
+        return mentions
+    start = word
+    while start > 0 and not ends_clause(work.atoms[start - 1]):
+        start -= 1
+    inside = [n for n, m in enumerate(mentions) if start <= m.first < word]
+    types = [n for n in inside if not {"family", "size"}.isdisjoint(mentions[n].slots) and len(mentions[n].options) == 1]
+    if not 2 <= len(types) <= 4 or not all(n and _as_count(mentions[n - 1]) is not None for n in types):
+        return mentions
+    said = [n for n in inside if n > types[-1]]
+    groups: list[list[int]] = []
+    for n in said:
+        between = range(mentions[n - 1].last + 1, mentions[n].first)
+        if not groups or any("join" in work.atoms[i].mean or work.text_at(i) in (",", "/") for i in between):
+            groups.append([])
+        groups[-1].append(n)
+    if len(groups) != len(types):
+        return mentions
+    out: list[Mention] = []
+    for number, mention in enumerate(mentions):
+        if number in said:
+            continue
+        out.append(mention)
+        if number in types:
+            for n in groups[types.index(number)]:
+                kept = tuple(option for option in mentions[n].options if not option.slots or option.slots[0][0] != "qty")
+                out.append(mentions[n]._replace(gap=0, options=kept or mentions[n].options))
+    return out
+
+
+def each_behind(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Give a count that is said behind a list to each of its types: "wall packs and floods, 8 each, 250 MH"."""
+    for at in range(2, len(mentions)):
+        count = _as_count(mentions[at])
+        after = work.text_at(mentions[at].last + 1)
+        if count is None or not (after in _EACH or after == "of each" or work.text_at(mentions[at].last) in _EACH):
+            continue
+        first = at - 1
+        while first > 0 and _pair(work, mentions, first - 1)[-1:] == [at - 1]:
+            first -= 1
+        run = list(range(first, at))
+        if len(run) < 2 or (first and _as_count(mentions[first - 1]) is not None):
+            continue
+        out = mentions[:first]
+        for n in run:
+            out.append(count._replace(gap=max(mentions[n].gap, 2) if n != first else mentions[n].gap))
+            out.append(mentions[n]._replace(gap=0))
+        return out + mentions[at + 1 :]
+    return mentions
+
+
 def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Repeat for every type of a list what its verb says of all: "20 troffers and 8 cans need to be 3500K"."""
     verbs = [
@@ -201,7 +282,7 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
     if not verbs:
         return mentions
     out = mentions
-    for verb in verbs:
+    for verb in verbs[:8]:
         start = verb
         while start > 0 and not ends_clause(work.atoms[start - 1]):
             start -= 1
@@ -213,7 +294,7 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
         if len(types) < 2 or not said or any(_best(m) in _IDENTITY or "_scope" in m.slots for m in said):
             continue
         before = [m for m in out if start <= m.first < verb]
-        if not before or any(m.first > verb for m in out if m in before):
+        if not before:
             continue
         # the verb is the list's own: it follows the last type, and "and" joins that to the one before
         last_type = out[types[-1]]
@@ -239,5 +320,5 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
         return mentions
     dealt = zipped(work, mentions)
     if dealt is mentions:
-        dealt = in_turn(work, each_of(work, mentions))
+        dealt = lamps_in_turn(work, in_turn(work, each_behind(work, each_of(work, mentions))))
     return verbs_share(work, dealt)

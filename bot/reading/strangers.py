@@ -146,6 +146,7 @@ _ALL = re.compile(
 _MAIL = re.compile(_joined(frozenset({"mail"})))
 _URL = re.compile(_joined(frozenset({"url"})))
 _LIST = re.compile(_joined(frozenset({"list"})))
+_ITEM = re.compile(r"(?m:^)[ \t]{0,6}(\d{1,3})(?=[ \t]{1,6}\d{1,5} ?(?:ea|each|pcs?|units?|ft|lf|lot|pza|pzas)(?![a-z]))")
 _TAG = re.compile(_joined(frozenset({"tag"})))
 
 _CHUNK = re.compile(r"(?<![a-z0-9.'-])[a-z0-9]{1,24}+(?:[-/][a-z0-9]{1,24}){1,6}(?![a-z0-9'-])")
@@ -266,6 +267,10 @@ def strangers(folded: str) -> list[Mask]:
         tags = [match for match in _TAG.finditer(folded) if lamp_code(match["tag"]) is None]
         if len(tags) > 1:
             found.extend((*match.span("tag"), {"bullet": True}) for match in tags)
+        items = list(_ITEM.finditer(folded))
+        if len(items) > 1 and [int(match[1]) for match in items] == list(range(1, len(items) + 1)):
+            # "1 12 EA wall packs", "2 6 EA floods": items that are numbered, and their counts
+            found.extend((*match.span(1), {}) for match in items)
     for match in _ALL.finditer(folded):
         name = (match.lastgroup or "")[2:]
         if match["po"] is not None:

@@ -65,7 +65,7 @@ _NAME_WORDS = words_of(
     breaker asset ref address street part model tail serial date year age install installed mfr maker manufacturer brand
     edificio ubicacion salon piso dept department sheet pos page drawing key"""
 )
-_WANTED_WORDS = words_of("led proposed prop wanted want new replacement propuesto nuevo future requested repl")
+_WANTED_WORDS = words_of("led suggested retrofit proposed prop wanted want new replacement propuesto nuevo future requested repl")
 _MONEY_WORDS = words_of(
     "price cost costs $ rebate rebates savings save payback total ext extended kwh mwh therms bill amount labor incentive precio costo"
 )
@@ -84,6 +84,8 @@ def _guessed(head: str) -> str | None:
             return "led_watts"
         if have & {"lumens", "lumen", "lm"}:
             return "led_lumens"
+        if not have & {"voltage", "volts", "cct", "kelvin", "k", "color", "colour", "qty", "quantity", "count", "cost", "price", "height", "ht", "kwh", "kw"}:
+            return "wanted"
     if "cri" in have:
         return "cri"
     if have & {"lumens", "lumen", "lm"}:
