@@ -11,6 +11,16 @@ _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 
 class BoundNumbers(Measures):
     """Reads one number with what belongs to it."""
 
+    def in_turn(self, at: int) -> str | None:
+        """The slot that a number of a list dealt in turn shares with the next: "25 and 15 ft respectively"."""
+        work = self.work
+        if work.text_at(at + 1) not in ("and", "&", "/", ",", "y") or not work.is_number(at + 2):
+            return None
+        unit, step = self.unit_after(at + 2)
+        slot = {"w": "watts", "ft": "height_ft", "v": "voltage", "kelvin": "cct_k"}.get(unit or "")
+        near = range(step + 1, min(step + 6, len(work.atoms)))
+        return slot if any(work.text_at(n) in ("respectively", "resp", "in that order") for n in near) else None
+
     def number(self, at: int) -> int:
         """Read the number at ``at``; the index past what it took."""
         work = self.work
@@ -18,6 +28,9 @@ class BoundNumbers(Measures):
         value = atom.value
         unit, step = self.unit_after(at)
         prev = self.before(at)
+        if unit is None and (turn := self.in_turn(at)) is not None:
+            self.fix(at, at, "in turn", **{turn: int(value) if turn in ("voltage", "cct_k") else value})
+            return at + 1
         # counts by the dozen, pairs
         if unit == "dozen":
             self.add(

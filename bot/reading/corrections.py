@@ -274,7 +274,7 @@ def _clause_stop(work: Work, at: int) -> int:
     """The last atom of the sentence that a correction opens."""
     index = at + 1
     words = 0
-    while index < len(work.atoms):
+    while index < min(len(work.atoms), at + 80):
         atom = work.atoms[index]
         if atom.kind in ("p", "w", "n", "c"):
             words += 1

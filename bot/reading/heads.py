@@ -82,6 +82,8 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
 def _on_poles(work: Work) -> None:
     """Set aside on how many poles the heads hang that are counted themselves: "12 shoebox heads on (6) poles"."""
     heads = [at for at in work.numbers if any("family" in work.atoms[n].mean for n in range(at + 1, min(at + 5, len(work.atoms))))]
+    if not heads:
+        return
     for at in work.numbers:
         open_mark = work.text_at(at - 1) == "("
         lead = at - 2 if open_mark else at - 1
@@ -90,7 +92,7 @@ def _on_poles(work: Work) -> None:
             work.is_number(at)
             and work.text_at(lead) == "on"
             and _is_pole(work, pole)
-            and any(head < lead for head in heads)
+            and heads[0] < lead
             and work.unit(at + 1) is None
         ):
             work.use(at, at)
@@ -103,6 +105,8 @@ def _by_group(
     out: list[Product] = []
     told = 0
     shared = _per_pole(work, taken, counts[-1][0])
+    if len(counts) > 12:
+        return []
     ends = [first for first, _, _ in counts[1:]] + [len(work.atoms)]
     for (at, pole, value), end in zip(counts, ends, strict=True):
         per = _per_pole(work, taken, at, end)

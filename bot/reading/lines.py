@@ -63,7 +63,7 @@ def led_asked(slots: Slots) -> None:
         slots["led_watts"] = slots.pop("watts")
 
 
-def _mend(slots: Slots, garage: Atom | None, poles: list[Atom]) -> None:
+def _mend(slots: Slots, garage: Atom | None, poles: list[Atom], stop: int) -> None:
     """What follows from two slots together: a 54 W T5 is a high-output one; watts on a pole are an area head."""
     source, watts = slots.get("source"), slots.get("watts")
     if (
@@ -79,9 +79,37 @@ def _mend(slots: Slots, garage: Atom | None, poles: list[Atom]) -> None:
         spot = slots["watts"].start
         nearest = bisect_left(poles, spot, key=lambda atom: atom.start)
         for pole in poles[max(0, nearest - 1) : nearest + 1]:
-            if abs(pole.start - spot) < 90:
+            if abs(pole.start - spot) < 90 and pole.start < stop and slots.get("mount") is None:
                 slots["family"] = Said("area", pole.start, pole.end, rule="heads on poles")
                 break
+
+
+_SIZES = {"2x2": 4.0, "1x4": 4.1, "2x4": 8.0}
+_BY = {"size": ("size", "watts", "height_ft"), "height_ft": ("height_ft", "watts")}
+
+
+def told_by(scope: Scope, lines: list[Slots]) -> Scope:
+    """What "the low ones" or "the big ones" means among the lines of a first message, by the first slot that tells them apart."""
+    if scope.spots or not (scope.lowest or scope.highest):
+        return scope
+    for slot in _BY.get(scope.lowest or scope.highest, (scope.lowest or scope.highest,)):
+        ranked = sorted(
+            {
+                (_SIZES.get(str(said.value), 0.0) if slot == "size" else float(said.value), said.value)
+                for line in lines
+                if (said := line.get(slot)) is not None
+            }
+        )
+        if len(ranked) > 1:
+            value = ranked[0 if scope.lowest else -1][1]
+            bare = replace(scope, lowest="", highest="")
+            if slot == "size":
+                return replace(bare, size=str(value))
+            if slot == "height_ft":
+                return replace(bare, height_ft=float(value))
+            if slot == "watts":
+                return replace(bare, watts=float(value))
+    return scope
 
 
 def matches(scope: Scope, slots: Slots) -> bool:
@@ -159,8 +187,9 @@ def describe(
         for atom in work.atoms
         if "poles" in atom.mean.get("cue", ()) and atom.text not in ("standards", "posts")
     ]
-    for slots in lines:
-        _mend(slots, garage, poles)
+    for number, slots in enumerate(lines):
+        after = lines[number + 1].get("qty") if number + 1 < len(lines) else None
+        _mend(slots, garage, poles, after.start if after is not None else len(work.folded) + 1)
         if "size" in slots and "family" not in slots:
             slots["family"] = replace(slots["size"], value="troffer", rule="size as a noun")
     scoped: list[tuple[Stretch, Scope, Slots]] = []
@@ -189,7 +218,8 @@ def describe(
                 left.append(Passage("remove", {}, stretch.scope))
             else:
                 lines = kept
-    for stretch, scope, slots in scoped:
+    for stretch, named, slots in scoped:
+        scope = named if conversing else told_by(named, lines)
         if scope.kind in ("all", "others") or stretch.remove:
             continue
         if stretch.negative and not slots:

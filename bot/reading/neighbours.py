@@ -38,6 +38,8 @@ class Neighbours:
         self.cell = cell
         self.w = weights()
         self.out: list[Mention] = []
+        self.seen: set[str] = set()
+        self.watts_said: set[float] = set()
         self.prices = {first: (slot, said) for first, slot, said in work.flags.get("line_slots", ())}
         self.last = -1
 
@@ -48,6 +50,11 @@ class Neighbours:
         work = self.work
         gap = gap_between(work, self.last, first) if self.last >= 0 else 0
         ordered = options if len(options) == 1 else tuple(sorted(options, key=lambda option: -option.score))
+        for option in options[:2]:
+            self.seen.update([slot for slot, _ in option.slots])
+        for slot, value in options[0].slots if options else ():
+            if slot == "watts":
+                self.watts_said.add(value)
         self.out.append(
             Mention(first, last, work.atoms[first].start, work.atoms[last].end, ordered, gap, bare, others)
         )
@@ -145,10 +152,10 @@ class Neighbours:
             work.text_at(at + 1) in _WHERE and work.text_at(at + 2) in ("the", "our", "my", "each", "el", "la")
         ):
             return False
-        if work.atoms[at].value in (120, 208, 240, 277, 347, 480) and any("voltage" in m.slots for m in self.out):
+        if work.atoms[at].value in (120, 208, 240, 277, 347, 480) and "voltage" in self.seen:
             return False
         if self.conversing or not (
-            any("family" in mention.slots or "size" in mention.slots for mention in self.out) or self._of_all(at)
+            not self.seen.isdisjoint(("family", "size")) or self._of_all(at)
         ):
             return False
         if work.unit(at + 1) not in (None, "storey") and work.text_at(at + 1) not in _WHERE:
@@ -157,6 +164,8 @@ class Neighbours:
         behind = after.split(" ", 1)[0] in _WHERE and (
             not work.is_number(at + 2) or (after in ("at", "@", "on") and work.unit(at + 3) in ("ft", "m"))
         )
+        if before in ("and", ",", "&") and after in ("are", "is", "r") and work.text_at(at + 2) in _WHERE and not work.is_number(at + 3):
+            return True  # "3 are at the back door and 4 are on the side"
         if behind and (self.clause_start(at) or before in _COUNTING or before in PLACE_NOUNS):
             return True
         ends = at + 1 >= len(work.atoms) or ends_clause(work.atoms[at + 1]) or after in (",", "and", "&", "same", "of those", ")")
@@ -228,6 +237,8 @@ class Neighbours:
         if work.text_at(at - 1) not in (":", "="):
             return None
         unit = work.unit(at - 2)
+        if unit == "v" and (work.atoms[at].value not in (110, 115, 120, 208, 220, 230, 240, 277, 347, 480, 600) or work.is_number(at - 3)):
+            return None  # "all 277v: 30 troffers"
         if unit in ("v", "w", "lamps"):
             return unit
         if "up" in work.cue(at - 2) and work.text_at(at - 2) not in ("poles", "pole", "ceiling poles"):

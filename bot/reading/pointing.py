@@ -202,7 +202,13 @@ class Pointing(BoundNumbers):
             return self.pointers[at]
         before = work.text_at(at - 1)
         the = before in ("the", "those", "los", "las", "for", "on", "these")
-        if atom.kind == "n" and atom.value >= 20 and (the or (self.conversing and at == 0)):
+        again = (
+            not self.conversing
+            and atom.kind == "n"
+            and atom.value in self.watts_said
+            and self.clause_start(at)
+        )
+        if atom.kind == "n" and atom.value >= 20 and (the or again or (self.conversing and at == 0)):
             end = at
             if work.text_at(at + 1) == "s" and work.atoms[at + 1].glued:
                 end = at + 1
@@ -220,7 +226,7 @@ class Pointing(BoundNumbers):
             else:
                 end = at + 2
             if not self.conversing and (
-                work.text_at(end + 1) not in ("are", "r", "is", "at", "get", "need", "have", "on") or not the
+                work.text_at(end + 1) not in ("are", "r", "is", "at", "get", "need", "have", "on") or not (the or again)
             ):
                 return None
             return end, Scope("family", atom.start, work.atoms[end].end, watts=atom.value)

@@ -46,6 +46,11 @@ _LISTED = words_of("item items line lines type types bldg bldgs building buildin
 _NUMBERED = words_of("item items line lines type types #")
 
 
+EXTREMES = dict.fromkeys(("low", "lower", "short", "shorter"), "least height_ft") | dict.fromkeys(
+    ("high", "higher", "tall", "taller"), "most height_ft"
+) | dict.fromkeys(("small", "smaller", "little"), "least size") | dict.fromkeys(("big", "bigger", "large", "larger"), "most size")
+
+
 class Anchor(NamedTuple):
     """A mention that begins the description of a type: its count, or its luminaire word where there is no count."""
 
@@ -62,6 +67,7 @@ class Reference(NamedTuple):
     first: int
     last: int
     anchors: tuple[int, ...]
+    extreme: str = ""
 
 
 def _best(mention: Mention) -> str:
@@ -104,6 +110,16 @@ class Referents:
         self.anchors = self._find_anchors()
 
     @cached_property
+    def first_of(self) -> dict[int, int]:
+        """The first clause of every sentence that describes a type."""
+        return {self.segments[anchor.segment].sentence: anchor.segment for anchor in reversed(self.anchors)}
+
+    @cached_property
+    def slots_by_atom(self) -> dict[int, frozenset[str]]:
+        """What the mention over an atom may say."""
+        return {index: m.slots for m in self.mentions for index in range(m.first, m.last + 1)}
+
+    @cached_property
     def lettered(self) -> frozenset[int]:
         """Letters that name the items of a list without a mark: "A 12 troffers, B 8 strips"."""
         run: list[int] = []
@@ -127,6 +143,7 @@ class Referents:
 
     def _find_anchors(self) -> list[Anchor]:
         out: list[Anchor] = []
+        named: set[str] = set()
         fresh = True
         for number, held in enumerate(self.held):
             for mention in held:
@@ -138,6 +155,7 @@ class Referents:
                     if out and not out[-1].counted and out[-1].segment == number:
                         # "wallpacks 12": the luminaire word came first
                         out[-1] = out[-1]._replace(mention=mention, counted=True)
+                        named.add(str(out[-1].family))
                     else:
                         out.append(Anchor(mention, number, None, True))
                     fresh = True
@@ -145,9 +163,11 @@ class Referents:
                     name = str(family) if family is not None else "troffer"
                     if out and fresh and out[-1].family is None:
                         out[-1] = out[-1]._replace(family=name)
+                        if out[-1].counted:
+                            named.add(name)
                     elif out and out[-1].segment == number and (out[-1].sized != (best == "size")):
                         pass  # "55 lay-ins 2x4": the size of the type that was named
-                    elif not any(anchor.counted and anchor.family == name for anchor in out):
+                    elif name not in named:
                         out.append(Anchor(mention, number, name, False, best == "size"))
                     fresh = False
         return out
@@ -222,10 +242,16 @@ class Referents:
             if not mine:
                 # "Dining room: 26 cans": a clause without mentions heads what follows it
                 opens = not number or self.segments[number - 1].sentence != segment.sentence
-                if all("_point" in mention.slots for mention in self.held[number]) and (opens or self.work.text_at(segment.last + 1) in (":", "-", ")")):
+                nxt = self.work.text_at(self.segments[number + 1].first) if number + 1 < len(self.segments) else ""
+                leads = (
+                    self.work.text_at(segment.last + 1) in (":", "-", ")")
+                    or nxt in ("which", "that", "has", "have", "with", "there", "theres", "where")
+                    or self.work.has(segment.first - 1, "join") is not None
+                )
+                if all("_point" in mention.slots for mention in self.held[number]) and (opens or leads):
                     heading = [word for _, word in words]
                 elif not opens:
-                    before = [a for n in range(number - 1, -1, -1) if self.segments[n].sentence == segment.sentence for a in by_segment.get(n, [])[-1:]]
+                    before = [a for n in range(number - 1, max(-1, number - 6), -1) if self.segments[n].sentence == segment.sentence for a in by_segment.get(n, [])[-1:]]
                     for _, word in words:
                         out.setdefault(word, []).extend(before[:1])
                 continue
@@ -237,7 +263,7 @@ class Referents:
         return out
 
     def _slots_at(self, index: int) -> frozenset[str]:
-        return next((m.slots for m in self.mentions if m.first <= index <= m.last), frozenset())
+        return self.slots_by_atom.get(index, frozenset())
 
     def _beside(self, index: int, anchors: list[int]) -> int:
         """Which of a clause's types a place word belongs to: the one before it behind "in" or "on", else the one after it."""
@@ -275,6 +301,14 @@ class Referents:
         last = nxt if work.text_at(nxt) in ("one", "ones", "type", "kind", "set", "group", "line", "item") else index
         return Reference(index, last, (place % total,))
 
+    def _extreme(self, index: int) -> Reference | None:
+        """As in "the low ones", "the big ones": which they are is told by the types' heights, sizes or watts."""
+        work = self.work
+        kind = EXTREMES.get(work.text_at(index))
+        if kind is None or work.text_at(index - 1) not in ("the", "those", "los", "las") or work.text_at(index + 1) not in ("ones", "one", "guys", "units", "poles", "lights", "fixtures", "heads"):
+            return None
+        return Reference(index, index + 1, (), kind)
+
     def _sided(self, word: str) -> tuple[int, ...]:
         families = INDOOR if word == "inside" else OUTDOOR
         return tuple(n for n, anchor in enumerate(self.anchors) if anchor.family in families)
@@ -301,6 +335,12 @@ class Referents:
                         known = sided
                 if known:
                     anchors = anchors & set(known) or set(known) if anchors else set(known)
+            if (extreme := self._extreme(index)) is not None:
+                found.append(extreme)
+                index = extreme.last + 1
+                continue
+            if not anchors and work.atoms[index].kind == "x" and (mark := self._mark(index)) and "#" + mark in self.places:
+                anchors = set(self.places["#" + mark])
             if not anchors and len(text) == 1 and "#" + text in self.places and self._points_with(index, found):
                 anchors = set(self.places["#" + text])
             if anchors:
@@ -336,15 +376,15 @@ class Referents:
 
     def run(self) -> list[Mention]:
         """The mentions with the pointing ones put in."""
-        if len(self.anchors) < 2:
+        if len(self.anchors) < 2 and not any(atom.text in EXTREMES for atom in self.work.atoms):
             return self.mentions
         put: dict[int, list[Mention]] = {}
         gone: set[int] = set()
+        described = {anchor.segment for anchor in self.anchors}
+        earliest = min(described, default=-1)
         pointing: dict[int, Scope] = {}
         for number, held in enumerate(self.held):
-            if not held or any(anchor.segment == number for anchor in self.anchors):
-                continue
-            if not any(anchor.segment < number for anchor in self.anchors):
+            if not held or number in described or number < earliest or len(put) > 24:
                 continue
             if any("family" in mention.slots or "_scope" in mention.slots for mention in held):
                 continue
@@ -357,7 +397,7 @@ class Referents:
                 for mention in inside
                 if "_point" not in mention.slots
             }
-            explicit = self._explicit(references[0])
+            explicit = self._explicit(references[0]) or bool(references[0].extreme)
             lampless = named & _IDENTITY <= _LAMP and not any(self._lamped(n) for r in references for n in r.anchors)
             if not named or (named & _IDENTITY and not explicit and not lampless):
                 continue
@@ -396,9 +436,8 @@ class Referents:
     def _aside_of(self, number: int) -> bool:
         """Whether no type is described in the same sentence before the clause: what follows a type at once is its own."""
         sentence = self.segments[number].sentence
-        return not any(
-            self.segments[anchor.segment].sentence == sentence and anchor.segment < number for anchor in self.anchors
-        ) or self.segments[number].excepted
+        first = self.first_of.get(sentence)
+        return first is None or first >= number or self.segments[number].excepted
 
     def _explicit(self, reference: Reference) -> bool:
         """Whether the phrase speaks of the luminaires there and not of the place: "the alley ones", "the office is"."""
@@ -407,6 +446,10 @@ class Referents:
 
     def _scope(self, reference: Reference) -> Scope:
         work = self.work
+        if reference.extreme:
+            which, by = reference.extreme.split()
+            start, end = work.atoms[reference.first].start, work.atoms[reference.last].end
+            return Scope("family", start, end, lowest=by if which == "least" else "", highest=by if which == "most" else "")
         spots = tuple(self.anchors[n].mention.start for n in reference.anchors)
         return Scope("family", work.atoms[reference.first].start, work.atoms[reference.last].end, spots=spots)
 

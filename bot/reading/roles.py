@@ -166,7 +166,7 @@ class Roles(Pointing):
     def one_more(self, at: int) -> bool:
         """Whether "a" counts one in a list of counted types: "3 shoeboxes and a flood"."""
         work = self.work
-        if self.conversing or work.has(at - 1, "join") is None or not any("qty" in mention.slots for mention in self.out):
+        if self.conversing or work.has(at - 1, "join") is None or "qty" not in self.seen:
             return False
         for index in range(at + 1, min(at + 5, len(work.atoms))):
             atom = work.atoms[index]

@@ -2,6 +2,7 @@
 
 from bot.reading.atoms import Atom
 
+_OPENERS = frozenset({"the", "they", "those", "these", "we", "i", "both", "everything", "also", "please", "they're", "theyre", "there"})
 _NEVER_SHORT = frozenset({"v", "w", "kelvin", "lamps"})
 """Units that nobody writes with a point of their own within a sentence."""
 
@@ -14,6 +15,8 @@ def _ends(atom: Atom, after: Atom | None, text: str) -> bool:
     if unit is None or after.kind == "s":
         return False
     if unit in _NEVER_SHORT:
+        return True
+    if after.text in _OPENERS:
         return True
     if unit == "ft" and after.kind == "n":
         return text[after.end : after.end + 4].strip()[:1] not in ('"', "i")
