@@ -173,9 +173,11 @@ def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:
         parts.append(Part(at - 2, at - 1, int(work.atoms[at - 2].value), True))
     stop = min(len(work.atoms), at + _REACH)
     index = at + 1
+    apart = False
     while index < stop:
+        apart = apart or work.atoms[index].kind == "b"
         other = work.atoms[index].mean.get("family")
-        if other is not None and family is not None and other != family and not parts:
+        if other is not None and family is not None and (other != family or apart) and not parts:
             break  # "ten floods. The wall packs: eight of them": those are wall packs
         part = _part(work, index, whole, family)
         if part is not None:

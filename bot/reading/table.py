@@ -172,7 +172,7 @@ def role_of(head: str) -> str | None:
     if head.rstrip("s") in table:
         return table[head.rstrip("s")]
     # a cell with figures or a colon is no head but a value
-    return None if len(head) > 40 or ":" in head or _DIGIT.search(bare) else _guessed(head)
+    return None if len(head) > 40 or ":" in head or _DIGIT.search(bare or head) else _guessed(head)
 
 
 def _cells(folded: str, start: int, end: int, delimiter: str) -> tuple[Cell, ...]:
