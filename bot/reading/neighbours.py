@@ -332,7 +332,7 @@ class Neighbours:
                 or (atom.kind in ("s", "b") and atom.text not in ("-", "'", '"'))
             ):
                 return False
-            if atom.kind == "n" and (work.unit(index + 1) != "w" or index > at + 1):
+            if atom.kind == "n" and (work.unit(index + 1) not in ("w", "ft") or index > at + 1):
                 return False
             if atom.kind == "x" and len(atom.text) > 3:
                 return False

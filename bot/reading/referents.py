@@ -205,7 +205,7 @@ class Referents:
         """The letter or number that names an item here: "A)", "Bldg B:", "Item 2"; else empty."""
         work = self.work
         atom = work.atoms[index]
-        if atom.kind == "x":
+        if atom.kind == "x" or (atom.mean.get("bullet") and len(atom.text) > 1):
             words = work.folded[atom.start : atom.end].rstrip(").:-# ").split()
             named = 1 <= len(words) <= 2 and len(words[-1]) <= 2 and (len(words) == 1 or words[0] in _LISTED)
             return words[-1].lstrip("#") if named and (words[-1].isalpha() or words[-1].lstrip("#").isdigit()) else ""
@@ -301,6 +301,18 @@ class Referents:
         last = nxt if work.text_at(nxt) in ("one", "ones", "type", "kind", "set", "group", "line", "item") else index
         return Reference(index, last, (place % total,))
 
+    def _two_of(self, number: int) -> Reference | None:
+        """As in "both of those on dimmers" in the midst of more than two types: the two described last."""
+        work, segment = self.work, self.segments[number]
+        before = [n for n, anchor in enumerate(self.anchors) if anchor.segment < number]
+        if len(before) < 2 or len(self.anchors) < 3:
+            return None
+        for index in range(segment.first, segment.last + 1):
+            if work.has(index, "scope") == "both":
+                last = index + 1 if work.text_at(index + 1) in ("of those", "of these", "of them", "kinds", "types") else index
+                return Reference(index, last, tuple(before[-2:]))
+        return None
+
     def _extreme(self, index: int) -> Reference | None:
         """As in "the low ones", "the big ones": which they are is told by the types' heights, sizes or watts."""
         work = self.work
@@ -327,7 +339,8 @@ class Referents:
                 continue
             text = work.text_at(index)
             anchors: set[int] = set()
-            for word in self._content(index):
+            listed = text in _LISTED and (self._mark(index + 1) if index < segment.last else "")
+            for word in () if listed else self._content(index):
                 known = self.places.get(word)
                 if word in ("inside", "outside"):
                     sided = list(self._sided(word))
@@ -389,6 +402,8 @@ class Referents:
             if any("family" in mention.slots or "_scope" in mention.slots for mention in held):
                 continue
             references = self.references(number)
+            if not references and (two := self._two_of(number)) is not None:
+                references = [two]
             if not references:
                 continue
             inside = [mention for mention in held if not any(r.first <= mention.first <= r.last for r in references)]

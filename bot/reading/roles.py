@@ -10,6 +10,7 @@ from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
 from bot.reading.sameness import same_slots
 
+_LEVELS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
 
@@ -176,6 +177,23 @@ class Roles(Pointing):
                 return False
         return False
 
+    def storey(self, at: int) -> tuple[float, int] | None:
+        """Height and last atom of "the second storey"; of "the third" where a storey was named in the sentence before it."""
+        work = self.work
+        level = _LEVELS.get(work.text_at(at))
+        if level is None or work.used[at] or (
+            work.text_at(at - 1) not in ("the", "el", "la") and work.unit(at + 1) != "storey"
+        ):
+            return None
+        if work.text_at(at + 1).startswith("stor"):
+            return level * 10.0, at + 1
+        after = work.text_at(at + 1)
+        if after in ("", ".", ",", ";", "and", "\n") and any(
+            work.text_at(n).startswith("stor") for n in range(max(0, at - 12), at)
+        ):
+            return level * 10.0, at
+        return None
+
     def lit_poles(self, at: int) -> bool:
         """Whether poles that are counted stand for their heads: "10 poles 400 MH"."""
         work = self.work
@@ -238,6 +256,11 @@ class Roles(Pointing):
             if atom.text in ("a", "an", "un", "una") and not work.used[at] and self.one_more(at):
                 self.add(at, at, Option((("qty", 1),), 2.0, "a"), Option((), 0.0, "nothing"))
                 at += 1
+                continue
+            if (storeys := self.storey(at)) is not None:
+                feet, last = storeys
+                self.fix(at, last, "storey", height_ft=feet)
+                at = last + 1
                 continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):
                 if atom.text not in _PLAIN:

@@ -247,6 +247,7 @@ _IDENTITY = frozenset(
     }
 )
 """Slots that make a clause speak of a type of its own."""
+_LAMP_SLOTS = frozenset({"source", "watts", "lamps", "lamp_feet"})
 _ADDING = frozenset(
     {"also", "add", "plus", "another", "and", "also need", "need", "want", "got", "have", "agrega", "tambien"}
 )
@@ -425,6 +426,10 @@ def _no_count(mention: Mention) -> Mention:
 
 def _leads_types(work: Work, index: int, held: list[int], mentions: list[Mention]) -> bool:
     """Whether "both" or "all" only opens a list of types that are described here: "both the 9 cans and the 12 floods"."""
+    if work.text_at(index) == "all" and work.text_at(index - 1) in ("is", "are", "was", "its", "theyre"):
+        # "the hall is all 2x4 lay-ins": a type of its own
+        near = next((mentions[n] for n in held if mentions[n].first > index), None)
+        return near is not None and near.first <= index + 2 and bool(near.slots & {"family", "size"})
     if work.text_at(index) not in ("both", "all", "ambos", "ambas") or work.text_at(index + 1) not in (
         "the",
         "our",
@@ -477,6 +482,7 @@ def plan(
     current_sentence = -1
     hard = True
     described = 0
+    lampless = True
     total_types = sum(
         1
         for number, mention in enumerate(mentions)
@@ -669,6 +675,19 @@ def plan(
             push(current, [mentions[m] for m in held], hard)
             continue
         sentence_slots = said_in.get(segment.sentence, set())
+        if (
+            not in_conversation
+            and held
+            and total_types >= 2
+            and slots <= _LAMP_SLOTS
+            and sentence_slots <= _LAMP_SLOTS
+            and (not described or lampless)
+            and work.text_at(segment.first - 1) in ("", ".", "!", ";", ",")
+            and work.text_at(segment.last + 1) in ("", ".", "!", ";", ",")
+        ):
+            # "Mostly T8 here." before the types; "250 W metal halide." behind types that say no lamp
+            push(Scope("all", mentions[held[0]].start, mentions[held[-1]].end), [mentions[m] for m in held], False)
+            continue
         if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & _IDENTITY):
             later = last_identity > held[-1]
             earlier = described > 0
@@ -678,6 +697,7 @@ def plan(
                 continue
         if held:
             current = None
+            lampless = lampless and not slots & _LAMP_SLOTS
             push(None, [mentions[m] for m in held], True)
             described += 1
     return stretches

@@ -302,6 +302,9 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
         led = any(work.has(n, "scope") in ("both", "all") for n in range(start, last_type.first))
         if not (joined or led) or not any(m.slots & {"family", "size"} for m in before if m.first > last_type.first):
             continue
+        naming = [m for m in before if m.first > last_type.first and m.slots & {"family", "size"}]
+        if any(m.gap >= 2 for m in naming[1:]):
+            continue  # the verb is that of a type named again: "19 2x2s, the 2x4s are 4 lamp"
         if any(n for n in range(last_type.first, verb) if work.text_at(n) in ("that", "which", "who", "they")):
             continue
         copied: list[Mention] = []
