@@ -1,7 +1,7 @@
 """From tokens to atoms: phrases of the lexicon, numbers (written or said), codes, marks and plain words."""
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache
 from typing import Any, NamedTuple
 
 from bot.reading import numerals
@@ -58,7 +58,7 @@ class Atom(NamedTuple):
     fuzzy: bool = False
 
 
-@lru_cache(maxsize=None)
+@cache
 def _followed(first: str) -> dict[str, tuple[tuple[Key, Meanings], ...]]:
     """The phrases that begin with a word by their second word, longest first; under ``""`` the word alone."""
     rests = lexicon().phrases[first]
@@ -318,7 +318,7 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
         masked: stretches that other recognisers took, in order: (start, end, what they mean); each becomes one atom
             of kind ``x``, or ``p`` where it means something.
     """
-    if any([token.text == "-" for token in tokens]):
+    if "-" in [token.text for token in tokens]:
         tokens = unhyphened(tokens)
     words, mended = _respell(tokens)
     out: list[Atom] = []

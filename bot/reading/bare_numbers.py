@@ -313,7 +313,7 @@ class BareNumbers(Neighbours):
             if score > height["bare"]:
                 options.append(Option((("height_ft", value),), score, "bare height"))
         # voltage
-        if value in _VOLTS:
+        if value in _VOLTS and work.text_at(prev) not in ("cantidad", "qty", "quantity", "cant", "count"):
             volts = w["voltage"]
             score = volts["telling"] if value in _TELLING_VOLTS else volts["usual"]
             if noun == "noun":

@@ -279,7 +279,7 @@ def _clause_stop(work: Work, at: int) -> int:
         if atom.kind in ("p", "w", "n", "c"):
             words += 1
         dots = atom.text == "." and "." in (work.text_at(index - 1), work.text_at(index + 1))
-        if not dots and words > 1 and (atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?")):
+        if not dots and (words > 1 or (words == 1 and work.atoms[index - 1].kind == "n" and not (index + 1 < len(work.atoms) and work.atoms[index + 1].glued))) and (atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?")):
             return index
         index += 1
     return index

@@ -262,6 +262,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             _of_whole(work, at, words, elsewhere)
         if not work.is_number(at):
             continue
+        if any("fix" in work.cue(n) for n in range(max(low, at - 3), at)) and any(work.unit(n + 1) in ("ft", "m", "w", "v") for n in inside if n < at):
+            continue  # "I said 15 ft to your guy but it's really 18"
         if work.unit(at + 1) in ("ft", "m") and _LIFTS.intersection(
             work.text_at(n) for n in (at - 1, at - 2, at + 2)
         ):

@@ -142,6 +142,8 @@ def read_money(work: Work) -> None:
             first = at - 1
         last, units = _after_units(work, at)
         value = atom.value
+        if "thousand" in units and not dollars and 1800 <= value <= 7000:
+            continue  # "5000K" is a colour
         # "eleven and a half cents", "thirteen five cents"
         if "cents" not in units and work.is_number(at + 1) and work.unit(at + 2) == "cents":
             fraction = atoms[at + 1].value
