@@ -353,6 +353,12 @@ def _aside(work: Work, at: int, low: int, high: int, trade: bool) -> bool:
         return True
     if trade and not (after == "units" or "rows" in work.cue(at + 1)):
         return False
+    if after == "units":
+        back = low
+        while back > 0 and not (work.atoms[back - 1].kind == "b" or work.text_at(back - 1) in (".", ";", "!", "?")):
+            back -= 1
+            if "family" in work.atoms[back].mean:
+                return False  # "wall pack, 250W MH, 13 units"
     if after == "units" or _rows_alone(work, at):
         return not any(work.atoms[index].mean.get("family") for index in range(low, high + 1))
     if after in _VERBS:

@@ -241,7 +241,7 @@ def read_money(work: Work) -> None:
         if kind == "payback":
             continue
         if dollars or "dollars" in units or "grand" in units:
-            if kind == "demand":
+            if kind == "demand" or work.text_at(last + 1) in ("demand", "demand charge"):
                 work.say("demand_rate_per_kw", value, first, last, "demand")
             elif kind == "rate" and (value < 1 or (value < 10 and work.text_at(last) in ("pesos", "peso"))):
                 _rate(work, at, last, value, False, first, None)

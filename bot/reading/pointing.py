@@ -185,6 +185,8 @@ class Pointing(BoundNumbers):
             return True
         if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
             return True
+        if before.kind == "s" and before.text == "," and work.is_number(at + 1) and (work.has(at + 2, "source") or work.unit(at + 2) == "w"):
+            return True  # "flood 400 mh (7), canopy 175 mh (24)": the item begins with its name
         return (
             before.kind == "b"
             or (before.kind == "s" and before.text in ";:]-*")

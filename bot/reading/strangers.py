@@ -61,6 +61,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("tag", r"(?m:^)[ \t]{0,6}(?P<tag>[a-z]{1,2}-?\d{1,2}[a-z]?)(?=[ \t]{1,6}\d{1,4} [a-z0-9])"),
     ("list", r"(?<!\S)\(?[a-h]\)(?= )|(?m:^)[ \t]{0,6}(?:(?:item|line|type|renglon|partida) ?#? ?\d{1,3} ?[:.)](?= )|\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
 )  # fmt: skip
+_UNIT_WORDS = frozenset({"suite", "ste", "unit", "apt", "#"})
 _NO_STREET = frozenset(
     {
         "on",
@@ -310,6 +311,8 @@ def strangers(folded: str) -> list[Mask]:
             continue
         elif name == "address":
             words = match.group().split()[1:-1]
+            behind = next((n for n, word in enumerate(words) if word.strip(".,") in _UNIT_WORDS), len(words))
+            words = words[: behind - 1] if behind < len(words) else words  # "4400 Harlow Ave unit 12"
             if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
                 continue
         elif name == "span":
