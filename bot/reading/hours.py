@@ -156,6 +156,9 @@ _OPEN = frozenset({"open", "opens", "run", "runs", "running", "hours", "shift", 
                    "burn", "work", "works", "working", "school", "store", "office", "shop", "lit", "occupied", "prendidas"})  # fmt: skip
 
 
+_YEARLY = frozenset({"annual", "annually", "yearly", "burn", "burning", "operating", "op", "run", "anuales"})
+
+
 def _hours_context(work: Work, first: int, last: int) -> bool:
     """Whether words near a bare "7 to 6" speak of opening hours or of days."""
     near = range(max(0, first - 4), min(len(work.atoms), last + 5))
@@ -352,6 +355,18 @@ def read_hours(work: Work) -> None:
             and len(work.text_at(at + 2)) == 2
         ):
             work.use(at, at + 2)
+    for at in work.numbers if "hour" in work.folded or "hrs" in work.folded else ():
+        # "annual burn hours 4,100"
+        before = [work.text_at(n) for n in range(max(0, at - 5), at)]
+        if (
+            work.is_number(at)
+            and 1000 <= work.atoms[at].value <= 8784
+            and any(work.unit(n) == "hours" for n in range(max(0, at - 3), at))
+            and not _YEARLY.isdisjoint(word for text in before for word in text.split())
+            and work.unit(at + 1) is None
+        ):
+            work.say("schedule", {"hours_per_year": work.atoms[at].value}, at, at, "hours a year")
+            return
     constant = next(
         (
             at
