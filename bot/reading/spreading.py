@@ -146,8 +146,8 @@ def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
     size = len(runs[-1][1]) if runs else 0
     runs = [run for run in runs if len(run[1]) == size]
     slots = [slot for slot, _ in runs]
-    if size > 1 and len(runs) == 1 and runs[0][0] in _MEASURED and runs[0][0] != "qty":
-        return _each_its_own(mentions, runs[0][0], runs[0][1])
+    if size > 1 and runs and all(slot in _MEASURED and slot != "qty" for slot in slots) and len(set(slots)) == len(slots):
+        return _each_its_own(mentions, runs)
     if size < 2 or len(runs) < 2 or len(set(slots)) < len(slots) or not {"family", "qty", "size"} & set(slots):
         return mentions
     first, last = runs[0][1][0], max(run[1][-1] for run in runs)
@@ -167,22 +167,27 @@ def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out + list(mentions[end:])
 
 
-def _each_its_own(mentions: list[Mention], slot: str, run: list[int]) -> list[Mention]:
-    """Give each type that was described before its value of one list: "... 400 and 150 W respectively"."""
-    counts = [n for n in range(run[0]) if _best(mentions[n]) == "qty"] or [
-        n for n in range(run[0]) if _best(mentions[n]) == "family"
-    ]
-    if len(counts) != len(run):
+def _each_its_own(mentions: list[Mention], runs: list[tuple[str, list[int]]]) -> list[Mention]:
+    """Give each type that was described before its value of every list: "... 400 and 150 W, 25 and 15 ft respectively"."""
+    first = runs[0][1][0]
+    size = len(runs[0][1])
+    for name in ("qty", "family"):
+        types = [n for n in range(first) if _best(mentions[n]) == name]
+        if len(types) == size:
+            break
+    else:
         return mentions
+    dealt = {n for _, run in runs for n in run}
     out = []
     for number, mention in enumerate(mentions):
-        if number in run:
+        if number in dealt:
             continue
         out.append(mention)
-        if number in counts:
-            said = mentions[run[counts.index(number)]]
-            option = next(o for o in said.options if o.slots[:1] and o.slots[0][0] == slot)
-            out.append(said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False, gap=0))
+        if number in types:
+            for slot, run in runs:
+                said = mentions[run[types.index(number)]]
+                option = next(o for o in said.options if o.slots[:1] and o.slots[0][0] == slot)
+                out.append(said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False, gap=0))
     return out
 
 
