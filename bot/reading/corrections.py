@@ -12,7 +12,7 @@ from bot.reading.settling import settle
 from bot.reading.words import words_of
 
 _ANSWERS = frozenset({"no", "nope"})
-_FIXES = frozenset({"actually", "rather", "make it", "meant"}) | _ANSWERS
+_FIXES = frozenset({"actually", "rather", "make it", "meant", "well"}) | _ANSWERS
 """Words that announce a correction though the lexicon may not say so."""
 
 

@@ -9,8 +9,8 @@ from bot.reading.mentions import Mention
 from bot.reading.scopes import segments_of
 from bot.reading.words import words_of
 
-_TRADE = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet", "controls", "flag", "colour", "voltage",
-          "led", "scope", "join", "generic", "action", "days", "ampm")  # fmt: skip
+_TRADE = frozenset({"family", "source", "size", "optic", "finish", "mount", "damp_or_wet", "controls", "flag", "colour", "voltage",
+                    "led", "scope", "join", "generic", "action", "days", "ampm"})  # fmt: skip
 _SMALL = words_of(
     """the a an of to in on at by over under for from with and or but is are was be been has have had need needs want wants get gets
     got will would should must can could may might it its they them those these this that there here we our us you your he she his her i
@@ -162,7 +162,7 @@ class Described:
         atom = self.work.atoms[index]
         if atom.kind in ("n", "x", "p") and (rank := _rank(self.work, atom)):
             return [rank]
-        if atom.kind not in ("w", "p") or any(kind in atom.mean for kind in _TRADE):
+        if atom.kind not in ("w", "p") or not _TRADE.isdisjoint(atom.mean):
             return []
         if "unit" in atom.mean and index and self.work.atoms[index - 1].kind == "n":
             return []

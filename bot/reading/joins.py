@@ -81,6 +81,7 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
     As in "a dozen jars and six floods, jars are 13 W, floods 150 halide".
     """
     out: list[Slots] = []
+    uncounted: list[Slots] = []
     for slots in lines:
         kind = _kind(slots)
         if "qty" not in slots and kind is not None and "_same" not in slots:
@@ -103,7 +104,7 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
             # a heading names the kind before the count is given: "Re: wall packs"
             heads = [
                 line
-                for line in out
+                for line in uncounted
                 if "qty" not in line
                 and _kind(line) == kind
                 and not public(line).keys() - {"family", "size"}
@@ -116,14 +117,18 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
             for line in heads:
                 for slot, said in line.items():
                     slots.setdefault(slot, said)
-            out = [line for line in out if not any(line is head for head in heads)]
+            if heads:
+                out = [line for line in out if not any(line is head for head in heads)]
+                uncounted = [line for line in uncounted if not any(line is head for head in heads)]
             bare = not public(slots).keys() - {"qty", "family", "size"}
-            earlier = [line for line in out if "qty" not in line and _kind(line) == kind] if bare else []
+            earlier = [line for line in uncounted if "qty" not in line and _kind(line) == kind] if bare else []
             if len(earlier) == 1:
                 # a count given anew: "12 wall packs 150 W and 6 floods, sorry, 14 wall packs"
                 earlier[0].update({slot: said for slot, said in slots.items() if slot not in earlier[0]})
                 continue
         out.append(slots)
+        if "qty" not in slots:
+            uncounted.append(slots)
     return out
 
 
