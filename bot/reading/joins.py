@@ -139,8 +139,24 @@ def _kind(slots: Slots) -> Any:
     return "troffer" if "size" in slots else None
 
 
+def _whole_list(lines: list[Slots]) -> bool:
+    """Whether the first line is only the sum of all others, of whatever kind: "62 fixtures total, 48 are high bays and 14 are strips"."""
+    if not 3 <= len(lines) <= 9 or not all("qty" in line for line in lines):
+        return False
+    first = lines[0]
+    if any(line.get("family") is None for line in lines[1:]):
+        return False
+    handed = all(
+        slot == "qty" or any(line.get(slot) is said for line in lines[1:]) for slot, said in public(first).items()
+    )
+    return handed and sum(line["qty"].value for line in lines[1:]) == first["qty"].value
+
+
 def drop_totals(lines: list[Slots]) -> None:
     """As in "40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
+    if _whole_list(lines):
+        lines.pop(0)
+        return
     for index, slots in enumerate(lines):
         if "qty" not in slots or "family" not in slots or "_placed" in slots:
             continue

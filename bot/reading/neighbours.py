@@ -18,6 +18,8 @@ _SIDES = words_of("main north south east west front back rear upper lower first 
 PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen dock docks hall halls hallway hallways stairs stairwell wing basement mezzanine
     courtyard store showroom barn shed patio corridor corridors cafeteria restroom restrooms library building bldg lot floor garage yard
     front back rear side upstairs downstairs bodega oficina taller tienda cocina pasillo school house church""")
+_ROOMS = words_of("hall shop office garage barn store house yard")
+"""Of these those that a list of places names without a number of their own: "lobby 12, hall 30, offices 44"."""
 _NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house")
 
 LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
@@ -178,7 +180,10 @@ class Neighbours:
         if len(before) == 1 and before.isalpha() and work.text_at(at - 2) in PLACE_NOUNS:
             return True  # "lot A 12, lot B 18"
         placed = before in PLACE_NOUNS and (
-            before not in _NUMBERED or work.atoms[at - 2].text in _SIDES or "ordinal" in work.atoms[at - 2].mean
+            before not in _NUMBERED
+            or work.atoms[at - 2].text in _SIDES
+            or "ordinal" in work.atoms[at - 2].mean
+            or (before in _ROOMS and work.text_at(at - 2) in (",", ":") and work.text_at(at + 1) in (",", ".", "", ";"))
         )
         return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind
 
