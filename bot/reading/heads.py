@@ -138,6 +138,14 @@ def _per_pole(work: Work, taken: set[int], low: int = 0, high: int = 1_000_000) 
         value = work.atoms[at].value
         if not (1 <= value <= 16 and value == int(value)):
             continue
+        if (
+            work.text_at(at - 1) in ("w", "with", "w/", "has", "have", "having", "holding", "carrying", "con")
+            and any("poles" in work.cue(n) for n in range(max(0, at - 4), at - 1))
+            and work.text_at(at + 1) in ("heads", "head", "cabezas")
+            and value <= 4
+        ):
+            # "5 poles w 4 heads": on each pole, which carries no more
+            return at, at + 1, int(value)
         for index in range(at + 1, min(at + 5, len(work.atoms))):
             if "per_pole" in work.cue(index):
                 return at, index, int(value)
