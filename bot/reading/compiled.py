@@ -16,7 +16,7 @@ PHRASES = ("lexicon/en.toml", "lexicon/es.toml", "phrasing.py", "tokens.py")
 """What the phrases are made from."""
 INTENTS = ("lexicon/intents.toml", "phrasing.py")
 """What the intents' phrases are made from."""
-TABLES = ("cells", "columns", "lamp_codes", "scores")
+TABLES = ("cells", "columns", "lamp_codes", "scores", "unsure")
 """Files that are taken over as they are."""
 
 

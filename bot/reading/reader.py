@@ -38,6 +38,7 @@ from bot.reading.takebacks import in_turn, taken_back
 from bot.reading.tallies import tallies
 from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
+from bot.reading.unsure import doubted
 
 _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
 
@@ -208,6 +209,7 @@ def read_message(
     left = unread(work)
     if intent in _STATELESS:
         passages, work.job = [], {}
+    passages, work.job = doubted(work, passages, work.job, conversing, spoken)
     return Message(
         intent,
         tuple(replace(passage, slots=public(passage.slots)) for passage in passages),
