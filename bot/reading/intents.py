@@ -250,11 +250,16 @@ def _asks_status(folded: str) -> bool:
     )
 
 
+_ASKING = (["what"], ["whats"], ["which"], ["how"], ["que"], ["cual"], ["cuanto"], ["cuantos"])
+
+
 def _opens_with_change(heard: Heard, features: Features) -> bool:
     """Whether a message without a conversation plainly changes something said earlier."""
     first = heard.first.get("revise")
     if first is None or first > 5 or heard.covered.get("quote", 0) > 2:
         return False
+    if heard.opening[:1] in _ASKING:
+        return False  # "what do I put up instead of ..." asks, it takes nothing back
     return not (features.counted and first > 0)
 
 

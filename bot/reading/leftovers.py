@@ -129,6 +129,10 @@ def language(work: Work) -> Literal["en", "es"]:
                 spanish += 1
             if word in _ENGLISH:
                 english += 1
-        if atom.kind == "p" and "es" in atom.mean and "en" not in atom.mean:
-            spanish += 1
+        # A single letter tells nothing: "a" stands in both.
+        if atom.kind == "p" and len(text) > 1 and ("es" in atom.mean) != ("en" in atom.mean):
+            if "es" in atom.mean:
+                spanish += 1
+            else:
+                english += 1
     return "es" if spanish > english else "en"
