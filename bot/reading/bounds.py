@@ -35,7 +35,11 @@ _JOB_LIMITS: dict[str, tuple[float, float]] = {
 
 
 _MOST_HOURS = {"hours_per_year": 8784, "hours_per_day": 24, "days_per_week": 7}
-_HOURS_IN_SPANISH = {"hours_per_year": "horas al año", "hours_per_day": "horas al día", "days_per_week": "días a la semana"}
+_HOURS_IN_SPANISH = {
+    "hours_per_year": "horas al año",
+    "hours_per_day": "horas al día",
+    "days_per_week": "días a la semana",
+}
 
 
 def _line(slot: str, value: Any, language: Literal["en", "es"]) -> str:
@@ -75,11 +79,42 @@ def _odd_counts(work: Work) -> dict[int, tuple[int, int, str]]:
     return out
 
 
+_NEVER_NEGATIVE = (
+    "rate_per_kwh",
+    "demand_rate_per_kw",
+    "rebate_per_luminaire",
+    "labor_per_luminaire",
+    "budget",
+)
+
+
+def _has_minus(text: str, start: int) -> bool:
+    """Whether a minus stands glued before the amount at ``start`` ("-$0.11", "rate -11 cents"), and is no dash between words."""
+    at = start - 1
+    if at >= 0 and text[at] == "$":
+        at -= 1
+    return (
+        at >= 0
+        and text[at] in "-\u2212"
+        and (at == 0 or text[at - 1] in " \t(,:;=")
+        and not text[at + 1].isspace()
+    )
+
+
 def within_bounds(
     passages: list[Passage], work: Work, language: Literal["en", "es"]
 ) -> tuple[list[Passage], tuple[Fault, ...]]:
     """The passages without impossible values, and a fault for each of these."""
     faults = list(work.faults)
+    for slot in _NEVER_NEGATIVE:
+        said = work.job.get(slot)
+        if said is not None and _has_minus(work.text, said.start):
+            del work.job[slot]
+            written = work.text[max(0, said.start - 2) : said.end].strip()
+            text = f"{written} is below zero; please send what it really is."
+            if language == "es":
+                text = f"{written} es menos que cero; por favor escriba el dato otra vez."
+            faults.append(Fault(f"job.{slot}", (0, said.start, said.end), text))
     for slot, (low, high) in _JOB_LIMITS.items():
         said = work.job.get(slot)
         if said is not None and isinstance(said.value, (int, float)) and not low <= said.value <= high:
