@@ -183,6 +183,9 @@ def _qty(index: int, said: StatedLine) -> Figure:
 def _nothing_fits(line: StatedLine, selection: Selection) -> Reason:
     """The near miss: the product that fails only one thing that a person might waive, and what it lacks."""
     order = ("finish", "mount", "cct", "cri", "optic", "dark_sky", "emergency_backup", "voltage", "size")
+    if line.voltage is None:
+        # A supply that nobody named is no reason that a person could act on.
+        order = tuple(key for key in order if key != "voltage")
     ranked = sorted(
         selection.passed_over,
         key=lambda p: (order.index(p.reason.key) if p.reason.key in order else len(order), p.part_number),
