@@ -80,29 +80,43 @@ _NAMED = words_of("is im name ask call hi hello hey dear thanks cheers yo soy mr
 
 
 @lru_cache(maxsize=1)
-def cities() -> dict[str, str]:
-    """Folded city name -> ``"OH,IA|37"``: its states, most ZIP codes first, and how many ZIP codes it has."""
+def _listed() -> str:
+    return (FOLDER / "places.txt").read_text(encoding="utf-8")
+
+
+@lru_cache(maxsize=32)
+def cities(letter: str) -> dict[str, str]:
+    """Folded names of the cities that begin with a letter -> ``"OH,IA|37"``: their states, most ZIP codes first, and how many ZIP codes.
+
+    The list is in order of the names, so a letter is a stretch of it; a message names few.
+    """
+    if not "a" <= letter <= "z":
+        return {}
+    text = _listed()
+    start = 0 if text.startswith(letter) else text.find("\n" + letter) + 1
+    stop = text.find("\n", text.rfind("\n" + letter) + 1)
     out = {}
-    for line in (FOLDER / "places.txt").read_text(encoding="utf-8").split("\n"):
+    for line in text[start:stop].split("\n") if text.startswith(letter, start) else ():
         name, _, rest = line.partition("|")
         out[name] = rest
     return out
 
 
-@lru_cache(maxsize=1)
-def _first_words() -> frozenset[str]:
-    """The words that some city's name begins with."""
-    return frozenset([name.partition(" ")[0].partition("-")[0] for name in cities()]) | {"st", "ft"}
+@lru_cache(maxsize=32)
+def _first_words(letter: str) -> frozenset[str]:
+    """The words with a letter in front that some city's name begins with."""
+    words = [name.partition(" ")[0].partition("-")[0] for name in cities(letter)]
+    return frozenset([*words, "st", "ft"])
 
 
 def _known(name: str) -> str | None:
     if not name:
         return None
-    rest = cities().get(name)
+    rest = cities(name[0]).get(name)
     if rest is None and name.startswith("st "):
-        rest = cities().get("saint " + name[3:])
+        rest = cities("s").get("saint " + name[3:])
     if rest is None and name.startswith("ft "):
-        rest = cities().get("fort " + name[3:])
+        rest = cities("f").get("fort " + name[3:])
     return rest
 
 
@@ -192,15 +206,15 @@ class PlaceReader:
         if len(word) < 5 or word in lexicon().plain:
             return None
         best: str | None = None
-        for name, rest in cities().items():
+        named = cities(word[0])
+        for name, rest in named.items():
             if (
                 (
-                    name[:1] == word[:1]
-                    and abs(len(name) - len(word)) <= 1
+                    abs(len(name) - len(word)) <= 1
                     and state in rest.partition("|")[0].split(",")
                 )
                 and OSA.distance(name, word, score_cutoff=1) <= 1
-                and (best is None or (-size(rest), name) < (-size(cities()[best]), best))
+                and (best is None or (-size(rest), name) < (-size(named[best]), best))
             ):
                 best = name
         return best
@@ -284,11 +298,10 @@ class PlaceReader:
             spans.append((0, state[1]))
             work.use(0, state[1])
             return
-        first_words = _first_words()
         for at, atom in enumerate(work.atoms):
             if (
                 atom.kind not in ("w", "p")
-                or atom.text.partition(" ")[0] not in first_words
+                or atom.text.partition(" ")[0] not in _first_words(atom.text[:1])
                 or not self.wordlike(at)
             ):
                 continue

@@ -1,10 +1,13 @@
 """What is looked at first to save work never changes what is found."""
 
 import re
+from string import ascii_lowercase
 
 from bot.reading import strangers, tokens
+from bot.reading.places import cities
 from bot.reading.text import fold
 from bot.reading.tokens import tokenise
+from bot.reading.words import FOLDER
 from tests.corpus.records import part_of, records
 
 TEXTS = [
@@ -50,3 +53,10 @@ def test_the_quick_word_cuts_as_the_whole_pattern_does() -> None:
     for text in (*TEXTS, *ODD):
         cut = [(token.start, token.end) for token in tokenise(text)]
         assert cut == [match.span() for match in slow.finditer(text)], text
+
+
+def test_the_cities_by_letter_are_all_that_are_listed() -> None:
+    listed = (FOLDER / "places.txt").read_text(encoding="utf-8").splitlines()
+    found = [f"{name}|{rest}" for letter in ascii_lowercase for name, rest in cities(letter).items()]
+    assert found == listed
+    assert cities("7") == cities("") == cities("ñ") == {}
