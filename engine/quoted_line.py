@@ -182,7 +182,17 @@ def _qty(index: int, said: StatedLine) -> Figure:
 
 def _nothing_fits(line: StatedLine, selection: Selection) -> Reason:
     """The near miss: the product that fails only one thing that a person might waive, and what it lacks."""
-    order = ("finish", "mount", "cct", "cri", "optic", "dark_sky", "emergency_backup", "voltage", "size")
+    order: tuple[str, ...] = (
+        "finish",
+        "mount",
+        "cct",
+        "cri",
+        "optic",
+        "dark_sky",
+        "emergency_backup",
+        "voltage",
+        "size",
+    )
     if line.voltage is None:
         # A supply that nobody named is no reason that a person could act on.
         order = tuple(key for key in order if key != "voltage")
