@@ -84,8 +84,8 @@ def in_words(text: str, reading: Reading) -> Iterator[str]:
             came_from = f"   from {_shown(text[span[1] : span[2]])}" if span else ""
             yield f"{path}: {value if isinstance(value, str) else _as_line(value)}{came_from}"
     for doubt in reading.doubts:
-        others = ", ".join(str(other) for other in doubt.others)
-        yield f"in doubt: {doubt.path} may also be {others}: {doubt.why}"
+        others = ", ".join(str(other) for other in doubt.others if other is not None)
+        yield f"in doubt: {doubt.path} may {f'also be {others}' if others else 'not be meant'}: {doubt.why}"
     for fault in reading.faults:
         yield f"can't be: {fault.text}"
     for _, start, end in reading.unread:

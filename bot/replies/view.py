@@ -354,7 +354,10 @@ def _doubt(doubt: HeardDoubt, words: Words, metric: bool) -> DoubtView:
         path=doubt.path,
         name=words.find("names", slot) or one_line(slot.replace("_", " ")),
         value=value_words(slot, doubt.value, words, metric),
-        others=listing([value_words(slot, o, words, metric) for o in doubt.others[:4]], words, "or"),
+        # no value among the others: it may not be meant at all, which has no words of a value
+        others=listing(
+            [value_words(slot, o, words, metric) for o in doubt.others[:4] if o is not None], words, "or"
+        ),
     )
 
 
