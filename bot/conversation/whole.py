@@ -39,7 +39,7 @@ def reading_of(state: State, message: Message, turn: int) -> Reading:
         context=job.context,
         reason=message.reason,
         language=message.language if message.language_shown else state.language,
-        confidence=confidence([held for _, held in every], len(unread), len(message.faults)),
+        confidence=confidence([held for _, held in every], len(unread), len(message.faults), message.risk),
     )
 
 

@@ -103,15 +103,26 @@ def _number_run(tokens: list[Token], words: list[str], at: int) -> int:
             break
         if word in numerals.WORDS:
             to += 1
-        elif word in numerals.CUT_ONE and to > at and (words[to - 1] == "y" or words[to - 1] in numerals.HEADS):
+        elif (
+            word in numerals.CUT_ONE and to > at and (words[to - 1] == "y" or words[to - 1] in numerals.HEADS)
+        ):
             to += 1  # "treinta y un reflectores", "ciento una luminarias"
-        elif word == "," and to > at and words[to - 1] == "thousand" and words[to + 2 : to + 3] == ["hundred"] and words[to + 1] in DIGIT_WORDS:
+        elif (
+            word == ","
+            and to > at
+            and words[to - 1] == "thousand"
+            and words[to + 2 : to + 3] == ["hundred"]
+            and words[to + 1] in DIGIT_WORDS
+        ):
             to += 1  # "one thousand, two hundred six"
         elif (
             word in ("and", "n", "y", "-", "oh", "zero")
             and to > at
             and to + 1 < count
-            and (words[to + 1] in numerals.WORDS or (word == "y" and words[to + 1] in numerals.CUT_ONE and words[to - 1] in numerals.TENS))
+            and (
+                words[to + 1] in numerals.WORDS
+                or (word == "y" and words[to + 1] in numerals.CUT_ONE and words[to - 1] in numerals.TENS)
+            )
         ):
             if word in ("and", "n") and words[to - 1] not in ("hundred", "thousand", "hunderd"):
                 break
@@ -173,7 +184,11 @@ def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> in
     last = out[-1]
     if words[at : at + 2] == ["-", "ish"] or words[at : at + 1] == ["ish"]:
         return at + (2 if words[at] == "-" else 1)
-    if words[at] in ("and", "n", "an") and words[at + 1 : at + 3] == ["a", "half"] and words[at + 3 : at + 4] not in (["dozen"], ["doz"]):
+    if (
+        words[at] in ("and", "n", "an")
+        and words[at + 1 : at + 3] == ["a", "half"]
+        and words[at + 3 : at + 4] not in (["dozen"], ["doz"])
+    ):
         out[-1] = last._replace(value=last.value + 0.5, end=tokens[at + 2].end)
         return at + 3
     if words[at : at + 2] == ["y", "medio"] or words[at : at + 2] == ["y", "media"]:
@@ -197,7 +212,13 @@ def _hundreds(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -
     if words[at] in numerals.HUNDRED:
         out[-1] = last._replace(value=last.value * 100, end=tokens[at].end)
         return at + 1
-    if words[at] == "-" and tokens[at].glued and at + 1 < len(words) and tokens[at + 1].glued and words[at + 1] in numerals.TENS:
+    if (
+        words[at] == "-"
+        and tokens[at].glued
+        and at + 1 < len(words)
+        and tokens[at + 1].glued
+        and words[at + 1] in numerals.TENS
+    ):
         together = last.value * 100 + numerals.split([words[at + 1]])[0][0].value
         if together in numerals.FAMILIAR:
             out[-1] = last._replace(value=together, end=tokens[at + 1].end)

@@ -31,7 +31,26 @@ _SPOTS = frozenset(
     }
 )
 
-_COUNTERS = frozenset({"has", "have", "got", "need", "is", "are", "of", "there", "about", "the", "with", "and", "replace", "tengo", "hay", "tiene"})
+_COUNTERS = frozenset(
+    {
+        "has",
+        "have",
+        "got",
+        "need",
+        "is",
+        "are",
+        "of",
+        "there",
+        "about",
+        "the",
+        "with",
+        "and",
+        "replace",
+        "tengo",
+        "hay",
+        "tiene",
+    }
+)
 
 _LEADING = frozenset(
     [
@@ -266,7 +285,9 @@ class BareNumbers(Neighbours):
             placed = self.of_another_place(at, noun)
             if placed:
                 # "12 wall packs in front, 8 in back": the same type in another place
-                options.append(Option((("qty", int(value)), ("_placed", True)), max(score + 1.0, 2.5), "bare count"))
+                options.append(
+                    Option((("qty", int(value)), ("_placed", True)), max(score + 1.0, 2.5), "bare count")
+                )
             else:
                 options.append(Option((("qty", int(value)),), score, "bare count"))
         # watts
@@ -290,7 +311,11 @@ class BareNumbers(Neighbours):
                 score = watts["known"] if value in known_watts() else watts["unknown"]
             if plural:
                 score += watts["plural"]
-            elif work.has(at + 1, "family") and work.text_at(at + 1).endswith("s") and work.atoms[at - 1].kind != "n":
+            elif (
+                work.has(at + 1, "family")
+                and work.text_at(at + 1).endswith("s")
+                and work.atoms[at - 1].kind != "n"
+            ):
                 score -= 1.5  # "40 troffers" says how many
             if noun == "noun":
                 score += watts["before_noun"]

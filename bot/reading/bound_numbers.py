@@ -19,7 +19,9 @@ class BoundNumbers(Measures):
         unit, step = self.unit_after(at + 2)
         slot = {"w": "watts", "ft": "height_ft", "v": "voltage", "kelvin": "cct_k"}.get(unit or "")
         near = range(step + 1, min(step + 6, len(work.atoms)))
-        return slot if any(work.text_at(n) in ("respectively", "resp", "in that order") for n in near) else None
+        return (
+            slot if any(work.text_at(n) in ("respectively", "resp", "in that order") for n in near) else None
+        )
 
     def number(self, at: int) -> int:
         """Read the number at ``at``; the index past what it took."""
@@ -230,7 +232,9 @@ class BoundNumbers(Measures):
                 self.fix(at, end, "volts", voltage=pair[0] if pair != (277, 480) else 277)
             return end + 1
         # ranges of counts and watts
-        between = work.text_at(at - 1) in ("between", "btwn", "betw", "btw", "entre") and work.text_at(at + 1) in (
+        between = work.text_at(at - 1) in ("between", "btwn", "betw", "btw", "entre") and work.text_at(
+            at + 1
+        ) in (
             "and",
             "y",
             "&",
@@ -259,10 +263,19 @@ class BoundNumbers(Measures):
                 ]
                 if qty:
                     second = int(other) if other == int(other) else other
-                    went = {work.text_at(at - 1), work.text_at(at - 2)} & {"went", "grew", "jumped", "dropped", "gone", "changed"}
+                    went = {work.text_at(at - 1), work.text_at(at - 2)} & {
+                        "went",
+                        "grew",
+                        "jumped",
+                        "dropped",
+                        "gone",
+                        "changed",
+                    }
                     if went and work.text_at(at + 1) == "to":
                         # "went from 20 to 26": what it is now
-                        self.add(at, last, Option((("qty", second),), 4.0, "went to"), Option((), -3.0, "nothing"))
+                        self.add(
+                            at, last, Option((("qty", second),), 4.0, "went to"), Option((), -3.0, "nothing")
+                        )
                         return last + 1
                     self.add(at, last, *qty, Option((), -2.0, "nothing"), others=(second,))
                     return last + 1

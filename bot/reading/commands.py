@@ -1,14 +1,13 @@
 """What is said of whole jobs: undo, start over, a new job, back to an earlier one."""
 
-
 from bot.reading.clause import Work
 from bot.reading.late import Late
 from bot.reading.message import Command
 
-_NOUN = (
-    r"(?:job|quote|project|building|bldg|customer|client|site|ticket|bid|order|estimate|list|location|facility|property|trabajo|cotizacion|proyecto|edificio|cliente|pedido|obra|presupuesto)"
+_NOUN = r"(?:job|quote|project|building|bldg|customer|client|site|ticket|bid|order|estimate|list|location|facility|property|trabajo|cotizacion|proyecto|edificio|cliente|pedido|obra|presupuesto)"
+_EARLIER = (
+    r"(?:first|1st|original|previous|earlier|other|old|last|prior|primer[oa]?|anterior|otr[oa]|initial)"
 )
-_EARLIER = r"(?:first|1st|original|previous|earlier|other|old|last|prior|primer[oa]?|anterior|otr[oa]|initial)"
 _ENDS = r"(?= ?(?:$|[.,;:!?\n-]| (?:for|and|now|please|pls|para|con|i |we |with|is|has|need|en )))"
 _COMMANDS: tuple[tuple[Command, Late], ...] = (
     ("previous_job", Late(

@@ -28,13 +28,24 @@ _CLAIMS = words_of(
 def turned(atoms: list[Atom]) -> list[Atom]:
     """The atoms with each "but" that opens a correction marked so: "I said 15 ft on the phone but it's really 18"."""
     for index, atom in enumerate(atoms):
-        if not (atom.text in ("but", "pero", "however", "though") or atom.text.startswith("but ")) or "cue" in atom.mean:
+        if (
+            not (atom.text in ("but", "pero", "however", "though") or atom.text.startswith("but "))
+            or "cue" in atom.mean
+        ):
             continue
         low = index
-        while low > 0 and index - low < 16 and not (atoms[low - 1].kind == "b" or atoms[low - 1].text in (".", ";", "!", "?")):
+        while (
+            low > 0
+            and index - low < 16
+            and not (atoms[low - 1].kind == "b" or atoms[low - 1].text in (".", ";", "!", "?"))
+        ):
             low -= 1
-        claim = next((n for n in range(index - 1, low - 1, -1) if not _CLAIMS.isdisjoint(atoms[n].text.split())), None)
-        if claim is None or not any(atoms[n].kind in ("n", "c") or "source" in atoms[n].mean for n in range(claim, index)):
+        claim = next(
+            (n for n in range(index - 1, low - 1, -1) if not _CLAIMS.isdisjoint(atoms[n].text.split())), None
+        )
+        if claim is None or not any(
+            atoms[n].kind in ("n", "c") or "source" in atoms[n].mean for n in range(claim, index)
+        ):
             continue
         if any(near.kind in ("n", "c") or "source" in near.mean for near in atoms[index + 1 : index + 9]):
             atoms[index] = atom._replace(kind="p", mean={"cue": frozenset({"fix"})})
@@ -59,8 +70,13 @@ def _is_fix(work: Work, index: int) -> bool:
         return False
     if text == "well" and index > 0 and work.is_number(index + 1):
         return True  # "8 shoeboxes, well 9 counting the one by the gate"
-    if text == "no" and index > 0 and index + 1 < len(work.atoms) and any(
-        kind in work.atoms[index - 1].mean and kind in work.atoms[index + 1].mean for kind in _SWAPPED
+    if (
+        text == "no"
+        and index > 0
+        and index + 1 < len(work.atoms)
+        and any(
+            kind in work.atoms[index - 1].mean and kind in work.atoms[index + 1].mean for kind in _SWAPPED
+        )
     ):
         return True  # "black no bronze"
     if text in _ANSWERS and (
@@ -140,7 +156,12 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = "voltage" if _both_volts(last, other) else main_slot(last)
-                    if slot == "qty" and role != "qty" and other.options[0].score >= _SURE and slot_in(last, "qty"):
+                    if (
+                        slot == "qty"
+                        and role != "qty"
+                        and other.options[0].score >= _SURE
+                        and slot_in(last, "qty")
+                    ):
                         role = "qty"  # "it was 40 but ... it's 44 high bays": the new number counts, and so did the old
                     narrowed = restrict(other, role) if role else None
                     if narrowed is not None and plausible(role, narrowed):
@@ -279,7 +300,18 @@ def _clause_stop(work: Work, at: int) -> int:
         if atom.kind in ("p", "w", "n", "c"):
             words += 1
         dots = atom.text == "." and "." in (work.text_at(index - 1), work.text_at(index + 1))
-        if not dots and (words > 1 or (words == 1 and work.atoms[index - 1].kind == "n" and not (index + 1 < len(work.atoms) and work.atoms[index + 1].glued))) and (atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?")):
+        if (
+            not dots
+            and (
+                words > 1
+                or (
+                    words == 1
+                    and work.atoms[index - 1].kind == "n"
+                    and not (index + 1 < len(work.atoms) and work.atoms[index + 1].glued)
+                )
+            )
+            and (atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?"))
+        ):
             return index
         index += 1
     return index

@@ -22,12 +22,16 @@ _SMALL = words_of(
     el la los las de del en con y o un una por para que son es esta estan hay lo su sus al como mas todo todos todas
     quote price replace replacing existing currently currently install installed total count each ea qty quantity power"""
 )
-PREPOSITIONS = words_of("in on at over along around outside inside by above behind near under for from en sobre through throughout across of w")
-_OUT = dict.fromkeys(("outside", "outdoor", "outdoors", "exterior", "ext", "afuera"), "outside") | dict.fromkeys(
-    ("inside", "indoor", "indoors", "interior", "int", "adentro"), "inside"
+PREPOSITIONS = words_of(
+    "in on at over along around outside inside by above behind near under for from en sobre through throughout across of w"
 )
+_OUT = dict.fromkeys(
+    ("outside", "outdoor", "outdoors", "exterior", "ext", "afuera"), "outside"
+) | dict.fromkeys(("inside", "indoor", "indoors", "interior", "int", "adentro"), "inside")
 _RANKS = {"1st": "first", "2nd": "second", "3rd": "third", "4th": "fourth", "5th": "fifth", "6th": "sixth"}
-LISTED = words_of("item items line lines type types bldg bldgs building buildings # no lot lots area areas zone zones unit units bay bays group")
+LISTED = words_of(
+    "item items line lines type types bldg bldgs building buildings # no lot lots area areas zone zones unit units bay bays group"
+)
 _NUMBERED = words_of("item items line lines type types #")
 
 
@@ -59,7 +63,9 @@ def singular(word: str) -> str:
 
 def _rank(work: Work, atom: Atom) -> str:
     """The ordinal that a figure with an ending is ("2nd"); else empty."""
-    return _RANKS.get(work.folded[atom.start : atom.end]) or _RANKS.get(work.folded[atom.start : atom.end + 2], "")
+    return _RANKS.get(work.folded[atom.start : atom.end]) or _RANKS.get(
+        work.folded[atom.start : atom.end + 2], ""
+    )
 
 
 class Described:
@@ -96,8 +102,11 @@ class Described:
         run: list[int] = []
         for segment in self.segments:
             text = self.work.text_at(segment.first)
-            if len(text) == 1 and text == "abcdefgh"[len(run) : len(run) + 1] and segment.first < segment.last and (
-                self.work.atoms[segment.first + 1].kind == "n"
+            if (
+                len(text) == 1
+                and text == "abcdefgh"[len(run) : len(run) + 1]
+                and segment.first < segment.last
+                and (self.work.atoms[segment.first + 1].kind == "n")
             ):
                 run.append(segment.first)
         return frozenset(run) if len(run) > 1 else frozenset()
@@ -146,7 +155,11 @@ class Described:
     def _item_number(self, mention: Mention) -> bool:
         """Whether a figure only names an item of the list: "#3 needs type V"."""
         work = self.work
-        return mention.bare and work.text_at(mention.first - 1) in LISTED and work.text_at(mention.first) in self.marks
+        return (
+            mention.bare
+            and work.text_at(mention.first - 1) in LISTED
+            and work.text_at(mention.first) in self.marks
+        )
 
     @staticmethod
     def rather_volts(mention: Mention, held: list[Mention]) -> bool:
@@ -154,7 +167,9 @@ class Described:
         return (
             mention.bare
             and any(option.slots[:1] and option.slots[0][0] == "voltage" for option in mention.options)
-            and not any(other.slots & {"family", "size", "source", "watts"} and not other.bare for other in held)
+            and not any(
+                other.slots & {"family", "size", "source", "watts"} and not other.bare for other in held
+            )
         )
 
     def content(self, index: int) -> list[str]:
@@ -179,7 +194,11 @@ class Described:
         if atom.kind == "x" or (atom.mean.get("bullet") and len(atom.text) > 1):
             words = work.folded[atom.start : atom.end].rstrip(").:-# ").split()
             named = 1 <= len(words) <= 2 and len(words[-1]) <= 2 and (len(words) == 1 or words[0] in LISTED)
-            return words[-1].lstrip("#") if named and (words[-1].isalpha() or words[-1].lstrip("#").isdigit()) else ""
+            return (
+                words[-1].lstrip("#")
+                if named and (words[-1].isalpha() or words[-1].lstrip("#").isdigit())
+                else ""
+            )
         text = atom.text
         if len(text) == 1 and (atom.mean.get("bullet") or index in self.lettered):
             return text
@@ -189,7 +208,12 @@ class Described:
         if work.text_at(index - 1) in (LISTED if text.isalpha() else _NUMBERED):
             return text
         after = work.text_at(index + 1)
-        starts = index == 0 or work.atoms[index - 1].kind == "b" or work.text_at(index - 1) in (".", ";", ",", "(") or after == ")"
+        starts = (
+            index == 0
+            or work.atoms[index - 1].kind == "b"
+            or work.text_at(index - 1) in (".", ";", ",", "(")
+            or after == ")"
+        )
         return text if starts and after in (")", ":", ".", "-") and (text.isalpha() or after == ")") else ""
 
     def _places(self) -> dict[str, list[int]]:
@@ -213,7 +237,11 @@ class Described:
             if not mine:
                 # "Dining room: 26 cans": a clause without mentions heads what follows it
                 opens = not number or self.segments[number - 1].sentence != segment.sentence
-                nxt = self.work.text_at(self.segments[number + 1].first) if number + 1 < len(self.segments) else ""
+                nxt = (
+                    self.work.text_at(self.segments[number + 1].first)
+                    if number + 1 < len(self.segments)
+                    else ""
+                )
                 leads = (
                     self.work.text_at(segment.last + 1) in (":", "-", ")")
                     or nxt in ("which", "that", "has", "have", "with", "there", "theres", "where")
@@ -222,13 +250,22 @@ class Described:
                 if all("_point" in mention.slots for mention in self.held[number]) and (opens or leads):
                     heading = [word for _, word in words]
                 elif not opens:
-                    before = [a for n in range(number - 1, max(-1, number - 6), -1) if self.segments[n].sentence == segment.sentence for a in by_segment.get(n, [])[-1:]]
+                    before = [
+                        a
+                        for n in range(number - 1, max(-1, number - 6), -1)
+                        if self.segments[n].sentence == segment.sentence
+                        for a in by_segment.get(n, [])[-1:]
+                    ]
                     for _, word in words:
                         out.setdefault(word, []).extend(before[:1])
                 continue
             for word in heading:
                 out.setdefault(word, []).extend(mine)
-            heading = [] if number + 1 < len(self.segments) and self.segments[number + 1].sentence != segment.sentence else heading
+            heading = (
+                []
+                if number + 1 < len(self.segments) and self.segments[number + 1].sentence != segment.sentence
+                else heading
+            )
             for index, word in words:
                 out.setdefault(word, []).append(self._beside(index, mine))
         return out
@@ -240,10 +277,15 @@ class Described:
         """Which of a clause's types a place word belongs to: the one before it behind "in" or "on", else the one after it."""
         work = self.work
         back = index - 1
-        while back >= 0 and index - back < 5 and (
-            work.text_at(back) in ("the", "our", "my", "each", "back", "front", "el", "la", "'", "-", "all")
-            or work.atoms[back].kind == "n"
-            or work.unit(back) in ("ft", "m")
+        while (
+            back >= 0
+            and index - back < 5
+            and (
+                work.text_at(back)
+                in ("the", "our", "my", "each", "back", "front", "el", "la", "'", "-", "all")
+                or work.atoms[back].kind == "n"
+                or work.unit(back) in ("ft", "m")
+            )
         ):
             back -= 1
         before = [n for n in anchors if self.anchors[n].mention.first <= index]

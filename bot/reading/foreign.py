@@ -262,7 +262,9 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             _of_whole(work, at, words, elsewhere)
         if not work.is_number(at):
             continue
-        if any("fix" in work.cue(n) for n in range(max(low, at - 3), at)) and any(work.unit(n + 1) in ("ft", "m", "w", "v") for n in inside if n < at):
+        if any("fix" in work.cue(n) for n in range(max(low, at - 3), at)) and any(
+            work.unit(n + 1) in ("ft", "m", "w", "v") for n in inside if n < at
+        ):
             continue  # "I said 15 ft to your guy but it's really 18"
         if work.unit(at + 1) in ("ft", "m") and _LIFTS.intersection(
             work.text_at(n) for n in (at - 1, at - 2, at + 2)
@@ -355,7 +357,9 @@ def _aside(work: Work, at: int, low: int, high: int, trade: bool) -> bool:
         return False
     if after == "units":
         back = low
-        while back > 0 and not (work.atoms[back - 1].kind == "b" or work.text_at(back - 1) in (".", ";", "!", "?")):
+        while back > 0 and not (
+            work.atoms[back - 1].kind == "b" or work.text_at(back - 1) in (".", ";", "!", "?")
+        ):
             back -= 1
             if "family" in work.atoms[back].mean:
                 return False  # "wall pack, 250W MH, 13 units"

@@ -60,7 +60,12 @@ def trailing(lines: list[Slots], folded: str) -> None:
             continue
         own = max(other.end for name, other in public(last).items() if name not in _TRAILING)
         ends = not folded[said.end :].strip() or folded[said.end :].lstrip()[:1] in ".;\n!"
-        if said.start > own and ends and "," in folded[own : said.start] and "\n" not in folded[lines[0]["qty"].start : said.start]:
+        if (
+            said.start > own
+            and ends
+            and "," in folded[own : said.start]
+            and "\n" not in folded[lines[0]["qty"].start : said.start]
+        ):
             for slots in lines[:-1]:
                 slots[slot] = said
 

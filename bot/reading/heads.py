@@ -81,7 +81,11 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
 
 def _on_poles(work: Work) -> None:
     """Set aside on how many poles the heads hang that are counted themselves: "12 shoebox heads on (6) poles"."""
-    heads = [at for at in work.numbers if any("family" in work.atoms[n].mean for n in range(at + 1, min(at + 5, len(work.atoms))))]
+    heads = [
+        at
+        for at in work.numbers
+        if any("family" in work.atoms[n].mean for n in range(at + 1, min(at + 5, len(work.atoms))))
+    ]
     if not heads:
         return
     for at in work.numbers:
@@ -111,7 +115,9 @@ def _by_group(
     for (at, pole, value), end in zip(counts, ends, strict=True):
         per = _per_pole(work, taken, at, end)
         style = next(((index, factor) for index, factor in styles if at < index < end), None)
-        factor, last = (per[2], per[1]) if per is not None else (style[1], style[0]) if style is not None else (1, pole)
+        factor, last = (
+            (per[2], per[1]) if per is not None else (style[1], style[0]) if style is not None else (1, pole)
+        )
         if per is None and style is None and shared is not None:
             # "14 poles in front and 6 in back, 2 heads each"
             factor, told = shared[2], told + 1
@@ -130,7 +136,9 @@ def _by_group(
     return out
 
 
-def _per_pole(work: Work, taken: set[int], low: int = 0, high: int = 1_000_000) -> tuple[int, int, int] | None:
+def _per_pole(
+    work: Work, taken: set[int], low: int = 0, high: int = 1_000_000
+) -> tuple[int, int, int] | None:
     """As in "2 heads per pole", "12 per pole", "two heads each": (first, last, factor)."""
     for at in work.numbers:
         if not low <= at < high or not work.is_number(at) or at in taken:
@@ -169,9 +177,11 @@ def read_products(work: Work) -> list[Product]:
         return rows
     poles = work.speaks_of("cue:poles")
     counts = _pole_counts(work) if poles else []
-    styles = [
-        (index, factor) for index in range(len(work.atoms)) if (factor := _style(work, index)) is not None
-    ] if work.speaks_of(*_STYLES) else []
+    styles = (
+        [(index, factor) for index in range(len(work.atoms)) if (factor := _style(work, index)) is not None]
+        if work.speaks_of(*_STYLES)
+        else []
+    )
     if not (poles or styles):
         return []
     numbered = [
@@ -210,7 +220,13 @@ def read_products(work: Work) -> list[Product]:
     if len(counts) > 1 and (several := _by_group(work, counts, styles, taken)):
         return several
     per = _per_pole(work, taken)
-    if counts and per is None and len(styles) != 1 and (stated := _stated_heads(work)) is not None and stated not in taken:
+    if (
+        counts
+        and per is None
+        and len(styles) != 1
+        and (stated := _stated_heads(work)) is not None
+        and stated not in taken
+    ):
         # "12 poles, mix of single and twin, 20 heads total"
         work.use(counts[0][0], counts[0][0])
         return []

@@ -136,8 +136,13 @@ def _clock_ranges(work: Work) -> list[_Found]:
             at += 1
             continue
         hours = _span_hours(begin, end)
-        if hours <= 4 and not (begin.half or end.half) and any(
-            work.text_at(n).startswith(("open", "clos", "abr", "cierr")) for n in range(max(0, at - 3), end.last)
+        if (
+            hours <= 4
+            and not (begin.half or end.half)
+            and any(
+                work.text_at(n).startswith(("open", "clos", "abr", "cierr"))
+                for n in range(max(0, at - 3), end.last)
+            )
         ):
             hours += 12  # "open at 6 and close at 9": a business is open all day
         out.append(_Found(hours, at, end.last))

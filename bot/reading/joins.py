@@ -121,7 +121,9 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
                 out = [line for line in out if not any(line is head for head in heads)]
                 uncounted = [line for line in uncounted if not any(line is head for head in heads)]
             bare = not public(slots).keys() - {"qty", "family", "size"}
-            earlier = [line for line in uncounted if "qty" not in line and _kind(line) == kind] if bare else []
+            earlier = (
+                [line for line in uncounted if "qty" not in line and _kind(line) == kind] if bare else []
+            )
             if len(earlier) == 1:
                 # a count given anew: "12 wall packs 150 W and 6 floods, sorry, 14 wall packs"
                 earlier[0].update({slot: said for slot, said in slots.items() if slot not in earlier[0]})
@@ -147,7 +149,8 @@ def _whole_list(lines: list[Slots]) -> bool:
     if any(line.get("family") is None for line in lines[1:]):
         return False
     handed = all(
-        slot == "qty" or any(line.get(slot) is said for line in lines[1:]) for slot, said in public(first).items()
+        slot == "qty" or any(line.get(slot) is said for line in lines[1:])
+        for slot, said in public(first).items()
     )
     return handed and sum(line["qty"].value for line in lines[1:]) == first["qty"].value
 
@@ -174,10 +177,18 @@ def drop_totals(lines: list[Slots]) -> None:
             if slot in slots
         )
         told = any(
-            "_placed" in line or "_part" in line or line["family"] is slots["family"] or public(line).keys() - slots.keys()
+            "_placed" in line
+            or "_part" in line
+            or line["family"] is slots["family"]
+            or public(line).keys() - slots.keys()
             for line in rest
         )
-        if len(rest) >= 2 and told and not apart and sum(line["qty"].value for line in rest) == slots["qty"].value:
+        if (
+            len(rest) >= 2
+            and told
+            and not apart
+            and sum(line["qty"].value for line in rest) == slots["qty"].value
+        ):
             for line in rest:
                 for slot, said in slots.items():
                     line.setdefault(slot, said)
@@ -199,11 +210,16 @@ def led_heading(lines: list[Slots], work: Work) -> None:
         for n, atom in enumerate(work.atoms)
         if atom.start < first
         and "led" in atom.mean
-        and (work.text_at(n + 1) in (":", "-", "\n", "please", "pls", "plz", "only", ".") or work.text_at(n - 1) in ("all", "everything", "todo", "todos"))
+        and (
+            work.text_at(n + 1) in (":", "-", "\n", "please", "pls", "plz", "only", ".")
+            or work.text_at(n - 1) in ("all", "everything", "todo", "todos")
+        )
         and not any("existing" in work.cue(near) for near in (n - 2, n - 1, n + 1))
     ]
     listed = [slots for slots in lines if "watts" in slots]
-    if not heads or any(slots["watts"].value > _MOST_LED_WATTS or "lamps" in slots or "price_now" in slots for slots in listed):
+    if not heads or any(
+        slots["watts"].value > _MOST_LED_WATTS or "lamps" in slots or "price_now" in slots for slots in listed
+    ):
         return
     for slots in listed:
         slots["led_watts"] = slots.pop("watts")

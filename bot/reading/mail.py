@@ -11,7 +11,9 @@ _FORWARD = re.compile(
 _SIGNATURE = re.compile(
     r"\n[ \t]{0,4}(?:--|regards|best regards|kind regards|warm regards|best|sincerely|cheers|respectfully|saludos|atentamente|thanks|thank you|thx|many thanks|kindly|yours truly|cordially|sent from my [^\n]{1,40})[ ,.!]{0,3}(?=\n|$)"
 )
-_ADDED = re.compile(r"\n[ \t]{0,4}(p\.? ?s\.?(?: ?s\.?)?[ :,.-]|p\.?p\.?s|oh and |also[ ,]|forgot to |one more thing|posdata|p\.?d\.?[ :,.-])")
+_ADDED = re.compile(
+    r"\n[ \t]{0,4}(p\.? ?s\.?(?: ?s\.?)?[ :,.-]|p\.?p\.?s|oh and |also[ ,]|forgot to |one more thing|posdata|p\.?d\.?[ :,.-])"
+)
 _QUOTE = re.compile(r"^>[^\n]{0,2000}$", re.MULTILINE)
 
 
@@ -19,7 +21,9 @@ def _blank(text: str, start: int, end: int) -> str:
     return text[:start] + "".join("\n" if char == "\n" else " " for char in text[start:end]) + text[end:]
 
 
-_HEADER = re.compile(r"^(?:date|from|sent|received|to|cc|bcc|reply-to|message-id): [^\n]{0,300}$", re.MULTILINE)
+_HEADER = re.compile(
+    r"^(?:date|from|sent|received|to|cc|bcc|reply-to|message-id): [^\n]{0,300}$", re.MULTILINE
+)
 _SUBJECT = re.compile(r"(?:subject|subj|asunto): [^\n]{0,300}")
 _COUNT = re.compile(r"(?<![\d.])\d{1,5}(?!\d)")
 

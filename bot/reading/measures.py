@@ -8,7 +8,25 @@ FEET_PER_METRE = 3.28084
 
 _LED_LAMPS = frozenset({"led", "leds", "corn", "corncob", "corncobs"})
 
-_ABOUT = frozenset({",", "about", "around", "approx", "~", "roughly", "like", "maybe", "-", "(", "unos", "somewhere around", "de", "of", "at"})
+_ABOUT = frozenset(
+    {
+        ",",
+        "about",
+        "around",
+        "approx",
+        "~",
+        "roughly",
+        "like",
+        "maybe",
+        "-",
+        "(",
+        "unos",
+        "somewhere around",
+        "de",
+        "of",
+        "at",
+    }
+)
 
 
 class Measures(BareNumbers):
@@ -95,7 +113,11 @@ class Measures(BareNumbers):
                 look < at - 1
                 and work.has(look, "led")
                 and not work.has(nxt, "source")
-                and ("want" in work.cue(look) or "want" in work.cue(look - 1) or work.text_at(look - 1) in ("to", "in", "into", "for", "por", "a", "con", "with"))
+                and (
+                    "want" in work.cue(look)
+                    or "want" in work.cue(look - 1)
+                    or work.text_at(look - 1) in ("to", "in", "into", "for", "por", "a", "con", "with")
+                )
                 and not any("existing" in work.cue(n) for n in (look - 1, look - 2, nxt))
             ):
                 # "8 wall packs to LED, about 60 watts"

@@ -45,7 +45,9 @@ class Mention(_Mention):
         kept: frozenset[str] | None = self.__dict__.get("kept")
         if kept is None:
             # asked for many times: kept beside the fields
-            kept = self.__dict__["kept"] = frozenset([slot for option in self.options for slot, _ in option.slots])
+            kept = self.__dict__["kept"] = frozenset(
+                [slot for option in self.options for slot, _ in option.slots]
+            )
         return kept
 
 

@@ -153,3 +153,5 @@ class Message:
     """A bare "yes", "no", "not sure", "the second" in answer to what was asked; the slot itself need not be filled then."""
     which_job: int | None = None
     """Of ``previous_job``: 0 for "the first one", -1 for the latest; ``None`` is the one before this."""
+    risk: float = 0.0
+    """How many of the slots said are expected to be wrong."""

@@ -134,7 +134,11 @@ def read_money(work: Work) -> None:
             if atom.text in _COINS:
                 _dime(work, at)
             continue
-        if atom.kind != "n" or work.used[at] or work.text_at(at - 1) in ("zip", "zip code", "zipcode", "postal"):
+        if (
+            atom.kind != "n"
+            or work.used[at]
+            or work.text_at(at - 1) in ("zip", "zip code", "zipcode", "postal")
+        ):
             continue
         first = at
         dollars = work.text_at(at - 1) == "$"
@@ -265,7 +269,12 @@ def read_money(work: Work) -> None:
             _rate(work, at, last, value, False, first, None)
             continue
         adjacent = cue_at >= 0 and abs(at - cue_at) <= 4
-        if kind == "labor" and work.text_at(cue_at) in ("installed", "installing", "to install", "to hang", "to swap", "to put up") and not each:
+        if (
+            kind == "labor"
+            and work.text_at(cue_at)
+            in ("installed", "installing", "to install", "to hang", "to swap", "to put up")
+            and not each
+        ):
             continue  # "we installed 12": luminaires, no money
         if (
             kind == "labor"
@@ -294,7 +303,11 @@ def read_money(work: Work) -> None:
                 "per_head" in nxt
                 or work.unit(at + 1) == "each"
                 or work.text_at(at + 1) in ("for", "por", "on")
-                or any(work.unit(n) == "each" or work.text_at(n) in ("each one", "each", "every one", "cada uno", "cada una", "apiece") for n in (cue_at - 1, cue_at - 2))
+                or any(
+                    work.unit(n) == "each"
+                    or work.text_at(n) in ("each one", "each", "every one", "cada uno", "cada una", "apiece")
+                    for n in (cue_at - 1, cue_at - 2)
+                )
             )
             if each and value >= 10:
                 _amount(work, kind, value, first, last)

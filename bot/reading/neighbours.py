@@ -14,7 +14,9 @@ TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
 _WHERE = words_of("""in on at over by along around outside inside upstairs downstairs near above under behind en sobre east west north south
     front back rear out up""")
 _COUNTING = words_of("and have has got with are another plus only just about")
-_SIDES = words_of("main north south east west front back rear upper lower first second third 1st 2nd 3rd 1 2 3 4 new old side norte sur")
+_SIDES = words_of(
+    "main north south east west front back rear upper lower first second third 1st 2nd 3rd 1 2 3 4 new old side norte sur"
+)
 PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen dock docks hall halls hallway hallways stairs stairwell wing basement mezzanine
     courtyard store showroom barn shed patio corridor corridors cafeteria restroom restrooms library building bldg lot floor garage yard
     front back rear side upstairs downstairs bodega oficina taller tienda cocina pasillo school house church""")
@@ -151,14 +153,13 @@ class Neighbours:
         """Whether a bare number counts luminaires named before, in another place: "8 in back", "annex 10", "4 more by the barn"."""
         work = self.work
         if noun not in ("", "number") and not (
-            work.text_at(at + 1) in _WHERE and work.text_at(at + 2) in ("the", "our", "my", "each", "el", "la")
+            work.text_at(at + 1) in _WHERE
+            and work.text_at(at + 2) in ("the", "our", "my", "each", "el", "la")
         ):
             return False
         if work.atoms[at].value in (120, 208, 240, 277, 347, 480) and "voltage" in self.seen:
             return False
-        if self.conversing or not (
-            not self.seen.isdisjoint(("family", "size")) or self._of_all(at)
-        ):
+        if self.conversing or not (not self.seen.isdisjoint(("family", "size")) or self._of_all(at)):
             return False
         if work.unit(at + 1) not in (None, "storey") and work.text_at(at + 1) not in _WHERE:
             return False
@@ -166,15 +167,35 @@ class Neighbours:
         behind = after.split(" ", 1)[0] in _WHERE and (
             not work.is_number(at + 2) or (after in ("at", "@", "on") and work.unit(at + 3) in ("ft", "m"))
         )
-        if before in ("and", ",", "&") and after in ("are", "is", "r") and work.text_at(at + 2) in _WHERE and not work.is_number(at + 3):
+        if (
+            before in ("and", ",", "&")
+            and after in ("are", "is", "r")
+            and work.text_at(at + 2) in _WHERE
+            and not work.is_number(at + 3)
+        ):
             return True  # "3 are at the back door and 4 are on the side"
         if behind and (self.clause_start(at) or before in _COUNTING or before in PLACE_NOUNS):
             return True
-        ends = at + 1 >= len(work.atoms) or ends_clause(work.atoms[at + 1]) or after in (",", "and", "&", "same", "of those", ")")
-        if ends and before in ("has", "have", "gets") and work.text_at(at - 2) not in ("we", "it", "they", "i", "you", "he", "she", "that"):
+        ends = (
+            at + 1 >= len(work.atoms)
+            or ends_clause(work.atoms[at + 1])
+            or after in (",", "and", "&", "same", "of those", ")")
+        )
+        if (
+            ends
+            and before in ("has", "have", "gets")
+            and work.text_at(at - 2) not in ("we", "it", "they", "i", "you", "he", "she", "that")
+        ):
             return True  # "the west wall has 7"
-        if ends and before in (":", "-", "=") and at >= 2 and (
-            work.text_at(at - 2) in PLACE_NOUNS or work.atoms[at - 2].kind == "x" or len(work.text_at(at - 2)) == 1
+        if (
+            ends
+            and before in (":", "-", "=")
+            and at >= 2
+            and (
+                work.text_at(at - 2) in PLACE_NOUNS
+                or work.atoms[at - 2].kind == "x"
+                or len(work.text_at(at - 2)) == 1
+            )
         ):
             return True  # "level 2: 38"
         if len(before) == 1 and before.isalpha() and work.text_at(at - 2) in PLACE_NOUNS:
@@ -183,7 +204,11 @@ class Neighbours:
             before not in _NUMBERED
             or work.atoms[at - 2].text in _SIDES
             or "ordinal" in work.atoms[at - 2].mean
-            or (before in _ROOMS and work.text_at(at - 2) in (",", ":") and work.text_at(at + 1) in (",", ".", "", ";"))
+            or (
+                before in _ROOMS
+                and work.text_at(at - 2) in (",", ":")
+                and work.text_at(at + 1) in (",", ".", "", ";")
+            )
         )
         return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind
 
@@ -242,7 +267,10 @@ class Neighbours:
         if work.text_at(at - 1) not in (":", "="):
             return None
         unit = work.unit(at - 2)
-        if unit == "v" and (work.atoms[at].value not in (110, 115, 120, 208, 220, 230, 240, 277, 347, 480, 600) or work.is_number(at - 3)):
+        if unit == "v" and (
+            work.atoms[at].value not in (110, 115, 120, 208, 220, 230, 240, 277, 347, 480, 600)
+            or work.is_number(at - 3)
+        ):
             return None  # "all 277v: 30 troffers"
         if unit in ("v", "w", "lamps"):
             return unit
@@ -266,7 +294,11 @@ class Neighbours:
             if atom.mean.get("source"):
                 source = str(atom.mean["source"])
                 # "T8 troffers 30": behind the luminaire a number rather counts than measures a tube
-                return None if index < at - 1 and source in LINEAR and "family" in work.atoms[at - 1].mean else source
+                return (
+                    None
+                    if index < at - 1 and source in LINEAR and "family" in work.atoms[at - 1].mean
+                    else source
+                )
         return None
 
     def linear_near(self, last: int) -> bool:

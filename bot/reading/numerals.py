@@ -35,7 +35,24 @@ _HUNDREDS = {
     "cuatrocientos": 400, "cuatrocientas": 400, "quinientos": 500, "quinientas": 500, "seiscientos": 600, "seiscientas": 600,
     "setecientos": 700, "setecientas": 700, "ochocientos": 800, "ochocientas": 800, "novecientos": 900, "novecientas": 900,
 }  # fmt: skip
-_HUNDRED = frozenset({"hundred", "hundreds", "hunderd", "hunnerd", "hundered", "hundreth", "hundrd", "hunny", "hunna", "hunert", "hunnert", "hunned", "cientos", "cientas"})
+_HUNDRED = frozenset(
+    {
+        "hundred",
+        "hundreds",
+        "hunderd",
+        "hunnerd",
+        "hundered",
+        "hundreth",
+        "hundrd",
+        "hunny",
+        "hunna",
+        "hunert",
+        "hunnert",
+        "hunned",
+        "cientos",
+        "cientas",
+    }
+)
 _THOUSAND = frozenset({"thousand", "thousands", "mil", "thousan"})
 HUNDRED = _HUNDRED
 CUT_ONE = frozenset({"un", "una"})

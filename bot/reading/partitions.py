@@ -13,12 +13,18 @@ from bot.reading.words import words_of
 
 _REACH = 48
 """How many atoms behind the whole its parts are looked for."""
-_RESULT = words_of("so total totals totaling = equals thats altogether use leaves leaving really actually make makes quote say")
-_GONE = words_of("dummies dummy dead broken out gone already done replaced changed pulled removed missing spare spares extra led burnt burned flicker")
+_RESULT = words_of(
+    "so total totals totaling = equals thats altogether use leaves leaving really actually make makes quote say"
+)
+_GONE = words_of(
+    "dummies dummy dead broken out gone already done replaced changed pulled removed missing spare spares extra led burnt burned flicker"
+)
 _BROKEN = words_of("out broken dead burnt burned flicker flickering bad")
 _ATTRIBUTES = ("source", "optic", "finish", "mount", "controls", "damp_or_wet", "flag", "colour", "voltage")
 _UNITS = frozenset({"w", "v", "ft", "m", "lamps", "kelvin", "storey", "cri"})
-_PLACES = words_of("in on at over by along around behind outside inside near above under upstairs downstairs en sobre atras east west north south")
+_PLACES = words_of(
+    "in on at over by along around behind outside inside near above under upstairs downstairs en sobre atras east west north south"
+)
 _OF_THEM = words_of("them those these which em the our my ellos ellas cuales")
 _REST = ("rest", "remaining", "remainder", "balance", "others", "ones", "one", "resto", "demas")
 
@@ -36,12 +42,22 @@ def _bare(work: Work, at: int) -> bool:
     if not work.is_number(at):
         return False
     value = work.atoms[at].value
-    if value != int(value) or value < 1 or work.unit(at + 1) in _UNITS or work.has(at + 1, "source") or work.unit(at + 1) in ("hours", "days", "cents", "dollars", "percent", "kwh", "week", "year", "inch", "other"):
+    if (
+        value != int(value)
+        or value < 1
+        or work.unit(at + 1) in _UNITS
+        or work.has(at + 1, "source")
+        or work.unit(at + 1)
+        in ("hours", "days", "cents", "dollars", "percent", "kwh", "week", "year", "inch", "other")
+    ):
         return False
     if work.text_at(at - 1) in ("$", "at", "@", "#", "type", "/") or work.unit(at - 1) in ("cri",):
         return False
     nxt = work.text_at(at + 1)
-    return not (nxt in ("'", '"', "/", "k", "x", "%", "-", "s") and work.atoms[at + 1].glued) and nxt not in ("c", "x")
+    return not (nxt in ("'", '"', "/", "k", "x", "%", "-", "s") and work.atoms[at + 1].glued) and nxt not in (
+        "c",
+        "x",
+    )
 
 
 def _noun(work: Work, low: int, high: int) -> str | None:
@@ -65,7 +81,11 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
     first = at
     if text == "half" and work.text_at(at + 1).split(" ")[0] in ("that", "as"):
         return None
-    if text == "half" and work.unit(at + 1) != "dozen" and work.text_at(at + 1) not in ("a", "dozen", "hour", "the", "price"):
+    if (
+        text == "half"
+        and work.unit(at + 1) != "dozen"
+        and work.text_at(at + 1) not in ("a", "dozen", "hour", "the", "price")
+    ):
         while first > 0 and work.text_at(first - 1) in ("other", "the", "about"):
             first -= 1
         last = at + 1 if work.text_at(at + 1) in ("of them", "of those", "of em") else at
@@ -73,8 +93,13 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
     if text == "half" and work.text_at(at + 1) == "the" and whole % 2 == 0 and _noun(work, at + 2, at + 3):
         return Part(at, at + 2, whole // 2, True)
     words = text.split()
-    if words and words[-1] in _REST and (
-        work.has(at, "scope") == "others" or (words[-1] not in ("one", "ones") and work.text_at(at - 1) == "the")
+    if (
+        words
+        and words[-1] in _REST
+        and (
+            work.has(at, "scope") == "others"
+            or (words[-1] not in ("one", "ones") and work.text_at(at - 1) == "the")
+        )
     ):
         return Part(at, at, 0, True)
     if not _bare(work, at) or work.atoms[at].value >= whole:
@@ -105,7 +130,11 @@ def _told(work: Work, low: int, high: int) -> bool:
             return True
         if atom.mean.get("unit") in _UNITS:
             return True
-        if atom.kind == "n" and work.text_at(index - 1) in ("at", "@", "are", "is", "r", "son") and not work.unit(index + 1):
+        if (
+            atom.kind == "n"
+            and work.text_at(index - 1) in ("at", "@", "are", "is", "r", "son")
+            and not work.unit(index + 1)
+        ):
             return True
         if atom.kind == "n" and atom.value in (208, 240, 277, 347, 480) and index > low:
             return True
@@ -124,9 +153,13 @@ def partitions(work: Work) -> list[Product]:
     out: list[Product] = []
     at = 0
     while at < len(work.atoms):
-        if work.atoms[at].kind == "n" and _bare(work, at) and work.atoms[at].value >= 2 and (
-            _noun(work, at + 1, at + 6) is not None or (at > 1 and "family" in work.atoms[at - 1].mean)
-        ) and work.text_at(at + 1).split(" ")[0] != "of":
+        if (
+            work.atoms[at].kind == "n"
+            and _bare(work, at)
+            and work.atoms[at].value >= 2
+            and (_noun(work, at + 1, at + 6) is not None or (at > 1 and "family" in work.atoms[at - 1].mean))
+            and work.text_at(at + 1).split(" ")[0] != "of"
+        ):
             found, past = _as_many(work, at) or _parts_of(work, at)
             if found:
                 out.extend(found)
@@ -136,7 +169,16 @@ def partitions(work: Work) -> list[Product]:
     return out
 
 
-_AS_MANY = {"half": 0.5, "twice": 2.0, "double": 2.0, "the same number": 1.0, "same number": 1.0, "same amount": 1.0, "as many": 1.0, "triple": 3.0}
+_AS_MANY = {
+    "half": 0.5,
+    "twice": 2.0,
+    "double": 2.0,
+    "the same number": 1.0,
+    "same number": 1.0,
+    "same amount": 1.0,
+    "as many": 1.0,
+    "triple": 3.0,
+}
 
 
 def _as_many(work: Work, at: int) -> tuple[list[Product], int] | None:
@@ -152,7 +194,15 @@ def _as_many(work: Work, at: int) -> tuple[list[Product], int] | None:
         if text in ("same number", "same amount", "the same number") and not ahead.startswith("of "):
             continue
         last = index
-        while last + 1 < len(work.atoms) and work.text_at(last + 1) in ("that", "many", "as", "that many", "as many", "number", "of"):
+        while last + 1 < len(work.atoms) and work.text_at(last + 1) in (
+            "that",
+            "many",
+            "as",
+            "that many",
+            "as many",
+            "number",
+            "of",
+        ):
             last += 1
         if _noun(work, last + 1, last + 5) is None:
             return None
@@ -168,7 +218,9 @@ def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:
     whole = int(work.atoms[at].value)
     family = _noun(work, at + 1, at + 6)
     parts: list[Part] = []
-    if work.text_at(at - 1) in ("of the", "of our", "of my", "of those", "of these", "of") and _bare(work, at - 2):
+    if work.text_at(at - 1) in ("of the", "of our", "of my", "of those", "of these", "of") and _bare(
+        work, at - 2
+    ):
         # "12 of the 30 high bays are 1000 W, the rest 400"
         parts.append(Part(at - 2, at - 1, int(work.atoms[at - 2].value), True))
     stop = min(len(work.atoms), at + _REACH)
@@ -204,9 +256,13 @@ def _settled(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> t
     total = 0
     taken: list[Part] = []
     for number, part in enumerate(parts):
-        before = {word for n in range(max(at, part.first - 2), part.first) for word in work.text_at(n).split()}
+        before = {
+            word for n in range(max(at, part.first - 2), part.first) for word in work.text_at(n).split()
+        }
         end = _clause_end(work, part.last + 1, parts[number + 1].first if number + 1 < len(parts) else stop)
-        words = {word for n in range(part.last + 1, min(end, part.last + 6)) for word in work.text_at(n).split()}
+        words = {
+            word for n in range(part.last + 1, min(end, part.last + 6)) for word in work.text_at(n).split()
+        }
         if before & _RESULT or (
             words & _GONE and not (part.marked and words & _BROKEN) and not _told(work, part.last + 1, end)
         ):
@@ -232,7 +288,10 @@ def _split(work: Work, at: int, parts: list[Part], stop: int) -> tuple[list[Prod
     ends = [part.first for part in parts[1:]] + [_clause_end(work, parts[-1].last + 1, stop)]
     apart = [_told(work, part.last + 1, end) for part, end in zip(parts, ends, strict=True)]
     leads = [_lead(work, part, at) for part in parts]
-    placed = [work.text_at(part.last + 1) in _PLACES or work.text_at(part.last + 1) in ("are", "is") for part in parts]
+    placed = [
+        work.text_at(part.last + 1) in _PLACES or work.text_at(part.last + 1) in ("are", "is")
+        for part in parts
+    ]
     ahead = all(lead >= 0 for lead in leads)
     if not (ahead or sum(apart) >= (1 if marked else 2) or all(placed)):
         return [], at
@@ -249,7 +308,12 @@ def _lead(work: Work, part: Part, at: int) -> int:
     if work.text_at(part.first - 1) not in ("on", "in", "for", "to", "with"):
         return -1
     low = part.first
-    while low > at + 1 and work.text_at(low - 1) not in (",", ".", ";", "(", ":") and not work.has(low - 1, "join") and work.atoms[low - 1].kind != "b":
+    while (
+        low > at + 1
+        and work.text_at(low - 1) not in (",", ".", ";", "(", ":")
+        and not work.has(low - 1, "join")
+        and work.atoms[low - 1].kind != "b"
+    ):
         low -= 1
     return low if _told(work, low, part.first - 1) else -1
 
@@ -261,7 +325,11 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
         low -= 1
     end = _clause_end(work, part.last + 1, stop)
     after = _told(work, part.last + 1, min(end, part.last + 9))
-    ahead = work.text_at(part.first - 1) in ("in", "on", "for", "to", "with") and low > at and _told(work, low, part.first)
+    ahead = (
+        work.text_at(part.first - 1) in ("in", "on", "for", "to", "with")
+        and low > at
+        and _told(work, low, part.first)
+    )
     words = {word for n in range(part.last + 1, min(end, part.last + 6)) for word in work.text_at(n).split()}
     if part.first < at or part.many >= whole or (words & _GONE and not words & _BROKEN):
         return [], at
@@ -272,4 +340,7 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
         return [], at
     work.use(at, at)
     work.use(part.first, part.last)
-    return [Product(at, at, whole - part.many), Product(part.first, part.last, part.many, part=1, same=True, lead=low if ahead and not after else -1)], part.last + 1
+    return [
+        Product(at, at, whole - part.many),
+        Product(part.first, part.last, part.many, part=1, same=True, lead=low if ahead and not after else -1),
+    ], part.last + 1

@@ -209,10 +209,7 @@ class PlaceReader:
         named = cities(word[0])
         for name, rest in named.items():
             if (
-                (
-                    abs(len(name) - len(word)) <= 1
-                    and state in rest.partition("|")[0].split(",")
-                )
+                (abs(len(name) - len(word)) <= 1 and state in rest.partition("|")[0].split(","))
                 and OSA.distance(name, word, score_cutoff=1) <= 1
                 and (best is None or (-size(rest), name) < (-size(named[best]), best))
             ):

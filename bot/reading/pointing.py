@@ -185,7 +185,12 @@ class Pointing(BoundNumbers):
             return True
         if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
             return True
-        if before.kind == "s" and before.text == "," and work.is_number(at + 1) and (work.has(at + 2, "source") or work.unit(at + 2) == "w"):
+        if (
+            before.kind == "s"
+            and before.text == ","
+            and work.is_number(at + 1)
+            and (work.has(at + 2, "source") or work.unit(at + 2) == "w")
+        ):
             return True  # "flood 400 mh (7), canopy 175 mh (24)": the item begins with its name
         return (
             before.kind == "b"
@@ -228,7 +233,8 @@ class Pointing(BoundNumbers):
             else:
                 end = at + 2
             if not self.conversing and (
-                work.text_at(end + 1) not in ("are", "r", "is", "at", "get", "need", "have", "on") or not (the or again)
+                work.text_at(end + 1) not in ("are", "r", "is", "at", "get", "need", "have", "on")
+                or not (the or again)
             ):
                 return None
             return end, Scope("family", atom.start, work.atoms[end].end, watts=atom.value)

@@ -200,7 +200,9 @@ def read_message(
     intent = intent_of(prose, features)
     if asking and intent in ("quote", "revise"):
         work.job = {
-            slot: said for slot, said in work.job.items() if not any(start <= said.start < end for start, end in asking)
+            slot: said
+            for slot, said in work.job.items()
+            if not any(start <= said.start < end for start, end in asking)
         }
         if not work.job and not any(passage.slots or passage.action != "change" for passage in passages):
             intent = "other"
@@ -209,7 +211,7 @@ def read_message(
     left = unread(work)
     if intent in _STATELESS:
         passages, work.job = [], {}
-    passages, work.job = doubted(work, passages, work.job, conversing, spoken)
+    passages, work.job, risk = doubted(work, passages, work.job, conversing, spoken)
     return Message(
         intent,
         tuple(replace(passage, slots=public(passage.slots)) for passage in passages),
@@ -223,4 +225,5 @@ def read_message(
         asked=asked,
         reply=reply_of(work, question) if in_conversation or asked else None,
         which_job=which_job(prose) if command == "previous_job" else None,
+        risk=risk,
     )

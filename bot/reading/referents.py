@@ -13,17 +13,28 @@ from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Scope
 from bot.reading.words import words_of
 
-_IDENTITY = frozenset({"qty", "family", "source", "watts", "size", "led_watts", "lamps", "input_watts", "_led", "_same"})
+_IDENTITY = frozenset(
+    {"qty", "family", "source", "watts", "size", "led_watts", "lamps", "input_watts", "_led", "_same"}
+)
 _LAMP = frozenset({"source", "watts", "lamps", "input_watts"})
-INDOOR = frozenset({"high_bay", "low_bay", "troffer", "panel", "strip", "wrap", "downlight", "track", "exit", "vapor_tight"})
-OUTDOOR = frozenset({"wall_pack", "flood", "area", "street", "canopy", "security", "bollard", "post_top", "landscape", "sign"})
+INDOOR = frozenset(
+    {"high_bay", "low_bay", "troffer", "panel", "strip", "wrap", "downlight", "track", "exit", "vapor_tight"}
+)
+OUTDOOR = frozenset(
+    {"wall_pack", "flood", "area", "street", "canopy", "security", "bollard", "post_top", "landscape", "sign"}
+)
 _FIRST = words_of("first last primeros primeras ultimos ultimas")
 _PLACE_IN_ORDER = {"first": 0, "second": 1, "third": 2, "fourth": 3, "last": -1, "former": 0, "latter": -1, "1st": 0, "2nd": 1, "3rd": 2,
                    "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "ultimo": -1, "ultima": -1}  # fmt: skip
-_THINGS = words_of("one ones type types kind kinds set sets group line item items lights fixtures is are gets get in at on should")
-EXTREMES = dict.fromkeys(("low", "lower", "short", "shorter"), "least height_ft") | dict.fromkeys(
-    ("high", "higher", "tall", "taller"), "most height_ft"
-) | dict.fromkeys(("small", "smaller", "little"), "least size") | dict.fromkeys(("big", "bigger", "large", "larger"), "most size")
+_THINGS = words_of(
+    "one ones type types kind kinds set sets group line item items lights fixtures is are gets get in at on should"
+)
+EXTREMES = (
+    dict.fromkeys(("low", "lower", "short", "shorter"), "least height_ft")
+    | dict.fromkeys(("high", "higher", "tall", "taller"), "most height_ft")
+    | dict.fromkeys(("small", "smaller", "little"), "least size")
+    | dict.fromkeys(("big", "bigger", "large", "larger"), "most size")
+)
 
 
 class Reference(NamedTuple):
@@ -46,16 +57,28 @@ class Referents(Described):
             return None
         total = len(self.anchors)
         nxt = index + 1
-        if text in _FIRST and nxt < len(work.atoms) and work.atoms[nxt].kind in ("n", "x") and 2 <= work.atoms[nxt].value < total:
+        if (
+            text in _FIRST
+            and nxt < len(work.atoms)
+            and work.atoms[nxt].kind in ("n", "x")
+            and 2 <= work.atoms[nxt].value < total
+        ):
             many = int(work.atoms[nxt].value)
             chosen = range(total - many, total) if text in ("last", "ultimos", "ultimas") else range(many)
             return Reference(index, nxt, tuple(chosen))
-        if work.text_at(index - 1) not in ("the", "el", "la", "los", "las") or work.text_at(nxt) not in _THINGS:
+        if (
+            work.text_at(index - 1) not in ("the", "el", "la", "los", "las")
+            or work.text_at(nxt) not in _THINGS
+        ):
             return None
         place = _PLACE_IN_ORDER.get(text)
         if place is None or not -total <= place < total:
             return None
-        last = nxt if work.text_at(nxt) in ("one", "ones", "type", "kind", "set", "group", "line", "item") else index
+        last = (
+            nxt
+            if work.text_at(nxt) in ("one", "ones", "type", "kind", "set", "group", "line", "item")
+            else index
+        )
         return Reference(index, last, (place % total,))
 
     def _two_of(self, number: int) -> Reference | None:
@@ -66,7 +89,11 @@ class Referents(Described):
             return None
         for index in range(segment.first, segment.last + 1):
             if work.has(index, "scope") == "both":
-                last = index + 1 if work.text_at(index + 1) in ("of those", "of these", "of them", "kinds", "types") else index
+                last = (
+                    index + 1
+                    if work.text_at(index + 1) in ("of those", "of these", "of them", "kinds", "types")
+                    else index
+                )
                 return Reference(index, last, tuple(before[-2:]))
         return None
 
@@ -74,7 +101,12 @@ class Referents(Described):
         """As in "the low ones", "the big ones": which they are is told by the types' heights, sizes or watts."""
         work = self.work
         kind = EXTREMES.get(work.text_at(index))
-        if kind is None or work.text_at(index - 1) not in ("the", "those", "los", "las") or work.text_at(index + 1) not in ("ones", "one", "guys", "units", "poles", "lights", "fixtures", "heads"):
+        if (
+            kind is None
+            or work.text_at(index - 1) not in ("the", "those", "los", "las")
+            or work.text_at(index + 1)
+            not in ("ones", "one", "guys", "units", "poles", "lights", "fixtures", "heads")
+        ):
             return None
         return Reference(index, index + 1, (), kind)
 
@@ -109,16 +141,28 @@ class Referents(Described):
                 found.append(extreme)
                 index = extreme.last + 1
                 continue
-            if not anchors and work.atoms[index].kind == "x" and (mark := self.mark(index)) and "#" + mark in self.places:
+            if (
+                not anchors
+                and work.atoms[index].kind == "x"
+                and (mark := self.mark(index))
+                and "#" + mark in self.places
+            ):
                 anchors = set(self.places["#" + mark])
-            if not anchors and len(text) == 1 and "#" + text in self.places and self._points_with(index, found):
+            if (
+                not anchors
+                and len(text) == 1
+                and "#" + text in self.places
+                and self._points_with(index, found)
+            ):
                 anchors = set(self.places["#" + text])
             if anchors:
                 first = index
                 if work.text_at(index - 1) in LISTED and index > segment.first:
                     first = index - 1
                 if found and all(
-                    "join" in work.atoms[n].mean or work.text_at(n) in (",", "the", "our", "in", "on") or work.text_at(n) in LISTED
+                    "join" in work.atoms[n].mean
+                    or work.text_at(n) in (",", "the", "our", "in", "on")
+                    or work.text_at(n) in LISTED
                     for n in range(found[-1].last + 1, index)
                 ):
                     adjacent = found[-1].last + 1 == index
@@ -135,13 +179,23 @@ class Referents(Described):
         work = self.work
         before, after = work.text_at(index - 1), work.text_at(index + 1)
         if work.text_at(index).isdigit():
-            return before in LISTED or (bool(found) and work.has(index - 1, "join") is not None and found[-1].last == index - 2)
+            return before in LISTED or (
+                bool(found) and work.has(index - 1, "join") is not None and found[-1].last == index - 2
+            )
         return (
-            before in PREPOSITIONS or before in LISTED
+            before in PREPOSITIONS
+            or before in LISTED
             or (work.has(index - 1, "join") is not None and bool(found))
             or after in ("is", "are", "gets", "=", "should", "needs")
-            or (len(self.lettered) > 1 and (after in ("", ",", ".", ";") or work.has(index + 1, "join") is not None))
-            or (work.text_at(index) != "a" and index in self.starts and (index + 1 in self.bare or work.has(index + 1, "join") is not None))
+            or (
+                len(self.lettered) > 1
+                and (after in ("", ",", ".", ";") or work.has(index + 1, "join") is not None)
+            )
+            or (
+                work.text_at(index) != "a"
+                and index in self.starts
+                and (index + 1 in self.bare or work.has(index + 1, "join") is not None)
+            )
         )
 
     def run(self) -> list[Mention]:
@@ -163,14 +217,18 @@ class Referents(Described):
                 references = [two]
             if not references:
                 continue
-            inside = [mention for mention in held if not any(r.first <= mention.first <= r.last for r in references)]
+            inside = [
+                mention for mention in held if not any(r.first <= mention.first <= r.last for r in references)
+            ]
             named = {
                 "voltage" if self.rather_volts(mention, held) else best(mention)
                 for mention in inside
                 if "_point" not in mention.slots
             }
             explicit = self._explicit(references[0]) or bool(references[0].extreme)
-            lampless = named & _IDENTITY <= _LAMP and not any(self._lamped(n) for r in references for n in r.anchors)
+            lampless = named & _IDENTITY <= _LAMP and not any(
+                self._lamped(n) for r in references for n in r.anchors
+            )
             if not named or (named & _IDENTITY and not explicit and not lampless):
                 continue
             if not explicit and not self._aside_of(number):
@@ -180,7 +238,9 @@ class Referents(Described):
             for reference in references:
                 scope = self._scope(reference)
                 put.setdefault(number, []).append(self._mention(reference, scope))
-                gone.update(id(m) for m in held if reference.first <= m.first <= reference.last or "_point" in m.slots)
+                gone.update(
+                    id(m) for m in held if reference.first <= m.first <= reference.last or "_point" in m.slots
+                )
             if len(references) == 1 and inside[-1].last < references[0].first:
                 pointing[number] = self._scope(references[0])
         self._lead_in(put, pointing)
@@ -194,7 +254,9 @@ class Referents(Described):
     def _lamped(self, number: int) -> bool:
         """Whether the description of a type says what lamp it has."""
         first = self.anchors[number].mention
-        stop = self.anchors[number + 1].mention.first if number + 1 < len(self.anchors) else len(self.work.atoms)
+        stop = (
+            self.anchors[number + 1].mention.first if number + 1 < len(self.anchors) else len(self.work.atoms)
+        )
         sentence = self.segments[self.anchors[number].segment].sentence
         low = self.anchors[number - 1].mention.last if number else -1
         return any(
@@ -214,14 +276,34 @@ class Referents(Described):
     def _explicit(self, reference: Reference) -> bool:
         """Whether the phrase speaks of the luminaires there and not of the place: "the alley ones", "the office is"."""
         after = self.work.text_at(reference.last + 1)
-        return after in ("ones", "one", "are", "is", "have", "has", "get", "gets", "=", ":", "fixtures", "lights", "guys")
+        return after in (
+            "ones",
+            "one",
+            "are",
+            "is",
+            "have",
+            "has",
+            "get",
+            "gets",
+            "=",
+            ":",
+            "fixtures",
+            "lights",
+            "guys",
+        )
 
     def _scope(self, reference: Reference) -> Scope:
         work = self.work
         if reference.extreme:
             which, by = reference.extreme.split()
             start, end = work.atoms[reference.first].start, work.atoms[reference.last].end
-            return Scope("family", start, end, lowest=by if which == "least" else "", highest=by if which == "most" else "")
+            return Scope(
+                "family",
+                start,
+                end,
+                lowest=by if which == "least" else "",
+                highest=by if which == "most" else "",
+            )
         spots = tuple(self.anchors[n].mention.start for n in reference.anchors)
         return Scope("family", work.atoms[reference.first].start, work.atoms[reference.last].end, spots=spots)
 
@@ -229,14 +311,23 @@ class Referents(Described):
         work = self.work
         work.use(reference.first, reference.last)
         gap = gap_between(work, reference.first - 1, reference.first)
-        return Mention(reference.first, reference.last, scope.start, scope.end, (Option((("_scope", scope),), 0.0, "said before"),), gap)
+        return Mention(
+            reference.first,
+            reference.last,
+            scope.start,
+            scope.end,
+            (Option((("_scope", scope),), 0.0, "said before"),),
+            gap,
+        )
 
     def _lead_in(self, put: dict[int, list[Mention]], pointing: dict[int, Scope]) -> None:
         """Carry a pointer at a clause's end to the clause before a comma: "277V, 4000K in the locker rooms"."""
         for number, scope in pointing.items():
             before = number - 1
             if (
-                before < 0 or before in put or not self.held[before]
+                before < 0
+                or before in put
+                or not self.held[before]
                 or self.segments[before].sentence != self.segments[number].sentence
                 or any(anchor.segment == before for anchor in self.anchors)
                 or self._all_of_it(before)
@@ -245,13 +336,15 @@ class Referents(Described):
             slots = {best(mention) for mention in self.held[before]}
             if slots & _IDENTITY:
                 continue
-            contrasted = {
-                best(mention) for other in put if other != number for mention in self.held[other]
-            }
+            contrasted = {best(mention) for other in put if other != number for mention in self.held[other]}
             if len(pointing) > 1 and not slots & contrasted:
                 continue
             last = self.segments[before].last
-            put[before] = [Mention(last, last, scope.start, scope.end, (Option((("_scope", scope),), 0.0, "said before"),))]
+            put[before] = [
+                Mention(
+                    last, last, scope.start, scope.end, (Option((("_scope", scope),), 0.0, "said before"),)
+                )
+            ]
 
     def _all_of_it(self, number: int) -> bool:
         segment = self.segments[number]
@@ -268,5 +361,9 @@ def refer(work: Work, mentions: list[Mention]) -> list[Mention]:
 def _several(mentions: list[Mention]) -> bool:
     """Whether there may be two types: a count and a luminaire word after it are one, whatever else is said."""
     counts = [n for n, mention in enumerate(mentions) if best(mention) == "qty"]
-    names = [n for n, mention in enumerate(mentions) if best(mention) == "size" or value_of(mention, "family") is not None]
+    names = [
+        n
+        for n, mention in enumerate(mentions)
+        if best(mention) == "size" or value_of(mention, "family") is not None
+    ]
     return len(counts) + len(names) > 1 and not (len(counts) == len(names) == 1 and counts[0] < names[0])

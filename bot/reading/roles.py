@@ -35,7 +35,11 @@ class Roles(Pointing):
             not self.conversing
             or not options
             or options[0].rule in ("labelled", "a word")
-            or (options[0].slots[:1] and options[0].slots[0][0] == "watts" and self.source_near(at) is not None)
+            or (
+                options[0].slots[:1]
+                and options[0].slots[0][0] == "watts"
+                and self.source_near(at) is not None
+            )
             or (
                 self.noun_after(at) != ""
                 and self.work.text_at(at + 1) not in ("for", "on", "para")
@@ -134,8 +138,14 @@ class Roles(Pointing):
                 factor = 24.0
             if work.text_at(at + 1) in ("and", "n", "&") and work.text_at(at + 3) == "half":
                 factor, end = 18.0, at + 3
-            again = (("_placed", True),) if work.text_at(at - 1) in ("another", "other") and self.out and not self.conversing else ()
-            self.add(at, end, Option((("qty", int(factor)), *again), 4.0, "dozen"), Option((), -3.0, "nothing"))
+            again = (
+                (("_placed", True),)
+                if work.text_at(at - 1) in ("another", "other") and self.out and not self.conversing
+                else ()
+            )
+            self.add(
+                at, end, Option((("qty", int(factor)), *again), 4.0, "dozen"), Option((), -3.0, "nothing")
+            )
             return end + 1
         if "unit" in mean and mean["unit"] == "pair":
             self.add(at, at, Option((("qty", 2),), 4.0, "pair"), Option((), -3.0, "nothing"))
@@ -181,8 +191,10 @@ class Roles(Pointing):
         """Height and last atom of "the second storey"; of "the third" where a storey was named in the sentence before it."""
         work = self.work
         level = _LEVELS.get(work.text_at(at))
-        if level is None or work.used[at] or (
-            work.text_at(at - 1) not in ("the", "el", "la") and work.unit(at + 1) != "storey"
+        if (
+            level is None
+            or work.used[at]
+            or (work.text_at(at - 1) not in ("the", "el", "la") and work.unit(at + 1) != "storey")
         ):
             return None
         if work.text_at(at + 1).startswith("stor"):
@@ -197,11 +209,21 @@ class Roles(Pointing):
     def lit_poles(self, at: int) -> bool:
         """Whether poles that are counted stand for their heads: "10 poles 400 MH"."""
         work = self.work
-        if self.conversing or not at or work.atoms[at - 1].kind != "n" or work.text_at(at - 2) in ("on", "at", "@"):
+        if (
+            self.conversing
+            or not at
+            or work.atoms[at - 1].kind != "n"
+            or work.text_at(at - 2) in ("on", "at", "@")
+        ):
             return False
         for index in range(at + 1, min(at + 6, len(work.atoms))):
             mean = work.atoms[index].mean
-            if "family" in mean or "family_weak" in mean or "generic" in mean or work.atoms[index].kind in ("b", "s"):
+            if (
+                "family" in mean
+                or "family_weak" in mean
+                or "generic" in mean
+                or work.atoms[index].kind in ("b", "s")
+            ):
                 return False
             if "source" in mean or mean.get("unit") == "w":
                 return True
@@ -249,7 +271,9 @@ class Roles(Pointing):
                 told = self.taken_from(product.lead)
                 more: tuple[tuple[str, Any], ...] = (("_part", product.part),) if product.part else ()
                 more += (("_same", True),) if product.same else ()
-                self.add(at, at, Option((("qty", product.qty), *more), 5.0, "worked out"), others=product.others)
+                self.add(
+                    at, at, Option((("qty", product.qty), *more), 5.0, "worked out"), others=product.others
+                )
                 self.out.extend(mention._replace(gap=0) for mention in told)
                 at += 1
                 continue

@@ -27,15 +27,54 @@ _MOUNTS = {
     "sobrepuesto": "surface",
 }  # fmt: skip
 _DITTO = frozenset({'"', "''", "ditto", "do.", "same", "idem", '""'})
-_YES = frozenset({"y", "yes", "x", "si", "true", "em", "bbu", "battery", "1", "req", "required", "90 min", "battery backup", "eb"})
+_YES = frozenset(
+    {
+        "y",
+        "yes",
+        "x",
+        "si",
+        "true",
+        "em",
+        "bbu",
+        "battery",
+        "1",
+        "req",
+        "required",
+        "90 min",
+        "battery backup",
+        "eb",
+    }
+)
 _CONTROL_HEADS = frozenset({"control", "controls", "ctrl", "ctrls", "sensor", "sensors", "controles"})
-_WEATHER = {"wet": "wet", "damp": "damp", "wet location": "wet", "damp location": "damp", "wet loc": "wet", "damp loc": "damp"}
+_WEATHER = {
+    "wet": "wet",
+    "damp": "damp",
+    "wet location": "wet",
+    "damp location": "damp",
+    "wet loc": "wet",
+    "damp loc": "damp",
+}
 _EMPTY = frozenset({"", "-", "--", "n/a", "na", "tbd", "?", "none", "x"})
 
 
-_LAMPS_IN_CELL = frozenset({"hps", "mh", "mv", "led", "cfl", "inc", "hal", "t8", "t12", "t5", "psmh", "halide", "sodium", "mercury"})
+_LAMPS_IN_CELL = frozenset(
+    {"hps", "mh", "mv", "led", "cfl", "inc", "hal", "t8", "t12", "t5", "psmh", "halide", "sodium", "mercury"}
+)
 _TAG = re.compile(r"[a-z]{1,3}[- ]?\d{1,3}[a-z]?")
-_ASKED_FOR = frozenset({"cct_k", "cri", "optic", "finish", "controls", "led_watts", "led_lumens", "dark_sky", "emergency_backup", "keep_housing"})
+_ASKED_FOR = frozenset(
+    {
+        "cct_k",
+        "cri",
+        "optic",
+        "finish",
+        "controls",
+        "led_watts",
+        "led_lumens",
+        "dark_sky",
+        "emergency_backup",
+        "keep_housing",
+    }
+)
 
 
 def _asked_for(mention: Mention) -> list[Mention]:
@@ -59,7 +98,9 @@ class RowReader:
         self.shared: Slots = {}
         self.job: dict[str, Said] = {}
         first = [folded[row[0].start : row[0].end].strip() for row in table.rows if row]
-        self.tagged = table.heads is None and all(_TAG.fullmatch(cell) and lamp_code(cell) is None for cell in first)
+        self.tagged = table.heads is None and all(
+            _TAG.fullmatch(cell) and lamp_code(cell) is None for cell in first
+        )
         """The first cells are tags: "HB-1"."""
 
     def work(self, cell: Cell) -> Work:
@@ -175,7 +216,13 @@ class RowReader:
         per_pole: float | None = None
         for index, cell in enumerate(cells):
             raw = self.folded[cell.start : cell.end].strip()
-            role = heads[index] if heads and index < len(heads) else "ignore" if index == 0 and self.tagged else "text"
+            role = (
+                heads[index]
+                if heads and index < len(heads)
+                else "ignore"
+                if index == 0 and self.tagged
+                else "text"
+            )
             if role == "emergency":
                 if raw in _YES:
                     slots["emergency_backup"] = Said(True, cell.start, cell.end, rule="column")
@@ -264,7 +311,11 @@ class RowReader:
             families = cell_families()
             family = families.get(words[-1]) or families.get(words[0])
             others = [word for word in words if word not in families]
-            if family is not None and others and all(word in _LAMPS_IN_CELL or word.rstrip("w").isdigit() for word in others):
+            if (
+                family is not None
+                and others
+                and all(word in _LAMPS_IN_CELL or word.rstrip("w").isdigit() for word in others)
+            ):
                 return Mention(0, 0, cell.start, cell.end, (Option((("family", family),), 0.0, "cell"),), 1)
         return None
 

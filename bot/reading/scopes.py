@@ -199,7 +199,9 @@ def removes(work: Work, first: int, before: int) -> bool:
     if leaves and before - first <= 2:
         return True
     if work.text_at(follows) in ("off", "out", "fuera", "afuera") and any(
-        word in _SPLIT_VERBS for index in range(max(first, before - 16), before) for word in work.text_at(index).split()
+        word in _SPLIT_VERBS
+        for index in range(max(first, before - 16), before)
+        for word in work.text_at(index).split()
     ):
         return True
     for index in range(max(first, before - 16), before):
@@ -548,9 +550,7 @@ def plan(
                 if key[0] == "scope":
                     pointers.append((n, key))
                     continue
-                if (_qty_before(work, mentions, n) and n - 1 in held) or (
-                    counted
-                ):
+                if (_qty_before(work, mentions, n) and n - 1 in held) or (counted):
                     continue
                 pointed = _pointed(work, mention)
                 repeated = not isinstance(key[1], Scope) and (
@@ -686,7 +686,11 @@ def plan(
             and work.text_at(segment.last + 1) in ("", ".", "!", ";", ",")
         ):
             # "Mostly T8 here." before the types; "250 W metal halide." behind types that say no lamp
-            push(Scope("all", mentions[held[0]].start, mentions[held[-1]].end), [mentions[m] for m in held], False)
+            push(
+                Scope("all", mentions[held[0]].start, mentions[held[-1]].end),
+                [mentions[m] for m in held],
+                False,
+            )
             continue
         if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & _IDENTITY):
             later = last_identity > held[-1]

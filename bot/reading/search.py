@@ -168,8 +168,12 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                             and first != "controls"
                             and _conflict(slots, option)
                         )
-                    elif option.slots[1][0] == "_part" or (option.slots[1][0] == "_placed" and "qty" in slots):
-                        conflict = True  # a part of a whole, or what hangs in another place, is a type of its own
+                    elif option.slots[1][0] == "_part" or (
+                        option.slots[1][0] == "_placed" and "qty" in slots
+                    ):
+                        conflict = (
+                            True  # a part of a whole, or what hangs in another place, is a type of its own
+                        )
                     else:
                         conflict = _conflict(slots, option)
                 if not conflict:

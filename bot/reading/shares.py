@@ -110,7 +110,11 @@ def _shared_out(work: Work, at: int) -> int | None:
         distributes = (
             first in _EACH
             or first == "per"
-            or (text in ("a", "an", "to a", "to the") and work.text_at(index + 1) in HOLDERS and not work.text_at(index + 1).endswith("s"))
+            or (
+                text in ("a", "an", "to a", "to the")
+                and work.text_at(index + 1) in HOLDERS
+                and not work.text_at(index + 1).endswith("s")
+            )
             or "per_pole" in work.cue(index)
             or text
             in ("in each", "in each one", "in every one", "each one", "every one", "on each pole", "in ea")
@@ -198,7 +202,12 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
         if not out and "poles" in work.cue(holder[1]):
             # "14 poles in front and 6 poles in back, 2 heads each"
             for first, last, many in holders:
-                if last < holder[0] and "poles" in work.cue(last) and work.is_number(first) and not _stopped(work, last, at):
+                if (
+                    last < holder[0]
+                    and "poles" in work.cue(last)
+                    and work.is_number(first)
+                    and not _stopped(work, last, at)
+                ):
                     work.use(first, first)
                     out.append(Product(first, first, many * value, part=len(out)))
         total = holder[2] * value
@@ -206,7 +215,11 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
             work.use(at, at)
             continue
         work.use(at, at)
-        out.append(Product(at, at, total, part=0 if near_noun(work, at) and not _poles_alone(work, holder) else len(out)))
+        out.append(
+            Product(
+                at, at, total, part=0 if near_noun(work, at) and not _poles_alone(work, holder) else len(out)
+            )
+        )
     for holder_at, _ in used:
         work.use(holder_at, holder_at)
     return out

@@ -23,7 +23,32 @@ _LONG_THINGS = words_of(
 )
 
 
-_SOLD = frozenset({35, 50, 70, 75, 100, 150, 175, 200, 250, 300, 310, 320, 350, 400, 450, 500, 600, 750, 775, 875, 1000, 1500})
+_SOLD = frozenset(
+    {
+        35,
+        50,
+        70,
+        75,
+        100,
+        150,
+        175,
+        200,
+        250,
+        300,
+        310,
+        320,
+        350,
+        400,
+        450,
+        500,
+        600,
+        750,
+        775,
+        875,
+        1000,
+        1500,
+    }
+)
 """Watts that discharge and halogen lamps are sold in."""
 
 
@@ -36,7 +61,11 @@ def _counted_watts(run: list[str], best: list[numerals.Spoken]) -> list[numerals
         if len(head) == len(tail) == 1 and tail[0].value in _SOLD and head[0].value < 100:
             if run[cut:] == ["hundred"] and head[0].value < 20:
                 continue
-            return [*best[:-1], numerals.Spoken(head[0].value, cut), numerals.Spoken(tail[0].value, len(run) - cut)]
+            return [
+                *best[:-1],
+                numerals.Spoken(head[0].value, cut),
+                numerals.Spoken(tail[0].value, len(run) - cut),
+            ]
     return None
 
 

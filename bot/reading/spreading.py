@@ -11,7 +11,20 @@ from bot.reading.words import words_of
 _NAMING = ("family", "size", "source", "watts")
 _EACH = words_of("each ea apiece")
 _IN_TURN = words_of("respectively resp each")
-_VERBS = ("need to be", "needs to be", "should be", "have to be", "has to be", "must be", "are to be", "want them", "to be", "are all", "all need", "need")
+_VERBS = (
+    "need to be",
+    "needs to be",
+    "should be",
+    "have to be",
+    "has to be",
+    "must be",
+    "are to be",
+    "want them",
+    "to be",
+    "are all",
+    "all need",
+    "need",
+)
 _BINDING = words_of("need needs should must have are want get be take stay")
 _IDENTITY = frozenset({"qty", "family", "size", "_noun", "led_watts"})
 
@@ -49,7 +62,8 @@ def _pair(work: Work, mentions: list[Mention], at: int) -> list[int]:
             break
         between = range(mentions[index - 1].last + 1, mention.first)
         if not between or not all(
-            "join" in work.atoms[n].mean or work.text_at(n) in (",", "the", "of", "/", "-", "y", "e") for n in between
+            "join" in work.atoms[n].mean or work.text_at(n) in (",", "the", "of", "/", "-", "y", "e")
+            for n in between
         ):
             break
         if any(dict(mentions[n].options[0].slots).get(first[0]) == said[1] for n in run):
@@ -65,7 +79,10 @@ def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
     at = 0
     while at < len(out) - 2:
         mention = out[at]
-        texts = [work.text_at(n) for n in range(mention.first, min(mention.last + 3, out[at + 1].first, len(work.atoms)))]
+        texts = [
+            work.text_at(n)
+            for n in range(mention.first, min(mention.last + 3, out[at + 1].first, len(work.atoms)))
+        ]
         said = any(word in _EACH for text in texts for word in text.split())
         count = _as_count(mention) if said and _best(mention) == "qty" else None
         spots = _repeats(work, out, at) if count is not None and not _counted_before(out, at) else []
@@ -74,7 +91,11 @@ def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
                 out.insert(number, count._replace(gap=max(out[number].gap, 2)))
             at = spots[-1] + len(spots)
             continue
-        run = _pair(work, out, at + 1) if count is not None and work.text_at(mention.first - 1) not in (")", "-", ",") else []
+        run = (
+            _pair(work, out, at + 1)
+            if count is not None and work.text_at(mention.first - 1) not in (")", "-", ",")
+            else []
+        )
         if count is not None and run and not _counted_before(out, at):
             for number in reversed(run[1:]):
                 out.insert(number, count._replace(gap=max(out[number].gap, 2)))
@@ -125,7 +146,10 @@ def _runs(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, lis
         index = at + 1
         while slot and index < len(mentions) and mentions[index].last < stop:
             between = range(mentions[index - 1].last + 1, mentions[index].first)
-            if not between or not all("join" in work.atoms[n].mean or work.text_at(n) in (",", "/", "the", "at", "@") for n in between):
+            if not between or not all(
+                "join" in work.atoms[n].mean or work.text_at(n) in (",", "/", "the", "at", "@")
+                for n in between
+            ):
                 break
             if not any(o.slots[:1] and o.slots[0][0] == slot for o in mentions[index].options):
                 break
@@ -139,16 +163,29 @@ def _runs(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, lis
 
 def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Deal lists out in turn: "8 and 12 wall packs, 100W and 250W MH respectively" is 8 of 100 W and 12 of 250 W."""
-    said = next((n for n, atom in enumerate(work.atoms) if atom.text in ("respectively", "resp", "in that order")), None)
+    said = next(
+        (n for n, atom in enumerate(work.atoms) if atom.text in ("respectively", "resp", "in that order")),
+        None,
+    )
     if said is None:
         return mentions
     runs = _runs(work, mentions, said)
     size = len(runs[-1][1]) if runs else 0
     runs = [run for run in runs if len(run[1]) == size]
     slots = [slot for slot, _ in runs]
-    if size > 1 and runs and all(slot in _MEASURED and slot != "qty" for slot in slots) and len(set(slots)) == len(slots):
+    if (
+        size > 1
+        and runs
+        and all(slot in _MEASURED and slot != "qty" for slot in slots)
+        and len(set(slots)) == len(slots)
+    ):
         return _each_its_own(mentions, runs)
-    if size < 2 or len(runs) < 2 or len(set(slots)) < len(slots) or not {"family", "qty", "size"} & set(slots):
+    if (
+        size < 2
+        or len(runs) < 2
+        or len(set(slots)) < len(slots)
+        or not {"family", "qty", "size"} & set(slots)
+    ):
         return mentions
     first, last = runs[0][1][0], max(run[1][-1] for run in runs)
     inside = {n for _, run in runs for n in run}
@@ -162,7 +199,11 @@ def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
         for place, (slot, number) in enumerate(held):
             option = next(o for o in mentions[number].options if o.slots[:1] and o.slots[0][0] == slot)
             taken = mentions[number]._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False)
-            out.append(taken._replace(gap=0 if place else max(2, mentions[first].gap) if turn else mentions[first].gap))
+            out.append(
+                taken._replace(
+                    gap=0 if place else max(2, mentions[first].gap) if turn else mentions[first].gap
+                )
+            )
         out.extend(mentions[n]._replace(gap=0) for n in rest)
     return out + list(mentions[end:])
 
@@ -193,14 +234,22 @@ def _each_its_own(mentions: list[Mention], runs: list[tuple[str, list[int]]]) ->
 
 def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Give counts said in the order of a list to its types: "2x4 and 2x2 troffers, 24 and 36 of each resp."."""
-    words = [n for n, atom in enumerate(work.atoms) if atom.text in ("respectively", "resp", "in that order", "of each", "each", "of each resp")]
+    words = [
+        n
+        for n, atom in enumerate(work.atoms)
+        if atom.text in ("respectively", "resp", "in that order", "of each", "each", "of each resp")
+    ]
     if not words or len(mentions) > 200:
         return mentions
     for at in range(len(mentions) - 3):
         run = _pair(work, mentions, at)
         if not run or (at and _best(mentions[at - 1]) == "qty" and mentions[at].gap == 0):
             continue
-        after = [n for n in range(run[-1] + 1, len(mentions)) if _as_count(mentions[n]) is not None and mentions[n].bare]
+        after = [
+            n
+            for n in range(run[-1] + 1, len(mentions))
+            if _as_count(mentions[n]) is not None and mentions[n].bare
+        ]
         for start in range(len(after)):
             counts = after[start : start + len(run)]
             if len(counts) < len(run) or counts[-1] - counts[0] != len(run) - 1:
@@ -225,14 +274,25 @@ def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
 
 def lamps_in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Give lamps said in the order of the types to them: "8 wall packs and 6 floods, 150 HPS and 400 MH respectively"."""
-    word = next((n for n, atom in enumerate(work.atoms) if atom.text in ("respectively", "resp", "in that order", "respectivamente")), None)
+    word = next(
+        (
+            n
+            for n, atom in enumerate(work.atoms)
+            if atom.text in ("respectively", "resp", "in that order", "respectivamente")
+        ),
+        None,
+    )
     if word is None:
         return mentions
     start = word
     while start > 0 and not ends_clause(work.atoms[start - 1]):
         start -= 1
     inside = [n for n, m in enumerate(mentions) if start <= m.first < word]
-    types = [n for n in inside if not {"family", "size"}.isdisjoint(mentions[n].slots) and len(mentions[n].options) == 1]
+    types = [
+        n
+        for n in inside
+        if not {"family", "size"}.isdisjoint(mentions[n].slots) and len(mentions[n].options) == 1
+    ]
     if not 2 <= len(types) <= 4 or not all(n and _as_count(mentions[n - 1]) is not None for n in types):
         return mentions
     said = [n for n in inside if n > types[-1]]
@@ -251,7 +311,11 @@ def lamps_in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
         out.append(mention)
         if number in types:
             for n in groups[types.index(number)]:
-                kept = tuple(option for option in mentions[n].options if not option.slots or option.slots[0][0] != "qty")
+                kept = tuple(
+                    option
+                    for option in mentions[n].options
+                    if not option.slots or option.slots[0][0] != "qty"
+                )
                 out.append(mentions[n]._replace(gap=0, options=kept or mentions[n].options))
     return out
 
@@ -261,7 +325,9 @@ def each_behind(work: Work, mentions: list[Mention]) -> list[Mention]:
     for at in range(2, len(mentions)):
         count = _as_count(mentions[at])
         after = work.text_at(mentions[at].last + 1)
-        if count is None or not (after in _EACH or after == "of each" or work.text_at(mentions[at].last) in _EACH):
+        if count is None or not (
+            after in _EACH or after == "of each" or work.text_at(mentions[at].last) in _EACH
+        ):
             continue
         first = at - 1
         while first > 0 and _pair(work, mentions, first - 1)[-1:] == [at - 1]:
@@ -303,19 +369,29 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
             continue
         # the verb is the list's own: it follows the last type, and "and" joins that to the one before
         last_type = out[types[-1]]
-        joined = any("join" in work.atoms[n].mean for n in range(max(start, last_type.first - 3), last_type.first))
+        joined = any(
+            "join" in work.atoms[n].mean for n in range(max(start, last_type.first - 3), last_type.first)
+        )
         led = any(work.has(n, "scope") in ("both", "all") for n in range(start, last_type.first))
-        if not (joined or led) or not any(m.slots & {"family", "size"} for m in before if m.first > last_type.first):
+        if not (joined or led) or not any(
+            m.slots & {"family", "size"} for m in before if m.first > last_type.first
+        ):
             continue
         naming = [m for m in before if m.first > last_type.first and m.slots & {"family", "size"}]
         if any(m.gap >= 2 for m in naming[1:]):
             continue  # the verb is that of a type named again: "19 2x2s, the 2x4s are 4 lamp"
-        if any(n for n in range(last_type.first, verb) if work.text_at(n) in ("that", "which", "who", "they")):
+        if any(
+            n for n in range(last_type.first, verb) if work.text_at(n) in ("that", "which", "who", "they")
+        ):
             continue
         copied: list[Mention] = []
         for number, mention in enumerate(out):
             if number in types[1:]:
-                mine = {slot for m in out[types[types.index(number) - 1] : number] for slot in m.options[0].slots and [m.options[0].slots[0][0]]}
+                mine = {
+                    slot
+                    for m in out[types[types.index(number) - 1] : number]
+                    for slot in m.options[0].slots and [m.options[0].slots[0][0]]
+                }
                 copied.extend(m._replace(gap=0) for m in said if _best(m) not in mine)
             copied.append(mention)
         out = copied

@@ -2,7 +2,23 @@
 
 from bot.reading.atoms import Atom
 
-_OPENERS = frozenset({"the", "they", "those", "these", "we", "i", "both", "everything", "also", "please", "they're", "theyre", "there"})
+_OPENERS = frozenset(
+    {
+        "the",
+        "they",
+        "those",
+        "these",
+        "we",
+        "i",
+        "both",
+        "everything",
+        "also",
+        "please",
+        "they're",
+        "theyre",
+        "there",
+    }
+)
 _NEVER_SHORT = frozenset({"v", "w", "kelvin", "lamps"})
 """Units that nobody writes with a point of their own within a sentence."""
 
@@ -28,8 +44,11 @@ def part_stops(atoms: list[Atom], text: str) -> list[Atom]:
     """The atoms with the points that close a sentence parted from the units that they stand behind."""
     out: list[Atom] = []
     for index, atom in enumerate(atoms):
-        if atom.kind == "p" and atom.text.endswith(" .") and text[atom.end - 1 : atom.end] == "." and _ends(
-            atom, atoms[index + 1] if index + 1 < len(atoms) else None, text
+        if (
+            atom.kind == "p"
+            and atom.text.endswith(" .")
+            and text[atom.end - 1 : atom.end] == "."
+            and _ends(atom, atoms[index + 1] if index + 1 < len(atoms) else None, text)
         ):
             out.append(atom._replace(end=atom.end - 1, text=atom.text[:-2]))
             out.append(Atom("s", atom.end - 1, atom.end, ".", glued=True))

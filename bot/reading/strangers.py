@@ -147,7 +147,9 @@ _ALL = re.compile(
 _MAIL = re.compile(_joined(frozenset({"mail"})))
 _URL = re.compile(_joined(frozenset({"url"})))
 _LIST = re.compile(_joined(frozenset({"list"})))
-_ITEM = re.compile(r"(?m:^)[ \t]{0,6}(\d{1,3})(?=[ \t]{1,6}\d{1,5} ?(?:ea|each|pcs?|units?|ft|lf|lot|pza|pzas)(?![a-z]))")
+_ITEM = re.compile(
+    r"(?m:^)[ \t]{0,6}(\d{1,3})(?=[ \t]{1,6}\d{1,5} ?(?:ea|each|pcs?|units?|ft|lf|lot|pza|pzas)(?![a-z]))"
+)
 _TAG = re.compile(_joined(frozenset({"tag"})))
 
 _CHUNK = re.compile(r"(?<![a-z0-9.'-])[a-z0-9]{1,24}+(?:[-/][a-z0-9]{1,24}){1,6}(?![a-z0-9'-])")

@@ -65,7 +65,9 @@ _NAME_WORDS = words_of(
     breaker asset ref address street part model tail serial date year age install installed mfr maker manufacturer brand
     edificio ubicacion salon piso dept department sheet pos page drawing key"""
 )
-_WANTED_WORDS = words_of("led suggested retrofit proposed prop wanted want new replacement propuesto nuevo future requested repl")
+_WANTED_WORDS = words_of(
+    "led suggested retrofit proposed prop wanted want new replacement propuesto nuevo future requested repl"
+)
 _MONEY_WORDS = words_of(
     "price cost costs $ rebate rebates savings save payback total ext extended kwh mwh therms bill amount labor incentive precio costo"
 )
@@ -84,13 +86,33 @@ def _guessed(head: str) -> str | None:
             return "led_watts"
         if have & {"lumens", "lumen", "lm"}:
             return "led_lumens"
-        if not have & {"voltage", "volts", "cct", "kelvin", "k", "color", "colour", "qty", "quantity", "count", "cost", "price", "height", "ht", "kwh", "kw"}:
+        if not have & {
+            "voltage",
+            "volts",
+            "cct",
+            "kelvin",
+            "k",
+            "color",
+            "colour",
+            "qty",
+            "quantity",
+            "count",
+            "cost",
+            "price",
+            "height",
+            "ht",
+            "kwh",
+            "kw",
+        }:
             return "wanted"
     if "cri" in have:
         return "cri"
     if have & {"lumens", "lumen", "lm"}:
         return "led_lumens" if "led" in have else "ignore"
-    if have & {"emergency", "em", "emer", "emerg", "battery", "backup", "bbu"} and not have & {"location", "panel"}:
+    if have & {"emergency", "em", "emer", "emerg", "battery", "backup", "bbu"} and not have & {
+        "location",
+        "panel",
+    }:
         return "emergency"
     if (
         have & {"kelvin", "cct"}
@@ -163,7 +185,7 @@ def _guessed(head: str) -> str | None:
 def role_of(head: str) -> str | None:
     """The role of a column by its folded head; ``None`` where it is not known."""
     table = columns()
-    head = " ".join(head.split()).strip(" *:.\"")
+    head = " ".join(head.split()).strip(' *:."')
     if head in table:
         return table[head]
     bare = head.split("(")[0].strip()

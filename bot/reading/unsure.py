@@ -343,14 +343,14 @@ def _sum(signs: Iterable[tuple[str, float]], weighed: dict[str, float]) -> float
 
 def doubted(
     work: Work, passages: list[Passage], job: dict[str, Said], conversing: bool, language: str
-) -> tuple[list[Passage], dict[str, Said]]:
-    """The passages and job slots with doubts raised on what is likely wrong.
+) -> tuple[list[Passage], dict[str, Said], float]:
+    """The passages and job slots with doubts raised on what is likely wrong, and how many slots are expected to be wrong.
 
     A doubt that a rule has raised stays as it is. Where another number stands unused beside a count, that is what it
     could be; else what is likely wrong may not be meant at all.
     """
     if not passages and not job:
-        return passages, job
+        return passages, job, 0.0
     held = stored()
     kind = "talk" if conversing else "first"
     weighed: dict[str, float] = held[kind]
@@ -360,22 +360,23 @@ def doubted(
     limit = held["threshold"][kind]
     bar = math.log(limit / (1.0 - limit))
     changed: dict[tuple[int | None, str], Said] = {}
+    risk = 0.0
     for one in judge(ground, passages, job):
-        if one.said.others:
-            continue
         if one.sentence not in by_sentence:
             by_sentence[one.sentence] = _sum(sentence_signs(ground.sentences[one.sentence]), weighed)
-        if base + by_sentence[one.sentence] + _sum(one.signs, weighed) > bar:
+        score = base + by_sentence[one.sentence] + _sum(one.signs, weighed)
+        risk += 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, score))))
+        if score > bar and not one.said.others:
             changed[one.passage, one.slot] = _with_doubt(one, ground, weighed, held["why"][language])
     if not changed:
-        return passages, job
+        return passages, job, risk
     out = [
         replace(
             passage, slots={slot: changed.get((number, slot), said) for slot, said in passage.slots.items()}
         )
         for number, passage in enumerate(passages)
     ]
-    return out, {slot: changed.get((None, slot), said) for slot, said in job.items()}
+    return out, {slot: changed.get((None, slot), said) for slot, said in job.items()}, risk
 
 
 def _with_doubt(one: Judged, ground: Ground, weighed: dict[str, float], whys: dict[str, Any]) -> Said:

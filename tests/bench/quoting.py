@@ -35,7 +35,9 @@ def audit(lines: int) -> Request:
     return Request.model_validate(
         {
             "job": {"place": {"zip": "43604"}},
-            "lines": [{**KINDS[i % len(KINDS)], "qty": 1 + i % 97, "height_ft": 9 + i % 23} for i in range(lines)],
+            "lines": [
+                {**KINDS[i % len(KINDS)], "qty": 1 + i % 97, "height_ft": 9 + i % 23} for i in range(lines)
+            ],
         }
     )
 

@@ -59,7 +59,7 @@ class _Watch:
             for name, value in (*shared, *sentence_signs(ground.sentences[one.sentence]), *one.signs):
                 signs[name] = signs.get(name, 0.0) + value
             self.kept.append((one.slot, one.said.start, one.said.end, signs, bool(one.said.others)))
-        return passages, job
+        return passages, job, 0.0
 
 
 def rows_of(

@@ -17,7 +17,12 @@ def rows(name: str) -> list[dict[str, Any]]:
 
 @pytest.mark.parametrize(
     "case",
-    [*rows("messages.jsonl"), *rows("vocabulary.jsonl"), *rows("asides_counts_money.jsonl"), *rows("several_types.jsonl")],
+    [
+        *rows("messages.jsonl"),
+        *rows("vocabulary.jsonl"),
+        *rows("asides_counts_money.jsonl"),
+        *rows("several_types.jsonl"),
+    ],
     ids=lambda case: case["why"],
 )
 def test_a_message_gives_exactly_these_slots(case: dict[str, Any]) -> None:
