@@ -15,7 +15,7 @@ from bot.reading.words import FOLDER
 def lines() -> list[str]:
     """The lines of the file."""
     states: defaultdict[str, Counter[str]] = defaultdict(Counter)
-    for row in zipcodes.list_all():  # type: ignore[no-untyped-call]
+    for row in zipcodes.list_all():
         if row["zip_code_type"] == "MILITARY":
             continue
         name = fold(row["city"]).strip()

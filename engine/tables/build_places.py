@@ -23,7 +23,7 @@ Point = tuple[float, float]
 
 def build(folder: Path) -> tuple[int, int]:
     """Writes both files to ``folder`` and returns how many ZIP codes and cities they hold."""
-    everything: list[dict[str, Any]] = zipcodes.list_all()  # type: ignore[no-untyped-call]
+    everything: list[dict[str, Any]] = zipcodes.list_all()
     listed = [
         entry
         for entry in everything

@@ -21,7 +21,7 @@ from tests.corpus.scoring import score_case
 RIDGE = 1.0
 ROUNDS = 8
 """Readings of each message; every second one with parts left out."""
-HEAD = "# Weights of the signs in confidence.py. Fitted by `python -m tests.corpus.calibrate` on the single messages of the tuning part."
+HEAD = "# Weights of the signs in confidence.py. Fitted by `python -m tests.corpus.calibrate` on the single messages of the tuning part, half of them read with parts of the reader left out."
 
 
 def material() -> tuple[np.ndarray, np.ndarray]:
