@@ -1,9 +1,15 @@
-"""Builds ``lexicon/compiled.json`` from the lexicon's TOML files: run ``python -m bot.reading.build_lexicon`` after an edit."""
+"""Builds ``lexicon/compiled.json`` from the lexicon's TOML files and the reader's patterns.
+
+Run ``python -m bot.reading.build_lexicon`` after an edit of either.
+"""
 
 import json
 from typing import Any
 
+import bot.reading.reader  # noqa: F401 - every pattern that is compiled late is told of by its module
 from bot.reading.compiled import FILE, INTENTS, PHRASES, TABLES, checksum, parsed
+from bot.reading.late import Late
+from bot.reading.needed import needed
 from bot.reading.phrasing import LANGUAGES, IntentPhrases, Phrases, intent_phrases_of, phrases_of
 
 
@@ -46,6 +52,8 @@ def built() -> dict[str, Any]:
         "phrases": packed(phrases_of({language: parsed(language) for language in LANGUAGES})),
         "intents": packed(intent_phrases_of(parsed("intents"))),
     }
+    sources["needed"] = []
+    out["needed"] = {source: words for source in sorted(Late.sources) if (words := needed(source))}
     for name in TABLES:
         sources[name] = [checksum(f"lexicon/{name}.toml")]
         out[name] = parsed(name)

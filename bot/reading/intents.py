@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from bot.reading.compiled import INTENTS, parsed, part
+from bot.reading.late import Late
 from bot.reading.phrasing import IntentPhrases, intent_phrases_of, plain_words
 from engine.vocabulary import Intent
 
@@ -47,14 +48,14 @@ def _phrases() -> IntentPhrases:
     }
 
 
-_CALL = re.compile(
+_CALL = Late(
     r"(?:someone|somebody|anyone|anybody|a person|a human|alguien) (?:there |else )?(?:i|we|that i|who i|con quien|a quien) (?:can|could|may|puedo|pueda) (?:just )?(?:call|talk|speak|hablar|llamar|phone)|"
     r"(?:get|put|have|need|want) (?:me |us )?(?:somebody|someone|a person|a human|a rep|anybody|anyone|him|her|alguien)(?: real| live)? (?:on the (?:phone|line)|al telefono)|"
     r"(?<![a-z])(?:have|get|can|could|would|let|tell|ask) (?!you\b|u\b|i\b|we\b)[a-z]{2,12}(?: [a-z]{2,12}){0,2} (?:to )?(?:call|phone|ring)(?: me| us| back|$|[.!?])"
 )
 
 
-_CALL_ME = re.compile(
+_CALL_ME = Late(
     r"(?<![a-z])(?:call|phone|ring) (?:me|us)(?! (?:crazy|bob|if|with|for any|should|old|when|names|back when))(?![a-z])|(?<![a-z])(?:llamame|llameme|marqueme|marcame)(?![a-z])"
 )
 """A call is wanted, unless it only comes with a described job: "call me at 216-555-0148 - 10 shoeboxes"."""
@@ -183,13 +184,13 @@ def intent_of(folded: str, features: Features) -> Intent:
     return "other"
 
 
-_WHERE_FROM = re.compile(
+_WHERE_FROM = Late(
     r"(?<![a-z])(?:where'?s?|wheres|hows|how's|whats|what's|how did|how'd|how is|how come|who says|why|why'?s|de donde|como sacaste|como salio|por que)"
     r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up)){0,4} \$?\.?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"
     r"(?= (?:from|come|coming|based|about|and not|when|if|instead|de donde|figure|for|in the|a year|hours|there|on)|[?.,]|$)"
     r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|^\W{0,3}\$?\d[\d,.]{0,9}(?: ?(?:watts?|w|hours|hrs|kwh))?\?{1,3} (?:i said|they|we|how|why|no|that|it|thats|yo dije|pero)|where you get (?:the |that )?\$?\d"
 )
-_FIGURED = re.compile(
+_FIGURED = Late(
     r"(?<![a-z])(?:(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
     r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"
     r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
@@ -231,11 +232,11 @@ def _go_ahead_and_price(folded: str) -> bool:
     )
 
 
-_POINTS_ON = re.compile(
+_POINTS_ON = Late(
     r"(?:other|middle|bigger|smaller|second|first|last|taller|lower|higher) ones? (?:is|are|r|at|needs?|should|gets?|has|have|to|=|on)(?![a-z])"
 )
 """As in "the other one is 240": it points at a line and asks for no option."""
-_GO_WITH = re.compile(
+_GO_WITH = Late(
     r"(?<![a-z])(?:(?:go|going|lets go|let's go|well go|we'll go|ill go|i'll go|gonna go|vamos) (?:with|for|con) (?:the |that |your |el |la |lo )?(?:cheaper|cheapest|better|first|second|third|other|middle|premium|economy|basic|lower|higher|bigger|smaller|good|one|option|that|quote|mas barat[oa]|barat[oa]|primer[oa]?|segund[oa]|opcion|otr[oa]|esa?)"
     r"|(?:ill|i'll|well|we'll) take (?:the |that |it|them)|me quedo con (?:la|el|esa|ese))"
 )
@@ -313,7 +314,7 @@ _NO = frozenset(
         "tampoco",
     ]
 )
-_UNSURE = re.compile(
+_UNSURE = Late(
     r"\b(?:not sure|dont know|don't know|no idea|no clue|idk|dunno|unsure|no se\b|ni idea|can't tell|cant tell|couldn't say|"
     r"have to check|need to check|let me check|lemme check|gotta ask|have to ask|who knows|beats me|no tengo idea|quien sabe|"
     r"i'll find out|will find out|not certain|hard to say|couldnt tell|couldnt say)"

@@ -3,6 +3,8 @@
 import re
 from typing import NamedTuple
 
+from bot.reading.late import Late
+
 _WHERE = r"north|south|east|west|front|back|rear|main|upper|lower|first|second|third|1st|2nd|3rd|old|new|side|far|inside|outside|left|right|big|small|little|norte|sur|atras|frente"
 _WHAT = (
     r"lots?|parking lot|building|bldg|hall|wing|stairs?|stairwells?|offices?|warehouse|dock|docks|entrance|entry|entries|yard|gym|shop|garage"
@@ -10,7 +12,7 @@ _WHAT = (
     r"|loading dock|store|showroom|barn|shed|hangar|patio|corridors?|level \d|floor \d|bay \d|bldg [a-d1-9]|building [a-d1-9]|unit [a-d1-9]"
     r"|edificio|bodega|oficina|oficinas|nave|patio|estacionamiento|pasillo|pasillos|escaleras|taller|tienda|cocina"
 )
-_LABEL = re.compile(
+_LABEL = Late(
     r"(?<![a-z0-9])(?:(?P<where>"
     + _WHERE
     + r") (?P<what>"

@@ -20,6 +20,7 @@ from bot.reading.shape import Fault
 
 _RATE_WORDS = frozenset({"rate", "demand"})
 _KINDS = ("rebate", "labor", "budget", "price_now", "payback", "rate", "demand")
+_CUES = tuple([f"cue:{kind}" for kind in _KINDS])
 _PER = frozenset({"/", "per", "a", "el", "por", "each", "an", "la", "every", "al"})
 _SLOTS = {
     "rebate": "rebate_per_luminaire",
@@ -196,7 +197,7 @@ def read_money(work: Work) -> None:
                 continue  # no rate: "-40 to 50C"
             _rate(work, at, last, value, cents, first, other)
             continue
-        kind, cue_at = _nearest_cue(work, at, last, dollars)
+        kind, cue_at = _nearest_cue(work, at, last, dollars) if work.speaks_of(*_CUES) else (None, -1)
         if kind in _SLOTS and per_other(work, last):
             work.use(first, last)
             continue

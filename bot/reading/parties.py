@@ -3,19 +3,20 @@
 import re
 
 from bot.reading.clause import Work
+from bot.reading.late import Late
 from bot.reading.message import Said
 
 _NAME = r"(?P<name>[^\n.;:!?()|]{2,80})"
-_CUSTOMER = re.compile(
+_CUSTOMER = Late(
     r"(?<![a-z])(?:(?:the )?customer(?:'s)?(?: name)?(?: is|:| -| =)|client(?: is|:)|(?:el )?cliente(?: es|:)|(?:el )?negocio se llama"
     r"|(?:la )?empresa(?: es|:| se llama)|company(?: is|:| name is| name:)|(?:quote|bill|job) (?:is )?for customer|end user(?: is|:)|owner is|account name:?)\s{0,3}"
     + _NAME
 )
-_SITE = re.compile(
+_SITE = Late(
     r"(?<![a-z])(?:job ?site(?: is|:| -)|(?<!night )(?<!web)site(?:: | is |- )|(?:la )?obra(?: es|:)|project(?: name)?(?: is|:)|job name(?: is|:)|location:|sitio:|proyecto:|lugar:|(?:it's|its|this is) for the site)\s{0,3}"
     + _NAME
 )
-_FOR = re.compile(
+_FOR = Late(
     r"(?:(?<![A-Za-z])[Ff]or|(?<![A-Za-z])FOR|[Pp]ara(?: la| el)?) (?:the )?(?:(?:our |my )?(?:client|customer),? )?(?P<name>[A-Z][\w'&-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24})){1,6})"
 )
 _ORG = frozenset(
@@ -157,7 +158,7 @@ _WHEN = (
     r"|(?:next |this |el |proximo )?(?:" + _DAYS + r")(?![a-z])(?: (?:morning|noon|afternoon|night|am|the \d{1,2}(?:st|nd|rd|th)?|que viene|next week))?"
     r"|" + _HOLIDAY + r"|tomorrow|manana|hoy|today|tonight|next week|next month|this week|end of week|eow|eom|eoy|month end|year end|spring|summer|fall|winter|noon|la proxima semana|la semana que viene|proximo mes|close of business|cob|the weekend|this weekend|next year)"
 )  # fmt: skip
-_NEEDED = re.compile(
+_NEEDED = Late(
     r"(?<![a-z])(?P<cue>(?:(?:need|needs|needed|want|wants|must have|gotta have|got to have|get|deliver(?:ed|y)?|due|have|required|install(?:ed)?|done|finish(?:ed)?|complete(?:d)?|ship(?:ped)?|here|in hand|on ?site|ready|wrapped up|arrive)"
     r"(?: (?:it|them|em|these|those|done|all|this|everything|fixtures|lights|material|delivered|in|here|on site|onsite|finished|installed|up|the job|be|to be|is|date|date is|ok|quote|a quote|price|pricing|on|hand|complete|completed|replaced|for)){0,4} (?:by|before|no later than)"
     r"|(?:push|move|change|bump|slide) (?:it|that|the date|this) to|no later than|due(?: date)?:?|deadline(?: is|:)?|need date:?|need(?:ed)? by:|required by:|need (?:it |them |em |these |this |this done )?(?:by )?(?="

@@ -26,7 +26,7 @@ _PLACES = words_of(
     "in on at over by along around behind outside inside near above under upstairs downstairs en sobre atras east west north south"
 )
 _OF_THEM = words_of("them those these which em the our my ellos ellas cuales")
-_REST = ("rest", "remaining", "remainder", "balance", "others", "ones", "one", "resto", "demas")
+_REST = frozenset({"rest", "remaining", "remainder", "balance", "others", "ones", "one", "resto", "demas"})
 
 
 class Part(NamedTuple):

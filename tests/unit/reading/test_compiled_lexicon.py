@@ -10,7 +10,7 @@ from bot.reading.phrasing import LANGUAGES, intent_phrases_of, phrases_of
 
 def test_the_compiled_file_is_what_the_sources_give_now() -> None:
     assert FILE.read_text(encoding="utf-8") == lines(), (
-        "a lexicon file was edited and lexicon/compiled.json was not made again: "
+        "a lexicon file or a late pattern was edited and lexicon/compiled.json was not made again: "
         "run `python -m bot.reading.build_lexicon` and commit the file (until then reading starts slower)"
     )
 

@@ -3,7 +3,11 @@
 import re
 from string import ascii_lowercase
 
+import pytest
+
 from bot.reading import strangers, tokens
+from bot.reading.late import Late
+from bot.reading.needed import needed
 from bot.reading.places import cities
 from bot.reading.text import fold
 from bot.reading.tokens import tokenise
@@ -60,3 +64,31 @@ def test_the_cities_by_letter_are_all_that_are_listed() -> None:
     found = [f"{name}|{rest}" for letter in ascii_lowercase for name, rest in cities(letter).items()]
     assert found == listed
     assert cities("7") == cities("") == cities("ñ") == {}
+
+
+def test_every_text_that_a_late_pattern_fits_holds_what_it_needs() -> None:
+    fits = 0
+    for source in sorted(Late.sources):
+        words = needed(source)
+        pattern = re.compile(source)
+        for text in (*TEXTS, *ODD) if words else ():
+            if pattern.search(text):
+                fits += 1
+                assert any(word in text for word in words), (source, text)
+    assert fits > 300
+
+
+@pytest.mark.parametrize(
+    ("source", "words"),
+    [
+        ("abc|def", ("abc", "def")),
+        ("abc|d", ()),
+        ("(?:xyz)?abcd", ("abcd",)),
+        ("(?:ab)+cde[fg]hijk", ("hijk",)),
+        ("(?:abc|abd)x{2}", ()),
+        (r"\d{3,5} watts?(?= for)|leds", (" watt", "leds")),
+        ("a{0}bcd", ("bcd",)),
+    ],
+)
+def test_what_a_pattern_needs(source: str, words: tuple[str, ...]) -> None:
+    assert needed(source) == words
