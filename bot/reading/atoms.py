@@ -306,7 +306,9 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     known = lexicon().known
     for index, token in enumerate(tokens):
         word = token.text
-        if token.kind != "w" or ((word in known or word in numerals.WORDS) and (not index or tokens[index - 1].kind != "n")):
+        if token.kind != "w" or (
+            (word in known or word in numerals.WORDS) and (not index or tokens[index - 1].kind != "n")
+        ):
             words.append(word)
             continue
         unit = unit_word(word) if token.kind == "w" and index and tokens[index - 1].kind == "n" else None

@@ -325,6 +325,8 @@ class BareNumbers(Neighbours):
                 score += watts["after_at"]
             if placed:
                 score -= 2.0
+            if work.text_at(at - 1) == "(" and work.text_at(at + 1) == ")" and self.watts_said_before(at):
+                score -= 4.0  # "... 70 vatios de sodio (100)": the watts are said, so the bracket counts
             options.append(Option((("watts", value),), score, "bare watts"))
         # height
         if 6 <= value <= 120:

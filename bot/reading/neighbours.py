@@ -149,6 +149,16 @@ class Neighbours:
         ends = at + 1 >= len(work.atoms) or work.text_at(at + 1) in (",", ";", "\n", ".", "|")
         return ends and work.has(at - 1, "source") is not None and work.unit(at - 2) in ("w", None)
 
+    def watts_said_before(self, at: int) -> bool:
+        """Whether the same line of the text has a number with its watts unit a few words before."""
+        work = self.work
+        for index in range(at - 1, max(-1, at - 12), -1):
+            if work.atoms[index].kind == "b":
+                return False
+            if work.unit(index) == "w" and work.is_number(index - 1):
+                return True
+        return False
+
     def of_another_place(self, at: int, noun: str) -> bool:
         """Whether a bare number counts luminaires named before, in another place: "8 in back", "annex 10", "4 more by the barn"."""
         work = self.work
