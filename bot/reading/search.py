@@ -64,8 +64,15 @@ def _items(chain: _Chain) -> list[Any]:
     return out
 
 
-def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
+def _closing(slots: dict[str, Any]) -> float:
     """How whole a luminaire type is."""
+    return _wholeness(tuple(slots), slots.get("watts"), slots.get("source"))
+
+
+@lru_cache(maxsize=8192)
+def _wholeness(slots: tuple[str, ...], watts: float | None, source: str | None) -> float:
+    """How whole a type with these slots is: few kinds of types there are, and many states that close one."""
+    w = weights()["close"]
     score = 0.0
     if "family" in slots or "size" in slots:
         score += w["family"]
@@ -88,7 +95,6 @@ def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
             score += w["fragment"]
         elif _LAMP.isdisjoint(slots):
             score += w["bare_noun"]
-    watts, source = slots.get("watts"), slots.get("source")
     if watts is not None and source is not None:
         known = lamp_tables().watts.get(source)
         if known:
@@ -132,7 +138,7 @@ class Found(NamedTuple):
 def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Found:
     """Deal the mentions into luminaire types; ``loose`` ones change types that are there and need not be whole."""
     weighed = weights()
-    gaps, close = weighed["gap"], weighed["close"]
+    gaps = weighed["gap"]
     again, qty_again, qty_early, attribute = gaps["again"], gaps["qty"], gaps["qty_early"], gaps["attribute"]
     join_cost = [weighed["join"][str(level)] for level in range(6)]
     open_cost = [gaps[str(level)] for level in range(6)]
@@ -199,7 +205,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                         cost += qty_again if "qty" in slots else qty_early
                     if not loose:
                         if not wholeness:
-                            wholeness.append(_closing(slots, close))
+                            wholeness.append(_closing(slots))
                         cost += wholeness[0]
                     turn += 1
                     grown.append((-(scored + cost), types + 1, turn, _OPEN, state, number))
@@ -244,7 +250,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                 )
     final = []
     for turn, state in enumerate(states):
-        closing = _closing(state[3], close) if state[3] and not loose else 0.0
+        closing = _closing(state[3]) if state[3] and not loose else 0.0
         types = state[1] + 1 if state[3] else state[1]
         final.append((-(state[0] + closing), types, turn, state))
     final.sort()
