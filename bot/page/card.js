@@ -130,7 +130,7 @@ function lineOf(line, count, paidOnce, open) {
       line.existing_source ? ` · ${line.existing_source}` : "",
       line.existing_range ? ` (${t("could_be", { range: line.existing_range })})` : "") : null,
     line.doubts.map((doubt) => make("p", { class: "doubt" },
-      `${doubt.name}: ${doubt.value}`, doubt.others ? ` (${t("doubt", { others: doubt.others })})` : "")),
+      `${doubt.name}: ${doubt.value}`, ` (${doubt.others ? t("doubt", { others: doubt.others }) : t("check")})`)),
     line.problem ? make("p", { class: "problem" }, line.problem) : null,
     make("ol", { class: "options" }, line.options.map((option) => optionOf(option, paidOnce, open))),
     passedOver(line));
