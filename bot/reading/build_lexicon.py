@@ -66,5 +66,10 @@ def lines() -> str:
     return text.replace('],"', '],\n"').replace('},"', '},\n"').replace("},{", "},\n{") + "\n"
 
 
+def is_fresh() -> bool:
+    """Whether the compiled file is what would be built now."""
+    return FILE.exists() and FILE.read_text(encoding="utf-8") == lines()
+
+
 if __name__ == "__main__":
     FILE.write_text(lines(), encoding="utf-8")

@@ -257,8 +257,11 @@ def read_parties(work: Work) -> None:
         match = pattern.search(work.folded)
         if match:
             _record(work, slot, *match.span("name"))
-    if "customer" not in work.job and any(char.islower() for char in work.text):
-        for match in _FOR.finditer(work.text):
+    text = work.text
+    # what leads to a name ends so: "for", "FOR", "para"
+    led = "or " in text or "OR " in text or "ara" in text
+    if led and "customer" not in work.job and any(char.islower() for char in text):
+        for match in _FOR.finditer(text):
             words = match["name"].split()
             while words and words[-1][0].islower():
                 words.pop()

@@ -10,12 +10,14 @@ import os
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable
 from functools import partial
 from typing import Any
 
 from bot.reading import CannotRead, read_first, read_message
+from bot.reading.build_lexicon import is_fresh
 from tests.corpus.records import part_of, records
 
 FRESH = """
@@ -49,13 +51,19 @@ SENTENCES = (
 )  # fmt: skip
 
 
-def fresh(runs: int = 5) -> list[dict[str, Any]]:
-    """Figures of new processes, each on its own."""
+def fresh(runs: int = 5, byte_code: bool = True) -> list[dict[str, Any]]:
+    """Figures of new processes, each on its own; with the byte code kept by an earlier one, as an installed package has it."""
     out = []
-    for _ in range(runs):
-        done = subprocess.run([sys.executable, "-c", FRESH], capture_output=True, text=True, check=True)
-        out.append(json.loads(done.stdout))
-    return out
+    with tempfile.TemporaryDirectory() as kept:
+        environment = os.environ | {"PYTHONDONTWRITEBYTECODE": "" if byte_code else "1"}
+        if byte_code:
+            environment["PYTHONPYCACHEPREFIX"] = kept
+        for _ in range(runs + byte_code):
+            done = subprocess.run(
+                [sys.executable, "-c", FRESH], capture_output=True, text=True, check=True, env=environment
+            )
+            out.append(json.loads(done.stdout))
+    return out[byte_code:]
 
 
 def table(lines: int) -> str:
@@ -124,10 +132,15 @@ def main() -> int:
         + f" on {os.cpu_count()} cores"
     )
     runs = fresh()
-    print("fresh process, ms (median of 5, and the worst)")
+    uncompiled = fresh(byte_code=False)
+    print(
+        f"compiled lexicon: {'as its sources are' if is_fresh() else 'STALE: run python -m bot.reading.build_lexicon'}"
+    )
+    print("fresh process, ms (median of 5, and the worst; median where no byte code is kept)")
     for name in ("import", "lexicons", "first", "second"):
         values = sorted(1000 * run[name] for run in runs)
-        print(f"  {name:<10} {values[2]:>8.1f} {values[-1]:>8.1f}")
+        bare = sorted(1000 * run[name] for run in uncompiled)
+        print(f"  {name:<10} {values[2]:>8.1f} {values[-1]:>8.1f} {bare[2]:>8.1f}")
     print(
         f"  peak memory {max(run['peak_mb'] for run in runs):.0f} MB; loaded beside the reader: {', '.join(runs[0]['heavy']) or 'nothing heavy'}"
     )
