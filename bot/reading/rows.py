@@ -97,6 +97,8 @@ class RowReader:
         self.table = table
         self.shared: Slots = {}
         self.job: dict[str, Said] = {}
+        self.cut: dict[str, list[Atom]] = {}
+        """The atoms of cells by their text: the rows of a table say much the same."""
         first = [folded[row[0].start : row[0].end].strip() for row in table.rows if row]
         self.tagged = table.heads is None and all(
             _TAG.fullmatch(cell) and lamp_code(cell) is None for cell in first
@@ -106,8 +108,11 @@ class RowReader:
     def work(self, cell: Cell) -> Work:
         """A desk for one cell."""
         part = self.folded[cell.start : cell.end]
-        atoms = atomise(tokenise(part), strangers(part))
-        moved = [atom._replace(start=atom.start + cell.start, end=atom.end + cell.start) for atom in atoms]
+        atoms = self.cut.get(part)
+        if atoms is None:
+            atoms = self.cut[part] = atomise(tokenise(part), strangers(part))
+        new, by = tuple.__new__, cell.start
+        moved = [new(Atom, (atom[0], atom[1] + by, atom[2] + by, *atom[3:])) for atom in atoms]
         return Work(self.text, self.folded, moved, bytearray(len(moved)))
 
     def heads(self) -> None:

@@ -500,7 +500,7 @@ def plan(
     for segment, held in zip(segments, by_segment, strict=True):
         scope: Scope | None = None
         scope_at = None
-        for index in range(segment.first, segment.last + 1):
+        for index in range(segment.first, segment.last + 1) if work.speaks_of("scope") else ():
             kind = work.has(index, "scope")
             if kind in ("all", "both", "others", "that") and not work.used[index]:
                 if _leads_types(work, index, held, mentions):

@@ -28,6 +28,10 @@ def weights() -> dict[str, dict[str, float]]:
     return table("scores")
 
 
+_TURNS = 1024
+"""Turns of one state: more than it could ever need, two for each option."""
+
+
 class Pick(NamedTuple):
     """One mention as it was taken."""
 
@@ -146,69 +150,73 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     states: list[_State] = [(0.0, 0, None, {}, None, None, None, [])]
     for mention in mentions:
         gap = mention.gap
-        # what an option brings whatever state it meets
-        ways: list[tuple[int, Option, float, str, bool, bool, float]] = []
-        for number, option in enumerate(mention.options):
-            first = option.slots[0][0] if option.slots else ""
-            opening = open_cost[gap] if first == "qty" or first in _IDENTITY else open_cost[gap] + attribute
-            opens = gap >= 1 or first in _IDENTITY
-            ways.append((number, option, option.score, first, len(option.slots) == 1, opens, opening))
         # a candidate is (score below 0, types, its turn, what it does, the state, the option's number): only those that stay
-        # become states. The turn makes the order total: equal scores keep the order of options
+        # become states. The turn makes the order total: equal scores keep the order of states, then of options
         grown: list[tuple[float, int, int, int, _State, int]] = []
-        turn = 0
-        for state in states:
-            base, types, _, slots, _, _, _, wholeness = state
-            for number, option, score, first, single, opens, opening in ways:
-                turn += 1
+        for number, option in enumerate(mention.options):
+            option_slots, score, _ = option
+            turn = 2 * number
+            if not option_slots:
+                for state in states:
+                    grown.append((-(state[0] + score), state[1], turn, _SKIP, state, number))
+                    turn += _TURNS
+                continue
+            first, value = option_slots[0]
+            single = len(option_slots) == 1
+            other_type = not single and option_slots[1][0] == "_part"
+            other_place = not single and option_slots[1][0] == "_placed"
+            counts = first == "qty"
+            counted = counts or any([slot == "qty" for slot, _ in option_slots])
+            alike = gap >= 1 and first not in _QUIET
+            opens = gap >= 1 or first in _IDENTITY
+            opening = open_cost[gap] if counts or first in _IDENTITY else open_cost[gap] + attribute
+            # the slot is taken: set it aside, as another value that it could be
+            aside = (
+                aside_cost["family_close"]
+                if first == "family" and gap == 0
+                else aside_cost.get(first, aside_default)
+            )
+            joining = join_cost[gap]
+            for state in states:
+                base, types, _, slots, _, _, _, wholeness = state
                 scored = base + score
-                if not first:
-                    grown.append((-scored, types, turn, _SKIP, state, number))
-                    continue
                 conflict = False
                 if slots:
                     if single:
                         conflict = (
                             first in slots
-                            and slots[first] != option.slots[0][1]
+                            and slots[first] != value
                             and first != "controls"
                             and _conflict(slots, option)
                         )
-                    elif option.slots[1][0] == "_part" or (
-                        option.slots[1][0] == "_placed" and "qty" in slots
-                    ):
+                    elif other_type or (other_place and "qty" in slots):
                         conflict = (
                             True  # a part of a whole, or what hangs in another place, is a type of its own
                         )
                     else:
                         conflict = _conflict(slots, option)
                 if not conflict:
-                    cost = join_cost[gap] if slots else 0.0
+                    cost = joining if slots else 0.0
                     if (
-                        gap >= 1
+                        alike
                         and first in slots
-                        and first not in _QUIET
-                        and (single or all(slot in slots for slot, _ in option.slots))
+                        and (single or all(slot in slots for slot, _ in option_slots))
                     ):
                         cost += again
                     grown.append((-(scored + cost), types, turn, _JOIN, state, number))
-                elif first != "qty" and all(slot != "qty" for slot, _ in option.slots):
-                    # the slot is taken: set it aside, as another value that it could be
-                    cost = aside_cost.get(first, aside_default)
-                    if first == "family" and gap == 0:
-                        cost = aside_cost["family_close"]
-                    grown.append((-(base + cost), types, turn, _ASIDE, state, number))
+                elif not counted:
+                    grown.append((-(base + aside), types, turn, _ASIDE, state, number))
                 # an attribute that fits, with nothing between, opens no type
                 if slots and (conflict or opens):
                     cost = opening
-                    if first == "qty":
+                    if counts:
                         cost += qty_again if "qty" in slots else qty_early
                     if not loose:
                         if not wholeness:
                             wholeness.append(_closing(slots))
                         cost += wholeness[0]
-                    turn += 1
-                    grown.append((-(scored + cost), types + 1, turn, _OPEN, state, number))
+                    grown.append((-(scored + cost), types + 1, turn + 1, _OPEN, state, number))
+                turn += _TURNS
         if not grown:
             continue
         grown.sort()
