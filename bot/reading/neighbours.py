@@ -155,7 +155,7 @@ class Neighbours:
         for index in range(at - 1, max(-1, at - 12), -1):
             if work.atoms[index].kind == "b":
                 return False
-            if work.unit(index) == "w" and work.is_number(index - 1):
+            if work.unit(index) == "w" and work.atoms[index - 1].kind == "n":
                 return True
         return False
 
