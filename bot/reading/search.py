@@ -166,7 +166,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
             other_type = not single and option_slots[1][0] == "_part"
             other_place = not single and option_slots[1][0] == "_placed"
             counts = first == "qty"
-            counted = counts or any([slot == "qty" for slot, _ in option_slots])
+            counted = counts or any(slot == "qty" for slot, _ in option_slots)
             alike = gap >= 1 and first not in _QUIET
             opens = gap >= 1 or first in _IDENTITY
             opening = open_cost[gap] if counts or first in _IDENTITY else open_cost[gap] + attribute
