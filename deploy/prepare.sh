@@ -64,6 +64,9 @@ prepare() {
             say "Setting up (once): virtual environment in $venv, packages of deploy/requirements.lock ..."
             "$python" -m venv --clear "$venv" >&2 || die "The virtual environment could not be made with $python."
             install_lock requirements.lock
+            # A short answer should not compile the program first, wherever byte code is not written by itself.
+            "$venv/bin/python" -m compileall -q "$project/bot" "$project/engine" "$project/catalog_demo" >&2 ||
+                say "The program could not be compiled ahead; it starts a little slower."
             printf '%s\n' "$run_stamp" >"$venv/.stamp-run"
         fi
         if [ "$1" = test ] && ! stamped test "$test_stamp"; then
