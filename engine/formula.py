@@ -43,13 +43,6 @@ def _greatest(first: Any, *others: Any) -> Any:
     return out
 
 
-def _if_positive(test: Any, then: Any, otherwise: Any) -> Any:
-    """``then`` where ``test`` is above zero, else ``otherwise``."""
-    if isinstance(test, np.ndarray):
-        return np.where(test > 0, then, otherwise)
-    return then if test > 0 else otherwise
-
-
 def _spv(discount: Any, years: Any) -> Any:
     """Single present value factor 1/(1+d)^N (NIST Handbook 135)."""
     return 1 / (1 + discount) ** years
@@ -89,7 +82,6 @@ def _whole_up(value: Any) -> Any:
 FUNCTIONS: Final[Mapping[str, Callable[..., Any]]] = {
     "least": _least,
     "greatest": _greatest,
-    "if_positive": _if_positive,
     "spv": _spv,
     "upv": _upv,
     "upv_growing": _upv_growing,

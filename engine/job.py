@@ -4,7 +4,6 @@ Shared figures are made once, so that an assumption that many lines rest on move
 """
 
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 from engine.energy.hours import Hours, annual_hours
 from engine.existing import Supposed
@@ -115,15 +114,11 @@ def job_facts(request: Request, tables: Tables, tariff: Tariff | None = None) ->
     )
 
 
-def default_figure(
-    tables: Tables, key: str, name: str, unit: str, reference: str = "", scale: Decimal = Decimal(1)
-) -> Figure:
+def default_figure(tables: Tables, key: str, name: str, unit: str, reference: str = "") -> Figure:
     """A figure from the defaults table, with its range; ``reference`` is the slot that would replace it."""
     row = default(tables, key)
     if isinstance(row, NoSuchRow):
         raise LookupError(f"defaults.csv has no row {key}")
     money = unit.startswith("USD")
-    value, low, high = (
-        v if money else float(v) for v in (row.value * scale, row.value_low * scale, row.value_high * scale)
-    )
+    value, low, high = (v if money else float(v) for v in (row.value, row.value_low, row.value_high))
     return assumed(name, value, unit, low, high, f"{row.provenance} (defaults.csv: {key})", reference)

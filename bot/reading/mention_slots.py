@@ -18,6 +18,12 @@ def value_of(mention: Mention, slot: str) -> object:
     return None
 
 
+_BARE_SLOTS = frozenset(
+    ("qty", "height_ft", "watts", "voltage", "lamps", "cct_k", "input_watts", "spacing_ft", "lamp_feet")
+)
+"""Slots that a number without a unit can fill."""
+
+
 def restrict(mention: Mention, slot: str) -> Mention | None:
     """The mention taken as ``slot``; ``None`` where it can't be."""
     kept = tuple(option for option in mention.options if option.slots and option.slots[0][0] == slot)
@@ -25,17 +31,7 @@ def restrict(mention: Mention, slot: str) -> Mention | None:
         return mention._replace(options=(Option(kept[0].slots, 4.0, "second thought"),))
     if mention.bare:
         raw = next((option.slots[0][1] for option in mention.options if option.slots), None)
-        if isinstance(raw, (int, float)) and slot in (
-            "qty",
-            "height_ft",
-            "watts",
-            "voltage",
-            "lamps",
-            "cct_k",
-            "input_watts",
-            "spacing_ft",
-            "lamp_feet",
-        ):
+        if isinstance(raw, (int, float)) and slot in _BARE_SLOTS:
             value: float = int(raw) if slot in ("qty", "lamps", "voltage", "cct_k") else float(raw)
             return mention._replace(options=(Option(((slot, value),), 4.0, "second thought"),))
     return None
@@ -61,18 +57,9 @@ def numeric(mention: Mention | None) -> bool:
     if mention is None:
         return False
     slot = main_slot(mention)
-    return slot in (
-        "qty",
-        "height_ft",
-        "watts",
-        "voltage",
-        "lamps",
-        "cct_k",
-        "input_watts",
-        "spacing_ft",
-        "lamp_feet",
-        "led_watts",
-    ) and not any(name in ("source", "family") for option in mention.options[:1] for name, _ in option.slots)
+    return (slot in _BARE_SLOTS or slot == "led_watts") and not any(
+        name in ("source", "family") for option in mention.options[:1] for name, _ in option.slots
+    )
 
 
 def plausible(role: str | None, mention: Mention) -> bool:
