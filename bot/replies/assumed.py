@@ -82,7 +82,7 @@ def assumption_views(
     main = [g for g in order if _is_main(g)][:MOST_MAIN]
     views = tuple(_view(group, line_count, words, metric) for group in main)
     smaller = sorted((g for g in order if g not in main), key=lambda g: -max(a.swing_years for a in g))
-    rest = [_view(group, line_count, words, metric).short for group in smaller]
+    rest = [_in_brief(group[0], words, metric) for group in smaller]
     named = list(dict.fromkeys(rest))
     count = len(named)
     if count > MOST_MINOR:
@@ -138,6 +138,13 @@ def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) 
         where=_where(first.path, numbers, line_count, words),
         swing=shown.years(swing, words) if swing >= _FELT_YEARS else "",
         short=_short(_name_key(first), name, value, words),
+    )
+
+
+def _in_brief(first: Assumption, words: Words, metric: bool) -> str:
+    slot = _name_key(first)
+    return _short(
+        slot, assumed_name(first, words), _shown(slot, first.value, first.unit, words, metric), words
     )
 
 

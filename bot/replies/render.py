@@ -48,6 +48,7 @@ def render(
     texts: Sequence[str] = (),
     tables: Tables | None = None,
     pictures: Sequence[Pictured] = (),
+    view: QuoteView | None = None,
 ) -> str:
     """The reply for one channel.
 
@@ -59,6 +60,7 @@ def render(
         texts: the conversation's messages, the last one last; needed to say what was not used and to explain a figure.
         tables: those of the quote, whose documents an explanation names; the program's own where not given.
         pictures: for "email_html": what it shows by content id.
+        view: the quote's material with this channel's number of questions, where the caller has it already.
 
     Returns:
         The text, ending without a line break. Same input, same text.
@@ -69,7 +71,7 @@ def render(
         return _note(stop_note(stop, reading, words, short=channel == "sms"), channel, language)
     if quote is None or not shows_a_quote(quote, reading):
         return _note(note(quote, reading, words, texts, channel == "sms", tables), channel, language)
-    view = quote_view(quote, reading, words, QUESTIONS[channel], texts)
+    view = view or quote_view(quote, reading, words, QUESTIONS[channel], texts)
     if channel == "sms":
         return _fitted(view, language)
     drawn = [svg for _, svg in pictures_of(quote, language)] if channel == "chat" else []

@@ -12,6 +12,7 @@ from engine.figure import Figure
 from engine.quantities import decimal, feet_to_metres
 
 _MONTHS: Final = 12
+_PLACES: Final = tuple(Decimal(1).scaleb(-places) for places in range(13))
 LONGEST_YEARS: Final = 40
 """A payback beyond this is said as "over 40 years": no luminaire lasts that long."""
 
@@ -202,5 +203,5 @@ def working_value(value: Any, unit: str, words: Words) -> str:
 
 def _half_up(value: Any, decimals: int) -> Decimal:
     return decimal(value if isinstance(value, Decimal | str | int) else float(value)).quantize(
-        Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP
+        _PLACES[decimals], rounding=ROUND_HALF_UP
     )

@@ -9,7 +9,8 @@ from functools import lru_cache
 from typing import Final
 
 from bot.replies.clean import one_line
-from bot.replies.words import Words
+from bot.replies.heard import Language
+from bot.replies.words import Words, words_in
 from engine.tables import Tables, load_tables
 from engine.tables.provenance import in_words
 
@@ -26,6 +27,12 @@ _SLOT: Final = re.compile(r"\{[a-z]{1,20}\}")
 
 def short_source(source: str, words: Words) -> str:
     """The kind of source, for lists: "5 published tables", "common practice, no source", "from memory"."""
+    return _short_source(source, words.language)
+
+
+@lru_cache(maxsize=4096)
+def _short_source(source: str, language: Language) -> str:
+    words = words_in(language)
     text = _without_files(source, words)
     if not text:
         return str(words.of("source_phrases", "our_tables"))
