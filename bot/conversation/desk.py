@@ -3,7 +3,7 @@
 from typing import Any, Final
 
 from bot.conversation.answers import Asked, take_reply
-from bot.conversation.fitting import contradicts, near_families
+from bot.reading.fitting import contradicts, near_families
 from bot.conversation.rows import Row, Rows
 from bot.conversation.scope import value_of, with_labels
 from bot.conversation.state import JobState

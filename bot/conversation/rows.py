@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.conversation.checked import NoSuchValue, checked
-from bot.conversation.fitting import makes_sense
+from bot.reading.fitting import makes_sense
 from bot.conversation.scope import lines_named, value_of
 from bot.conversation.state import MOST_LINES, Held, JobState, Line, held
 from bot.reading.message import Passage, Said, Scope

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final, Protocol
 
-from bot.conversation.fitting import near_families, same_source
+from bot.reading.fitting import near_families, same_source
 from bot.conversation.state import Held
 from bot.reading.message import Scope
 

@@ -51,9 +51,9 @@ _DOWN_TO = Late(
     r"(?<![a-z])(?P<verb>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?!off|out)(?:[a-z0-9'-]{1,14} ){0,5}?(?:down |back |up )?(?:to|a) (?:about |like |around |just |only )?\d"
 )
 _INSTEAD = Late(
-    r"(?<![a-z])(?:i said|said|told you|i told you|from|went from|was|were|had|i put|put|says|dije|habia dicho|eran|puse|de|not|no|no son|isnt|arent|its not|instead of|rather than) (?P<old>\d{1,5})(?! ?(?:ft|feet|v|w|volts|watts|cents|'))(?: [a-z-]{1,14}){0,3}?"
+    r"(?<![a-z])(?:i said|said|told you|i told you|from|went from|was|were|had|i put|put|says|dije|habia dicho|eran|puse|de|not|no|no son|isnt|arent|its not|instead of|rather than) (?P<old>\d{1,5})(?:'?s)?(?! ?(?:ft|feet|v|w|volts|watts|cents|'))(?: [a-z-]{1,14}){0,3}?"
     r",? ?(?:but |y |and |pero )?(?:to|should be|shouldve been|should have been|need|make it|its|it's|is|are|they are|theyre|now|really|actually|its really|now its|change (?:it|that) to|a|son|es|debe ser|deben ser|deberian ser|mejor|[-;,.]|sino) (?:really |actually |now |like |about )?(?P<new>\d{1,5})(?!\d)"
-    r"|(?P<new2>(?<!\d)\d{1,5})(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
+    r"|(?P<new2>(?<!\d)\d{1,5})(?:'?s)?(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
 )
 _ALL_SO_MANY = Late(
     r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"

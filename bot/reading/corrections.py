@@ -52,6 +52,11 @@ def turned(atoms: list[Atom]) -> list[Atom]:
     return atoms
 
 
+def _figure(work: Work, index: int) -> bool:
+    """Whether a number stands at ``index``, used or not: by now the mentions have used theirs."""
+    return 0 <= index < len(work.atoms) and work.atoms[index].kind == "n"
+
+
 def _is_fix(work: Work, index: int) -> bool:
     """Whether the atom at ``index`` announces a correction."""
     cues = work.cue(index)
@@ -64,11 +69,12 @@ def _is_fix(work: Work, index: int) -> bool:
     if (
         text == "no"
         and index > 0
-        and work.is_number(index + 1)
+        and work.atoms[index + 1 : index + 2]
+        and work.atoms[index + 1].kind == "n"
         and work.atoms[index - 1].kind not in ("s", "b")
     ):
-        return False
-    if text == "well" and index > 0 and work.is_number(index + 1):
+        return _counts_anew(work, index)
+    if text == "well" and index > 0 and _figure(work, index + 1):
         return True  # "8 shoeboxes, well 9 counting the one by the gate"
     if (
         text == "no"
@@ -81,10 +87,33 @@ def _is_fix(work: Work, index: int) -> bool:
         return True  # "black no bronze"
     if text in _ANSWERS and (
         work.text_at(index + 1) in (",", ".", "...")
-        or work.is_number(index + 1)
+        or _figure(work, index + 1)
         or (index + 1 < len(work.atoms) and work.atoms[index + 1].kind == "n")
     ):
         return index > 0
+    return False
+
+
+_NO_SECOND_THOUGHT = words_of(
+    """have has with but theres got there is are po item order job unit type phone part line model catalog cat ref invoice
+    quote account lot bldg building room suite and or is tiene tienen hay con son tengo"""
+)
+"""Words before "no" that make it deny, or stand for "number"."""
+
+
+def _counts_anew(work: Work, index: int) -> bool:
+    """Whether "no" between two figures of like size takes the first back: "12 wallpacks no 14"."""
+    if work.text_at(index - 1) in _NO_SECOND_THOUGHT:
+        return False
+    if not {"son", "es", "eran"}.isdisjoint(work.text_at(n) for n in range(max(0, index - 4), index)):
+        return False  # "son veinte no doce" denies the second
+    value = work.atoms[index + 1].value
+    for back in range(index - 1, max(-1, index - 9), -1):
+        atom = work.atoms[back]
+        if atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?"):
+            return False
+        if atom.kind == "n":
+            return value != atom.value and value > 0 < atom.value and abs(math.log(value / atom.value)) < 1.0
     return False
 
 
@@ -105,6 +134,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         for index, atom in enumerate(work.atoms)
         if atom.kind in ("p", "w") and (atom.text in _FIXES or "cue" in atom.mean) and _is_fix(work, index)
     ]
+    put_right: dict[int, Mention] = {}
     for number, mention in enumerate(mentions):
         # negation: "not halide", "no de 400"
         negated = _negated(work, mention) and not (
@@ -116,19 +146,47 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             if slot is not None:
                 value = value_of(mention, slot)
                 for back in range(number - 1, -1, -1):
-                    if value_of(mentions[back], slot) == value and back not in dropped:
+                    if back in dropped:
+                        continue
+                    if mention.bare and (meant := _meant(mentions[back], value)) is not None:
+                        # "not 150, 250": what was said of the first figure is said of the second
+                        slot = meant
+                        nxt = mentions[number + 1] if number + 1 < len(mentions) else None
+                        if nxt is not None and nxt.bare and nxt.gap in (0, 1, 2):
+                            narrowed = restrict(nxt, slot)
+                            if narrowed is not None and plausible(slot, narrowed):
+                                put_right[number + 1] = narrowed._replace(bare=False)
+                        dropped.add(back)
+                        break
+                    if value_of(mentions[back], slot) == value:
                         dropped.add(back)
                         break
                 work.flags.setdefault("denied", []).append((slot, value))
             work.use(mention.first, mention.last)
-    current = [None if number in dropped else mention for number, mention in enumerate(mentions)]
+    current = [
+        None if number in dropped else put_right.get(number, mention)
+        for number, mention in enumerate(mentions)
+    ]
     soft = frozenset(
         index
         for index in range(1, len(work.atoms))
-        if not _SOFT_FIX.isdisjoint(work.text_at(index).split()) and index not in fixes
+        if index not in fixes
+        and (
+            not _SOFT_FIX.isdisjoint(work.text_at(index).split())
+            or (
+                work.text_at(index) in ("should be", "should have been", "supposed to be")
+                and (work.atoms[index - 1].kind == "s" or work.text_at(index - 1) in ("it", "that", "count", "qty", "number"))
+            )
+            or (conversing and work.text_at(index) in _ITS and _figure(work, index + 1))
+        )
     )
     firsts = [mention.first for mention in mentions]
-    for fix in sorted((*fixes, *soft)):
+    announced = sorted((*fixes, *soft))
+    for number, fix in enumerate(announced):
+        if number + 1 < len(announced) and bisect_right(firsts, fix) == bisect_right(
+            firsts, announced[number + 1]
+        ):
+            continue  # "oops, meant 175": one second thought
         # a second thought looks no further than some twenty mentions either way
         split = bisect_right(firsts, fix)
         after = [n for n in range(split, min(split + 20, len(mentions))) if current[n] is not None]
@@ -156,6 +214,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = "voltage" if _both_volts(last, other) else main_slot(last)
+                    if slot == "voltage" != role and value_of(other, slot) in _TELLING:
+                        role = None  # "should be 277" says something of its own
                     if (
                         slot == "qty"
                         and role != "qty"
@@ -188,7 +248,20 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     return out
 
 
-_SOFT_FIX = words_of("label labels tag sticker nameplate miscounted recounted recount hmm hmmm etiqueta")
+_SOFT_FIX = words_of("label labels tag sticker nameplate miscounted recounted recount hmm hmmm etiqueta shouldve")
+_TELLING = frozenset({208, 277, 347, 480})
+
+
+_ITS = frozenset({"its", "it's", "theyre", "they're", "now", "it is", "they are", "is now", "son"})
+
+
+def _meant(mention: Mention, value: object) -> str | None:
+    """The slot of which a mention gives this value, where that is what it most likely says."""
+    for option in mention.options[:1]:
+        for name, held in option.slots:
+            if held == value and isinstance(held, (int, float)) and not name.startswith("_"):
+                return name
+    return None
 
 
 def _both_volts(old: Mention, new: Mention) -> bool:
@@ -286,7 +359,9 @@ def _negated(work: Work, mention: Mention) -> bool:
     if text == "no" and counting:
         # "no 277" takes back; "no, 30" and "no 30 ft" give anew
         return work.text_at(mention.first - 1) in ("de", "son", "es") or (
-            index > 0 and work.atoms[index - 1].kind not in ("s", "b")
+            index > 0
+            and work.atoms[index - 1].kind not in ("s", "b")
+            and not _counts_anew(work, index)
         )
     return True
 

@@ -1,7 +1,9 @@
 """What is said once and holds for several lines: families and lamps for their neighbours, parts of a whole, trailing words."""
 
+from dataclasses import replace
 from itertools import pairwise
 
+from bot.reading.fitting import makes_sense
 from bot.reading.joins import public
 from bot.reading.message import Said
 
@@ -9,7 +11,9 @@ _HANDED = ("family", "size", "source", "lamps", "lamp_feet")
 _FALLBACK = ("family", "size")
 _IDENTITY = frozenset({"qty", "family", "size"})
 _COPY_NEVER = frozenset({"qty"})
-_TRAILING = ("voltage", "height_ft", "cct_k", "finish", "mount")
+_TRAILING = ("voltage", "height_ft", "cct_k", "finish", "mount", "controls", "cri")
+_WISHES = frozenset({"voltage", "cct_k", "finish", "controls", "cri"})
+"""What is wished of a whole list when it is said behind it, whatever the types."""
 Slots = dict[str, Said]
 
 
@@ -47,27 +51,62 @@ def hand_out(lines: list[Slots]) -> None:
 
 
 def trailing(lines: list[Slots], folded: str) -> None:
-    """Give what is said at the end of a list of one family to all of it: "8 heads type III, 6 heads type V, 25 ft"."""
+    """Give what is said at the end of a list to all of it: "8 heads type III, 6 heads type V, 25 ft", "10 packs and 6 floods, 4000K please"."""
     if len(lines) < 2 or any("qty" not in slots for slots in lines):
         return
-    families = {slots["family"].value if "family" in slots else None for slots in lines}
     last = lines[-1]
-    if len(families) != 1 or None in families:
+    if "\n" in folded[lines[0]["qty"].start : last["qty"].start]:
         return
+    families = {slots["family"].value if "family" in slots else None for slots in lines}
+    alike = len(families) == 1 and None not in families
     for slot in _TRAILING:
         said = last.get(slot)
         if said is None or any(slot in slots for slots in lines[:-1]):
             continue
+        if not alike and slot not in _WISHES:
+            continue
         own = max(other.end for name, other in public(last).items() if name not in _TRAILING)
-        ends = not folded[said.end :].strip() or folded[said.end :].lstrip()[:1] in ".;\n!"
-        if (
-            said.start > own
-            and ends
-            and "," in folded[own : said.start]
-            and "\n" not in folded[lines[0]["qty"].start : said.start]
-        ):
+        if said.start > own and _set_apart(folded, own, said):
             for slots in lines[:-1]:
-                slots[slot] = said
+                if alike:
+                    slots[slot] = said
+                elif makes_sense(slot, said.value, _values(slots)):
+                    slots[slot] = replace(said, others=(None,), why="it may be meant of the last type alone")
+    _lamp_behind_all(lines, folded)
+
+
+def _set_apart(folded: str, own: int, said: Said) -> bool:
+    """Whether a comma parts what is said from the type before it, and it ends the sentence or the message."""
+    behind = folded[said.end :].lstrip()
+    return "," in folded[own : said.start] and (
+        not behind or behind[0] in ".;,\n!)" or behind.startswith(("please", "pls", "plz", "por favor", "thanks", "thx"))
+    )
+
+
+def _values(slots: Slots) -> dict[str, object]:
+    return {slot: said.value for slot, said in slots.items()}
+
+
+def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
+    """Give the lamp behind a list to all its types, where none has one of its own: "10 packs and 6 floods, 250 W MH"."""
+    last = lines[-1]
+    names = [last[slot].end for slot in ("qty", "family", "size") if slot in last]
+    lamp = [slot for slot in ("source", "watts", "lamps", "lamp_feet") if slot in last and last[slot].start >= max(names)]
+    if not {"source", "watts"} & set(lamp) or "family" not in last:
+        return
+    if any("family" not in slots or {"source", "watts"} & slots.keys() for slots in lines[:-1]):
+        return
+    first = min(last[slot].start for slot in lamp)
+    if "," not in folded[max(names) : first]:
+        return
+    if "." in folded[lines[0]["qty"].start : first] or any("led_watts" in slots or "_led" in slots for slots in lines):
+        return
+    for slots in lines[:-1]:
+        if all(makes_sense(slot, last[slot].value, _values(slots)) for slot in lamp) and slots["family"].value != "exit":
+            for slot in lamp:
+                slots.setdefault(
+                    slot, replace(last[slot], others=(None,), why="it may be meant of the last type alone")
+                )
 
 
 def _hand_on(lines: list[Slots]) -> None:

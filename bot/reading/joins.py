@@ -148,6 +148,9 @@ def _whole_list(lines: list[Slots]) -> bool:
     first = lines[0]
     if any(line.get("family") is None for line in lines[1:]):
         return False
+    begins, ends = first["qty"].start, lines[1]["qty"].start
+    if any(begins < said.start < ends for slot, said in public(first).items() if slot != "qty"):
+        return False  # it is described itself
     handed = all(
         slot == "qty" or any(line.get(slot) is said for line in lines[1:])
         for slot, said in public(first).items()

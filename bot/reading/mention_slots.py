@@ -49,8 +49,18 @@ def drop(current: list[Mention | None], target: int, slot: str | None, whole: bo
         current[target] = None
 
 
+_CLOSE = 3.0
+"""How far an option may be behind the best one and still be meant."""
+
+
 def slot_in(mention: Mention, slot: str) -> bool:
-    return any(name == slot for option in mention.options[:2] for name, _ in option.slots)
+    best = mention.options[0].score if mention.options else 0.0
+    return any(
+        name == slot
+        for option in mention.options[:2]
+        if best - option.score <= _CLOSE
+        for name, _ in option.slots
+    )
 
 
 def numeric(mention: Mention | None) -> bool:

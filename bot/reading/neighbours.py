@@ -24,6 +24,8 @@ _ROOMS = words_of("hall shop office garage barn store house yard")
 """Of these those that a list of places names without a number of their own: "lobby 12, hall 30, offices 44"."""
 _NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house")
 
+_DIRECTIONS = words_of("north south east west norte sur este oeste oriente poniente front back rear left right upstairs downstairs")
+
 LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
 
 LINEAR_FAMILIES = frozenset({"strip", "wrap", "vapor_tight"})
@@ -210,6 +212,8 @@ class Neighbours:
             return True  # "level 2: 38"
         if len(before) == 1 and before.isalpha() and work.text_at(at - 2) in PLACE_NOUNS:
             return True  # "lot A 12, lot B 18"
+        if before in _DIRECTIONS and (ends or after in _DIRECTIONS or after in PLACE_NOUNS):
+            return True  # "north 4, south 6"
         placed = before in PLACE_NOUNS and (
             before not in _NUMBERED
             or work.atoms[at - 2].text in _SIDES

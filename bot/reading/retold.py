@@ -84,6 +84,14 @@ def retold(
     if _STRAY.search(work.folded[max(0, atom.start - 48) : atom.start]):
         return [Option((), 3.0, "of something else"), Option((("qty", int(value)),), 0.0, "bare count")]
     whole = int(value)
+    if value >= 20 and (
+        (work.text_at(at + 1) == "s" and work.atoms[at + 1].glued)
+        or (work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s")
+    ):
+        was = work.flags.get("instead", {}).get(at)
+        if was is not None:
+            work.flags.setdefault("denied", []).append(("watts", was))
+        return [Option((("watts", value),), 3.0, "so many watts"), Option((), -2.0, "nothing")]
     if not follows_plainly(work, at, pointers) or prev in _LEADING_NAMES:
         return [Option((), 3.0, "counts something else"), Option((("qty", whole),), 0.0, "bare count")]
     options: list[Option] = [Option((), -2.0, "nothing")]
@@ -146,6 +154,8 @@ def retold(
         options.append(Option((("watts", value),), score, "bare watts"))
     if whole in _VOLTS and counts and min(_ratio(value, one) for one in counts) < 0.2:
         count = 3.3
+    elif whole in _TELLING:
+        count = -1.0
     last = next(
         (
             m

@@ -11,4 +11,4 @@ _SAME_SLOTS = {
 
 def same_slots(word: str) -> tuple[str, ...]:
     """The slots that "same <word>" speaks of; none where the word is no slot's name."""
-    return _SAME_SLOTS.get(word, ())
+    return _SAME_SLOTS.get(word, ()) if word != "type" else _SAME_SLOTS["lamp"]

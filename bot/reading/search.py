@@ -170,6 +170,8 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
             alike = gap >= 1 and first not in _QUIET
             opens = gap >= 1 or first in _IDENTITY
             opening = open_cost[gap] if counts or first in _IDENTITY else open_cost[gap] + attribute
+            if other_place:
+                opening = max(opening, open_cost[2])  # the place's name between them parts them like a comma
             # the slot is taken: set it aside, as another value that it could be
             aside = (
                 aside_cost["family_close"]

@@ -398,10 +398,49 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out
 
 
+_NOT_HEADED = frozenset({"qty", "family", "size", "_noun", "_scope", "_same", "_point", "led_watts", "_led", "input_watts", "price_now"})
+
+
+def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Repeat for every type of a list what its heading says: "480V: 6 floods, 4 shoeboxes. 277V: 12 wallpacks"."""
+    marks = [n for n, atom in enumerate(work.atoms) if atom.text == ":" and atom.kind == "s"]
+    if not marks or len(mentions) > 300:
+        return mentions
+    heads: list[tuple[int, list[int], int]] = []
+    for mark in marks:
+        start = mark
+        while start > 0 and not (ends_clause(work.atoms[start - 1]) or work.text_at(start - 1) == ","):
+            start -= 1
+        held = [n for n, m in enumerate(mentions) if start <= m.first and m.last < mark]
+        if held and not any(mentions[n].bare or len(mentions[n].options) > 1 or mentions[n].slots & _NOT_HEADED for n in held):
+            stop = next((n for n in range(mark + 1, len(work.atoms)) if work.atoms[n].kind == "b" and n > mark + 1 or work.text_at(n) in (".", ";") ), len(work.atoms))
+            heads.append((mark, held, stop))
+    out = mentions
+    for mark, held, stop in reversed(heads):
+        said = [mentions[n] for n in held]
+        counts = [m for m in out if mark < m.first < stop and _best(m) == "qty"]
+        if len(counts) < 2 and len(heads) < 2 or not counts:
+            continue
+        under = [m for m in out if mark < m.first < stop]
+        told = {slot for m in said for slot in m.slots}
+        if any(_best(m) in told and not m.bare for m in under):
+            continue
+        kept: list[Mention] = []
+        for m in out:
+            if any(m is one for one in said):
+                continue
+            kept.append(m._replace(gap=max(m.gap, 3)) if m is counts[0] else m)
+            if any(m is count for count in counts):
+                kept.extend(one._replace(gap=0) for one in said)
+        out = kept
+    return out
+
+
 def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
     if len(mentions) < 4:
         return mentions
+    mentions = headed(work, mentions)
     dealt = zipped(work, mentions)
     if dealt is mentions:
         dealt = lamps_in_turn(work, in_turn(work, each_behind(work, each_of(work, mentions))))
