@@ -1,5 +1,6 @@
 """The desk on which one message changes one job: what each of its passages is about."""
 
+from dataclasses import replace
 from typing import Any, Final
 
 from bot.conversation.answers import Asked, take_reply
@@ -51,6 +52,10 @@ class Desk:
                 self._copy(passage)
             elif passage.action == "add" and self.rows.old:
                 self._add(passage)
+            elif passage.action == "split" and self.rows.old:
+                self._split(passage)
+            elif passage.times and self.rows.old:
+                self._multiply(passage)
             else:
                 self._tell(passage)
         take_reply(self)
@@ -172,7 +177,10 @@ class Desk:
             and all(value_of(row, slot) == said[slot] for slot in extra)
         ]
         bare = not extra and "family" in said and not passage.labels and not passage.same and len(alike) == 1
-        if "qty" in said and alike and (passage.more or bare):
+        if "qty" in said and passage.more and passage.scope is not None and passage.scope.kind == "all":
+            for row in alike:
+                self.rows.count_up([row], passage.slots["qty"], sure=True)
+        elif "qty" in said and alike and (passage.more or bare):
             self.rows.count_up(alike, passage.slots["qty"], sure=passage.more and len(alike) == 1)
         elif passage.scope is not None:
             self.rows.lose(passage.scope, passage)
@@ -199,6 +207,39 @@ class Desk:
         ]
         self.rows.extend(copies, passage)
 
+    def _one_row(self, passage: Passage) -> Row | None:
+        """The one row that a share is of: the named one, the one last spoken of, or the only one."""
+        rows = self.rows.named(passage.scope) if passage.scope is not None else self.rows.touched
+        rows = rows or (self.rows.old if len(self.rows.old) == 1 else [])
+        return self.rows.latest(rows) if rows else None
+
+    def _split(self, passage: Passage) -> None:
+        """Some of a type become a type of their own."""
+        row = self._one_row(passage)
+        there = None if row is None else value_of(row, "qty")
+        said = passage.slots.get("qty")
+        part = round(there * passage.times) if said is None and there is not None else said and said.value
+        slots = {slot: held for slot, held in passage.slots.items() if slot != "qty"}
+        if row is None or not isinstance(part, int) or not isinstance(there, int) or part * passage.times > there:
+            self._tell(replace(passage, action="change", times=0.0))
+        elif part == there:
+            self.rows.change([row], replace(passage, action="change", slots=slots, times=0.0), scoped=True)
+        elif not self.rows.count_down(row, first := Said(part, *_span(passage))):
+            self._tell(replace(passage, action="change", times=0.0))
+        else:
+            copy = Row({slot: held.sure for slot, held in row.slots.items()}, passage.labels, old=False)
+            self.rows.extend([copy], replace(passage, slots={"qty": said or first, **slots}))
+
+    def _multiply(self, passage: Passage) -> None:
+        """So many times what was there."""
+        rows = self.rows.named(passage.scope) if passage.scope is not None else self.rows.touched
+        many = [row for row in rows if isinstance(value_of(row, "qty"), int)]
+        if not many or any(value_of(row, "qty") * passage.times % 1 for row in many):
+            self.rows.lose(passage.scope, passage)
+        for row in many if not any(value_of(row, "qty") * passage.times % 1 for row in many) else []:
+            count = Said(int(value_of(row, "qty") * passage.times), *_span(passage), rule="so many times")
+            self.rows.change([row], Passage("change", {"qty": count}), scoped=True)
+
     def _remove(self, passage: Passage) -> None:
         """Lines go, or some of a line's count, or a slot."""
         scope = passage.scope or _scope_of(passage)
@@ -222,6 +263,14 @@ class Desk:
                 self.rows.remove([row])
             else:
                 self.rows.lose(scope, passage)
+
+
+def _span(passage: Passage) -> tuple[int, int]:
+    """The characters that a passage came from."""
+    spans = [(said.start, said.end) for said in passage.slots.values()]
+    if passage.scope is not None:
+        spans.append((passage.scope.start, passage.scope.end))
+    return min(spans)[0], max(end for _, end in spans)
 
 
 def _values(passage: Passage) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from typing import Any
 
 from bot.reading.clause import Work
 from bot.reading.intents import short_answer
+from bot.reading.late import Late
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Passage, Said, Scope
 
@@ -78,9 +79,16 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
     if slot is None:
         return [], mentions
     kind = short_answer(work.folded)
-    if kind == "unsure":
+    guessed = kind == "unsure" and sum(_asked_number(slot, mention) for mention in mentions) == 1
+    if kind == "unsure" and not guessed:
         work.flags["unsure"] = True
         return [], mentions
+    if slot == "height_ft" and (storeys := _STOREY.search(work.folded)) and not any(slot in m.slots for m in mentions):
+        feet = _STOREYS[storeys["n"]] * 10.0
+        said = Said(feet, storeys.start(), storeys.end(), rule="storeys")
+        return [Passage("change", {slot: said}, asked.scope())], [m for m in mentions if m.start >= storeys.end()]
+    if slot == "source":
+        mentions = [_named_source(mention) for mention in mentions]
     whole = (0, len(work.text))
     if kind in ("yes", "no"):
         work.flags["yes_no"] = True
@@ -91,13 +99,24 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
     if slot == "controls" and kind == "no" and not mentions:
         return [Passage("change", {slot: Said(("none",), *whole, rule="no")}, asked.scope())], mentions
     if asked.job:
-        _job_answer(work, slot, mentions)
+        if slot == "schedule" and slot not in work.job:
+            # "on at dusk, off at 11": a time of day is no height and no count
+            mentions = [m for m in mentions if not (m.bare and _CLOCK_BEFORE.search(work.folded[: m.start]))]
+        _job_answer(work, slot, mentions, guessed)
         if slot in work.job:
             return [], [mention for mention in mentions if not mention.bare]
         return [], mentions
     if slot not in _NUMERIC:
         return [], mentions
-    bare = [mention for mention in mentions if mention.bare or (slot == "qty" and len(mention.options) > 1)]
+    alone = sum(_number(mention) is not None for mention in mentions) == 1
+    bare = [
+        mention
+        for mention in mentions
+        if mention.bare
+        or (slot == "qty" and len(mention.options) > 1)
+        or (mention.others and _asked_number(slot, mention))
+        or (alone and len(mention.options) > 1 and mention.options[0].rule == "counted")
+    ]
     out: list[Mention] = []
     for mention in mentions:
         value = _number(mention)
@@ -109,7 +128,8 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
         ):
             typed: Any = int(value) if slot in _WHOLE else value
             option = Option(((slot, typed),), 6.0, "answer")
-            out.append(mention._replace(options=(option,)))
+            others = mention.others or ((None,) if guessed else ())
+            out.append(mention._replace(options=(option,), others=others))
         else:
             out.append(mention)
     return [], out
@@ -127,17 +147,47 @@ def _fits(slot: str, value: float) -> bool:
     return low <= value <= high
 
 
-def _job_answer(work: Work, slot: str, mentions: list[Mention]) -> None:
+def _asked_number(slot: str, mention: Mention) -> bool:
+    """Whether a number without a unit, or two between which the writer leaves it open, may be what was asked for."""
+    value = _number(mention)
+    plain = mention.bare or (bool(mention.others) and mention.options[0].slots[:1] and mention.options[0].slots[0][0] in ("qty", "watts"))
+    return bool(plain) and value is not None and (slot not in _NUMERIC or _fits(slot, value))
+
+
+_STOREYS = {"second": 2, "2nd": 2, "third": 3, "3rd": 3, "fourth": 4, "4th": 4, "two": 2, "2": 2, "three": 3, "3": 3, "segundo": 2, "tercer": 3, "dos": 2, "tres": 3}
+_STOREY = Late(
+    r"(?<![a-z0-9])(?P<n>second|2nd|third|3rd|fourth|4th|two|2|three|3|segundo|tercer|dos|tres)[ -](?:floor|stor(?:y|ey|ies|eys)|level|piso|pisos|niveles)(?![a-z])"
+)
+_CLOCK_BEFORE = Late(r"(?:at|till?|until|to|off|around|by|@|a las|hasta las?|-) ?$")
+
+
+def _named_source(mention: Mention) -> Mention:
+    """As in "the orange ones", said of lamps that were asked about."""
+    for name, scope in mention.options[0].slots if len(mention.options) == 1 else ():
+        if name == "_scope" and scope.source is not None:
+            return mention._replace(options=(Option((("source", scope.source),), 0.0, "answer"),))
+    return mention
+
+
+def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = False) -> None:
     """A bare number that answers a question about the job."""
     if slot in work.job:
         return
-    numbers = [mention for mention in mentions if mention.bare]
+    numbers = [mention for mention in mentions if mention.bare or _asked_number(slot, mention)]
     if slot in _JOB_NUMBERS and numbers:
         value = _number(numbers[0])
         if value is not None:
-            value = _rate(value) if slot == "rate_per_kwh" else value
-            work.job[slot] = Said(value, numbers[0].start, numbers[0].end, rule="answer")
-    elif slot == "schedule" and numbers:
+            others = tuple(numbers[0].others) or ((None,) if guessed else ())
+            if slot == "rate_per_kwh":
+                value = _rate(value)
+                others = tuple(other if other is None else _rate(float(other)) for other in others)
+            why = "it was said both ways" if others else ""
+            work.job[slot] = Said(
+                value, numbers[0].start, numbers[0].end, others, why, 1.0 if others else 9.0, rule="answer"
+            )
+            if not numbers[0].bare:
+                mentions.remove(numbers[0])
+    elif slot == "schedule" and numbers and not _CLOCK_BEFORE.search(work.folded[: numbers[0].start]):
         value = _number(numbers[0])
         if value is not None and value > 0:
             said = {"hours_per_day": value} if value <= 24 else {"hours_per_year": value}

@@ -6,6 +6,7 @@
 from bisect import bisect_right
 from collections.abc import Iterator
 
+from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
 from bot.reading.late import Late
 from bot.reading.message import Known, Said
@@ -44,16 +45,17 @@ _OTHER_DAY = Late(
     r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
 )
 _UNDER = Late(
-    r"(?<![a-z])(?:keep|kept|stay|come in|cap|cut|hold|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than|at(?= \$?\d{4})) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])"
+    r"(?<![a-z])(?:keep|kept|stay|come in|cap|cut|hold|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than|at(?= \$?\d{4})) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])(?! ?(?:w|watts?|lumens?|hours?|hrs?|ft|feet|foot|sq|volts?|v|years?|yrs?|months?|days?|weeks?|fc|lux|cents?|each|ea|apiece|per|a )(?![a-z]))"
 )
 _WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
 _DOWN_TO = Late(
-    r"(?<![a-z])(?P<verb>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?!off|out)(?:[a-z0-9'-]{1,14} ){0,5}?(?:down |back |up )?(?:to|a) (?:about |like |around |just |only )?\d"
+    r"(?<![a-z])(?P<verb>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?:[a-z]{2,12} ){1,3}in half|(?<![a-z])(?P<verb2>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?!off|out)(?:[a-z0-9'-]{1,14} ){0,5}?(?:down |back |up )?(?:to|a) (?:about |like |around |just |only )?\d"
 )
 _INSTEAD = Late(
     r"(?<![a-z])(?:i said|said|told you|i told you|from|went from|was|were|had|i put|put|says|dije|habia dicho|eran|puse|de|not|no|no son|isnt|arent|its not|instead of|rather than) (?P<old>\d{1,5})(?:'?s)?(?! ?(?:ft|feet|v|w|volts|watts|cents|'))(?: [a-z-]{1,14}){0,3}?"
     r",? ?(?:but |y |and |pero )?(?:to|should be|shouldve been|should have been|need|make it|its|it's|is|are|they are|theyre|now|really|actually|its really|now its|change (?:it|that) to|a|son|es|debe ser|deben ser|deberian ser|mejor|[-;,.]|sino) (?:really |actually |now |like |about )?(?P<new>\d{1,5})(?!\d)"
     r"|(?P<new2>(?<!\d)\d{1,5})(?:'?s)?(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
+    r"|(?<![a-z])(?:the|those|that|los de|el de|las de) (?P<old3>\d{2,4})(?:'?s)? (?:is|are|r|was|were|son|es|should be|need to be) (?:all )?(?:actually|really|in fact|supposed to be|realmente|en realidad|a|an)? ?(?P<new3>\d{2,4})(?!\d)(?! ?(?:ft|feet|v|volts|'))"
 )
 _ALL_SO_MANY = Late(
     r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"
@@ -67,6 +69,7 @@ _NOT_FORGET = Late(
 _LEFT_ALONE = Late(
     r"(?<![a-z])(?P<verb>leave the|leave|keep|dejar?|deja) (?:the |los |las |el |la )?(?:[a-z-]{2,14} ){1,3}?(?:alone|as is|as they are|as they were|the same|how they are|where they are|like they are|igual|como esta\w{0,2}|asi)(?![a-z])"
 )
+_OFF_BY = Late(r"(?<![a-z])(?:off|out|wrong|short|over) by (?P<n>\d{1,4}|one|two|three|four|five|six)(?![a-z0-9])(?=.*\d)")
 _LEFT_OVER = Late(
     r"(?<![\d.])(?P<first>\d{1,5}) (?:[a-z-]{1,14} ){1,7}?,? ?(?:so|leaves|leaving|that leaves|down to|which makes it|quedan) (?:(?:its|it's|just|only|now|that's|thats|that leaves|leaves|we're at|were at|we have|there are|theres|call it|make it|about|son|quedan|is|like) ){0,3}(?P<n>\d{1,5})(?: now| left| total| of them| remaining)?[ .!]{0,3}$"
 )
@@ -105,16 +108,24 @@ def prepare(work: Work, known: Known | None) -> None:
             for index in _atoms_in(work, said.start(), said.end()):
                 work.used[index] = 1
     _bare_rate(work)
-    cap = _UNDER.search(folded) if "budget" not in work.job else None
-    if cap is not None:
-        amount = float(cap["n"].replace(",", "")) * (1000 if cap["k"] else 1)
-        work.job["budget"] = Said(amount, cap.start("n"), cap.end(), rule="kept under")
-        for index in _atoms_in(work, cap.start("n"), cap.end()):
-            work.used[index] = 1
+    read_cap(work)
     if "needed_by" not in work.job and known is not None and "needed_by" in known.job:
         day = _OTHER_DAY.search(folded)
         if day is not None:
             work.job["needed_by"] = Said(day["day"], day.start("day"), day.end("day"), rule="another day")
+
+
+def read_cap(work: Work) -> None:
+    """As in "keep it under 20k total": what may be spent."""
+    cap = _UNDER.search(work.folded) if "budget" not in work.job else None
+    if cap is None:
+        return
+    amount = float(cap["n"].replace(",", ""))
+    if (cap["k"] == "k" and 1800 <= amount <= 7000) or amount * (1000 if cap["k"] else 1) < 500:
+        return  # "stay under 4000k" is a colour
+    work.job["budget"] = Said(amount * (1000 if cap["k"] else 1), cap.start("n"), cap.end(), rule="kept under")
+    for index in _atoms_in(work, cap.start("n"), cap.end()):
+        work.used[index] = 1
 
 
 def _changes_not_removes(work: Work) -> None:
@@ -125,11 +136,17 @@ def _changes_not_removes(work: Work) -> None:
         for index in _atoms_in(work, left.start("first"), left.end("first")):
             work.used[index] = 1
         work.flags["left_over"] = True
+    off = _OFF_BY.search(work.folded)
+    if off is not None:
+        # "the count was off by 2, it's 14"
+        for index in _atoms_in(work, off.start("n"), off.end("n")):
+            work.used[index] = 1
     for match in _NOT_FORGET.finditer(work.folded):
         for index in _atoms_in(work, match.start("verb"), match.end("verb")):
             work.atoms[index] = work.atoms[index]._replace(mean={"action": frozenset({"add"})})
     for match in [*_DOWN_TO.finditer(work.folded), *_LEFT_ALONE.finditer(work.folded)]:
-        for index in _atoms_in(work, match.start("verb"), match.end("verb")):
+        verb = "verb2" if "verb2" in match.re.groupindex and match["verb2"] else "verb"
+        for index in _atoms_in(work, match.start(verb), match.end(verb)):
             atom = work.atoms[index]
             if "action" in atom.mean:
                 work.atoms[index] = atom._replace(mean={"action": frozenset({"change"})})
@@ -143,9 +160,12 @@ def _instead(work: Work, known: Known | None) -> None:
         for value in line.values()
         if isinstance(value, (int, float))
     }
+    watts = {line.get("watts") for line in (known.lines if known else ())}
     at = {atom.start: index for index, atom in enumerate(work.atoms) if atom.kind == "n"}
     for match in _INSTEAD.finditer(work.folded):
-        old, new = ("old", "new") if match["old"] else ("old2", "new2")
+        old, new = next(pair for pair in (("old", "new"), ("old2", "new2"), ("old3", "new3")) if match[pair[0]])
+        if old == "old3" and not (float(match[old]) in watts and float(match[new]) in known_watts()):
+            continue
         first, second = at.get(match.start(old)), at.get(match.start(new))
         if (
             first is None

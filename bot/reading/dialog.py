@@ -22,6 +22,7 @@ _REMOVE_AFTER = Late(
 
 
 _OF_EACH = Late(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|each)(?![a-z])")
+_EACH_TYPE = Late(r"(?<![a-z])(?:of each|of both|of all|on each|each type|per type|de cada (?:uno|una|tipo))(?![a-z])(?! of)")
 _TO_N = Late(r"(?<![a-z])to (?:about |like |around )?\d")
 
 
@@ -44,7 +45,7 @@ def _action_at(work: Work, start: int) -> str | None:
 
 _SAME = Late(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
 _MORE = Late(
-    r"(?<![a-z0-9])(?:\d{1,5}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|couple|few|dozen|uno|dos|tres|cuatro|cinco|seis|diez) (?:more|mas|extra)(?![a-z])(?! o menos| or less| like)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) "
+    r"(?<![a-z0-9])(?:\d{1,5}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|couple|few|dozen|uno|dos|tres|cuatro|cinco|seis|diez) (?:more|mas|extra)(?![a-z])(?! o menos| or less| like)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) |(?<![a-z0-9.] )(?<![0-9.a-z])\+ ?\d{1,4}(?![\d.]| ?(?:cri|k|v|w|ft|%))|(?<=[a-z] )\+ ?\d{1,4}[ .!]{0,3}$"
 )
 
 
@@ -114,6 +115,12 @@ def passages_in_conversation(
             continue
         if passage.scope is not None or passage.action == "remove":
             slots = public(slots)
+            if (
+                passage.action == "change"
+                and slots.keys() == {"qty"}
+                and folded[: slots["qty"].start].rstrip(" ").endswith("+")
+            ):
+                passage = replace(passage, action="add", more=True)  # "canopy +2"
             if gone and not slots and passage.action == "change":
                 passage = replace(passage, action="remove")
             out.append(replace(passage, slots=slots))
@@ -151,7 +158,9 @@ def passages_in_conversation(
                 and not _TO_N.search(folded)
             )
         ):
-            out.append(Passage("add", slots, None, more=True))
+            each = _EACH_TYPE.search(folded)
+            scope = Scope("all", each.start(), each.end()) if each is not None else None
+            out.append(Passage("add", slots, scope, more=True))
             continue
         out.append(Passage("change", slots, None))
     if copy is not None and not any(passage.action == "copy" for passage in out):

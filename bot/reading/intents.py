@@ -121,6 +121,11 @@ def intent_of(folded: str, features: Features) -> Intent:
         and (not features.question or heard.first.get("accept", 0) < 3)
     ):
         return "accept"
+    if _STATUS.search(folded):
+        covered["status"] = covered.get("status", 0) + _HARD_STATUS
+    if _OTHER_OPTION.search(folded):
+        covered.setdefault("compare", 2)
+        heard.first.setdefault("compare", 0)
     if covered.get("status", 0) >= _HARD_STATUS and not (described and not _asks_status(folded)):
         return "status"
     if "layout" in covered:
@@ -184,6 +189,22 @@ def intent_of(folded: str, features: Features) -> Intent:
     return "other"
 
 
+_PAPER = r"(?:quote|quotes|order|orders|estimate|bid|proposal|po|invoice|shipment|delivery|material|paperwork|numbers|pricing|submittal|submittals|lights|fixtures|stuff|cotizacion|pedido|orden|presupuesto|propuesta)"
+_STATUS = Late(
+    rf"(?<![a-z])(?:did|has|have|had|was|were|is|are|when (?:did|will|does|do|is|are|can)) (?:the|my|our|that|those|this|first|second|last|original|anyone|anybody|someone|you|u|yall|you guys|they|it)(?: (?:first|second|last|other|original|new|revised|old))*(?: {_PAPER})?(?: [a-z]{{2,12}}){{0,3}}? (?:go(?:ne)? (?:out|through)|went out|get (?:sent|there|in|out|here|my|our|the)|got (?:sent|my|our)|been (?:sent|shipped|placed|processed|ordered|emailed)|sent|send|ship(?:ped)?|email(?:ed)?|arriv\w{{1,3}}|come in|came in|ready|confirmed|processed|placed|left|on (?:its|the) way|show(?:ed)? up)(?: {_PAPER}| me| us| the| my| our| that| it| out| over)*(?: yet| already| still| today| this week| by now| or (?:what|not)| to (?:me|us|him|her|them)| over)?[ ?.!]*$"
+    rf"|(?<![a-z])(?:any|got any|no) (?:word|news|updates?|movement|luck|progress|eta|status)(?: yet)?(?: (?:on|about|with|for|from)(?![a-z])|[ ?.!]*$)"
+    rf"|(?<![a-z])where (?:are|r|is|do) (?:we|you|u|things|that|my|the|our|yall)(?: {_PAPER})? ?(?:stand|at|on|with|sitting)(?: (?:on|with|for))?(?: (?:the|that|my|our|this))?(?: [a-z]{{2,12}}){{0,2}} ?(?:{_PAPER})?[ ?.!]*$"
+    rf"|(?<![a-z])still (?:waiting|havent|haven't|have not|no)(?: [a-z]{{2,12}}){{0,4}} {_PAPER}"
+    rf"|(?<![a-z])(?:havent|haven't|have not|never|didnt|didn't) (?:seen|got|gotten|get|received|heard)(?: [a-z]{{2,12}}){{0,3}} (?:{_PAPER}|back|anything)"
+    rf"|(?<![a-z])(?:ya|todavia no) (?:sali\w+|lleg\w+|enviar\w+|mandar\w+|esta list\w+|me mandar\w+)(?: (?:la|el|mi|nuestra|nuestro))? ?(?:{_PAPER})?|(?<![a-z])(?:como va|que paso con|en que va|en que quedo) (?:la|el|mi|lo de|nuestro|nuestra) "
+)
+"""A quote or an order of before is asked after: "did the first quote go out yet", "where do we stand on that"."""
+_OTHER_OPTION = Late(
+    r"(?<![a-z])(?:what|how|wut) ?(?:if|about|abt|bout|'?s) (?:i|we|u|you) (?:go|went|do|did|use|used|get|got|step(?:ped)?|buy|want|wanted)(?: with)?(?: (?:the|a|an|something|one|it|to))* (?:cheaper|bigger|smaller|brighter|better|premium|lower|higher|economy|budget|other|dimmer|nicer|next|lesser|less expensive|more expensive)"
+    r"|(?<![a-z])(?:got|have|is there|are there|any|u got|you got|do you have|do you guys have|hay|tienes?|tienen) (?:anything|something|one|another one|options?|any options?|a|an|any|algo|una opcion|otra)? ?(?:that'?s |thats |that is |a bit |a little |mas )?(?:cheaper|brighter|less money|less expensive|better quality|higher end|lower cost|nicer|barat[oa]|economic[oa])(?![a-z])"
+    r"|(?<![a-z])(?:show|give|lemme see|let me see|can i see|could i see|send)(?: me| us)?(?: (?:the|a|an|your))? (?:other|cheaper|cheapest|premium|better|next|second|third|brighter|economy|budget|alternate|alternative)(?: (?:option|one|choice|version|model|ones|options|choices))(?! (?:is|are|at|in|for \d))"
+)
+"""Another option is asked for beside the one given."""
 _WHERE_FROM = Late(
     r"(?<![a-z])(?:where'?s?|wheres|hows|how's|whats|what's|how did|how'd|how is|how come|who says|why|why'?s|de donde|como sacaste|como salio|por que)"
     r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up)){0,4} \$?\.?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"

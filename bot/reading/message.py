@@ -12,7 +12,7 @@ from bot.reading.shape import Fault
 from engine.vocabulary import Family, Intent, LampSource
 
 Command = Literal["undo", "start_over", "new_job", "previous_job"]
-Action = Literal["state", "change", "add", "remove", "copy"]
+Action = Literal["state", "change", "add", "remove", "copy", "split"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,13 +82,15 @@ class Passage:
 
     Attributes:
         action: ``state`` (describes a luminaire type: a new line, unless the scope or likeness says which line),
-            ``change``, ``add``, ``remove``, or ``copy`` ("same for the back building but 8": ``slots`` are the differences).
+            ``change``, ``add``, ``remove``, ``copy`` ("same for the back building but 8": ``slots`` are the differences), or
+            ``split`` ("4 of them are 480": so many become a type of their own, ``slots`` are the differences).
         scope: which lines; ``None`` where the passage does not say.
         slots: line slots. Of ``remove``, ``qty`` is how many of them go ("4 of the high bays are done, take those off").
         labels: what the writer calls the place of this type, folded: "north lot", "back building", "level 2", "stairs".
         more: the count is on top of what is there: "3 more troffers", "otros 3".
         same: slots that the writer says are as on the line spoken of before: "same voltage", "same lamp" (source and watts).
         too: what was said last of other lines holds for these as well: "the cans too".
+        times: not 0 where the count there is multiplied by it ("double the floods"); of ``split`` the share that goes.
     """
 
     action: Action
@@ -98,6 +100,7 @@ class Passage:
     more: bool = False
     same: tuple[str, ...] = ()
     too: bool = False
+    times: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

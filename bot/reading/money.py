@@ -225,6 +225,9 @@ def read_money(work: Work) -> None:
         if each and kind in (None, "price_now", "rate") and value >= 10 and by_installer(work, first, last):
             _amount(work, "labor", value, first, last)
             continue
+        if each and kind in (None, "price_now") and value >= 20 and _bid_before(work, first):
+            work.use(first, last)  # "you quoted us 189 each": a price of ours, no count
+            continue
         large = value * (1000 if {"thousand", "grand"} & units else 1)
         if (
             kind not in ("labor", "rebate")
@@ -302,7 +305,7 @@ def read_money(work: Work) -> None:
             nxt = work.cue(at + 1)
             each = (
                 "per_head" in nxt
-                or work.unit(at + 1) == "each"
+                or (work.unit(at + 1) == "each" and not work.text_at(at + 1).startswith(("of", "off", "total", "count")))
                 or work.text_at(at + 1) in ("for", "por", "on")
                 or any(
                     work.unit(n) == "each"
@@ -314,6 +317,20 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
                 _rate(work, at, last, value, True, first, None)
+
+
+_BIDS = frozenset({"quoted", "bid", "offered", "quoted us", "quoted me", "cotizaron", "cotizo"})
+
+
+def _bid_before(work: Work, first: int) -> bool:
+    """Whether somebody's offer leads up to a number."""
+    for index in range(first - 1, max(first - 5, -1), -1):
+        atom = work.atoms[index]
+        if ends_clause(atom) or atom.kind == "n":
+            return False
+        if atom.text in _BIDS:
+            return True
+    return False
 
 
 def _whole_job(work: Work, last: int, value: float) -> bool:

@@ -8,7 +8,7 @@ from bot.reading.message import Said
 
 _NAME = r"(?P<name>[^\n.;:!?()|]{2,80})"
 _CUSTOMER = Late(
-    r"(?<![a-z])(?:(?:the )?customer(?:'s)?(?: name)?(?: is|:| -| =)|client(?: is|:)|(?:el )?cliente(?: es|:)|(?:el )?negocio se llama"
+    r"(?<![a-z])(?:(?:the )?customer(?:'s)?(?: name)?(?: is|:| -| =)|client(?: is|:|'?s? name(?: is|:))|(?:bill(?:ed|ing)?|invoice|sold) to:?|(?:el )?cliente(?: es|:)|(?:el )?negocio se llama"
     r"|(?:la )?empresa(?: es|:| se llama)|company(?: is|:| name is| name:)|(?:quote|bill|job) (?:is )?for customer|end user(?: is|:)|owner is|account name:?)\s{0,3}"
     + _NAME
 )
@@ -19,6 +19,11 @@ _SITE = Late(
 _FOR = Late(
     r"(?:(?<![A-Za-z])[Ff]or|(?<![A-Za-z])FOR|[Pp]ara(?: la| el)?) (?:the )?(?:(?:our |my )?(?:client|customer),? )?(?P<name>[A-Z][\w'&-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24})){1,6})"
 )
+_NAMED_PARTY = re.compile(
+    r"(?<![A-Za-z])(?:(?P<customer>[Cc]ustomer|CUSTOMER|[Cc]lient|[Cc]liente|[Ee]nd user)|(?P<site>[Jj]ob ?site at|[Ss]ite at|(?:(?<=^)|(?<=\n)|(?<=[.;] ))(?:Job|JOB|Project)(?: name)?:)) ?:? ?"
+    r"(?P<name>[A-Z][\w'&.-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24}|\d{1,3}(?=[.,;\n]|$))){1,6})"
+)
+"""A name with capitals right behind the word for who or where it is: "customer Lakeview Dental", "Job: Elm Street Warehouse"."""
 _ORG = frozenset(
     [
         "church",
@@ -142,6 +147,8 @@ _STOP_WORDS = re.compile(
     r" (?:and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- "
 )
 
+_NOT_FIRST = frozenset({"wants", "needs", "has", "is", "asked", "said", "service", "po", "name", "number", "id", "qty", "led", "mh", "hps"})
+
 _DAYS = r"(?:mon|tues|wednes|thurs|fri|satur|sun)day|mon|tue|tues|wed|thu|thur|thurs|fri|lunes|martes|miercoles|jueves|viernes|sabado|domingo"
 _HOLIDAY = r"thanksgiving|christmas|xmas|easter|labor day|memorial day|new years?(?: day)?|halloween|july 4th|fourth of july|4th of july|spring break|navidad|the holidays|winter break|opening day|homecoming"
 _MONTHS = r"january|february|march|april|may|june|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sept|sep|oct|nov|dec|enero|febrero|marzo|abril|mayo|junio|julio|agosto|septiembre|octubre|noviembre|diciembre"
@@ -258,6 +265,10 @@ def read_parties(work: Work) -> None:
         if match:
             _record(work, slot, *match.span("name"))
     text = work.text
+    for named in _NAMED_PARTY.finditer(text) if any(char.islower() for char in text) else ():
+        slot = "customer" if named["customer"] else "site"
+        if slot not in work.job and named["name"].split()[0].lower().strip(",'.") not in _NOT_FIRST:
+            _record(work, slot, *named.span("name"))
     # what leads to a name ends so: "for", "FOR", "para"
     led = "or " in text or "OR " in text or "ara" in text
     if led and "customer" not in work.job and any(char.islower() for char in text):

@@ -131,7 +131,7 @@ class Pointing(BoundNumbers):
         if self.conversing and not (at and work.atoms[at - 1].kind == "n"):
             # "poles are 480, walls 277": in a talk about them the bare word points
             mean = work.atoms[at].mean
-            if work.text_at(at).endswith(("s", "stuff")) or self.counted(
+            if work.text_at(at).endswith(("s", "stuff")) or self.counted(  # also "canopy +2"
                 mean.get("pointer") or mean["family_weak"]
             ):
                 return True

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from bot.reading.answers import Asked, answer
 from bot.reading.atoms import Atom, atomise
-from bot.reading.beforehand import prepare
+from bot.reading.beforehand import prepare, read_cap
 from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
 from bot.reading.commands import command_of
@@ -135,6 +135,7 @@ def read_message(
     read_needed_by(work, question.slot == "needed_by")
     read_hours(work)
     read_money(work)
+    read_cap(work)
     PlaceReader(work, question.slot == "place").run()
     job.update(work.job)
     work.job = job

@@ -282,7 +282,7 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
         return False
     if key[0] == "scope":
         return True
-    if key[0] not in ("family", "size"):
+    if key[0] not in ("family", "size") or (asked == key[0] and len(mentions) == 1):
         return False
     if (
         asked in ("height_ft", "voltage", "watts", "lamps", "cct_k", "qty")
@@ -336,7 +336,7 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
         len(mentions) == 1
         or before in ("the", "those", "los", "las", "el", "la", "on", "for")
         or after in _IS
-        or after in ("i", ",", "those")
+        or after in ("i", ",", "those", "+", "plus")
     ):
         return True
     # "wallpacks 277", "photocells on the wall packs": attributes only beside it

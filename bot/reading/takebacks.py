@@ -5,9 +5,11 @@ from dataclasses import replace
 
 from bot.reading.beforehand import DROP
 from bot.reading.clause import Work
+from bot.reading.joins import public
 from bot.reading.late import Late
 from bot.reading.mentions import Mention
 from bot.reading.message import Known, Passage, Said, Scope
+from bot.reading.portions import portions
 
 _SLOT_DROPPED = Late(rf"(?<![a-z0-9]){DROP}(?: color| finish| colour)? ?$")
 _SOME_GO = Late(
@@ -100,6 +102,9 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             *[replace(p, action="change") for p in named],
             Passage("remove", {}, Scope("others", rest.start(), rest.end())),
         ]
+    renamed = _renamed(work, known)
+    if renamed is not None:
+        return [renamed, *[p for p in passages if public(p.slots).keys() - {"family"}]]
     some = _some_that_go(folded)
     done = _DONE.search(folded)
     only = _ONLY.search(folded)
@@ -191,7 +196,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         if back:
             passage = replace(passage, slots={**slots, **back}, action="change")
         out.append(passage)
-    out = _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known))
+    out = portions(folded, _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known)))
     bare = _NO_SENSORS.search(folded)
     if bare is not None and not any("controls" in passage.slots for passage in out):
         scope = next(
@@ -251,6 +256,51 @@ def _other_family(folded: str, passages: list[Passage], known: Known | None) -> 
         return passages
     said = Said(scope.families[0], scope.start, scope.end, rule="called otherwise")
     return [Passage("change", {"family": said}, Scope("that", scope.start, scope.end))]
+
+
+_RENAMES = Late(
+    r"(?<![a-z])(?:swap(?:ping)?|change|changing|switch|make|turn|replace|replacing|call|convert|cambia\w{0,3}|reemplaza\w{0,3})(?: out)?(?: (?:the|those|those|all|all the|my|our|los|las|el|la|todos los|todas las)){0,2} $"
+)
+_INTO = Late(r" (?:over )?(?:to|for|into|with|por|a|con|en) (?:be )?(?:the |some |new |unos |unas )?$")
+_ARE_NOT = Late(r"(?:not|no|arent|aren't|isnt|isn't|are not|no son|instead of|rather than|en vez de|en lugar de)(?: (?:the|a|really|actually|los|las))? $")
+_THEY_ARE = Late(
+    r"[ ,;.-]{1,3}(?:(?:but|its|it's|they're|theyre|they are|those are|these are|they're really|theyre really|actually|sino|son|should be|mejor|no|make (?:them|it)|do|a)[ ,]{0,2}){0,3}(?:the |a )?$"
+)
+_ARE_REALLY = Late(r" (?:are|is|r|should be|should've been|were|are really|are actually|are supposed to be|son|deben ser|are all) (?:really |actually |supposed to be |all |en realidad )?$")
+
+
+def _renamed(work: Work, known: Known | None) -> Passage | None:
+    """As in "swap the cans for sconces", "those aren't troffers, they're wraps", "floods, not wall packs": a type gets another name."""
+    if known is None:
+        return None
+    named = [
+        atom
+        for atom in work.atoms
+        if "family" in atom.mean or ("family_weak" in atom.mean and atom.text.endswith("s"))
+    ]
+    families = [atom.mean.get("family") or atom.mean["family_weak"] for atom in named]
+    if len(named) != 2 or families[0] == families[1] or any(atom.kind == "n" for atom in work.atoms):
+        return None
+    folded = work.folded
+    first, second = named
+    before, between = folded[max(0, first.start - 40) : first.start], folded[first.end : second.start]
+    old, new = None, None
+    if families[0] in known.families:
+        into = _INTO.fullmatch(between) is not None and _RENAMES.search(before) is not None
+        denied = (
+            families[1] not in known.families
+            and _ARE_NOT.search(before) is not None
+            and _THEY_ARE.fullmatch(between) is not None
+        )
+        if into or denied or (_ARE_REALLY.fullmatch(between) is not None and families[1] not in known.families):
+            old, new = 0, 1
+    if old is None and families[1] in known.families and families[0] not in known.families and _ARE_NOT.search(between) is not None and len(between) <= 24:
+        old, new = 1, 0
+    if old is None or new is None:
+        return None
+    said = Said(families[new], named[new].start, named[new].end, rule="called otherwise")
+    scope = Scope("family", named[old].start, named[old].end, families=(families[old],))
+    return Passage("change", {"family": said}, scope)
 
 
 def _gone_by_pronoun(folded: str, passages: list[Passage]) -> list[Passage]:
