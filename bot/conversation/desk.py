@@ -4,10 +4,10 @@ from dataclasses import replace
 from typing import Any, Final
 
 from bot.conversation.answers import Asked, take_reply
-from bot.reading.fitting import contradicts, near_families
 from bot.conversation.rows import Row, Rows
 from bot.conversation.scope import value_of, with_labels
 from bot.conversation.state import JobState
+from bot.reading.fitting import contradicts, near_families
 from bot.reading.message import Message, Passage, Said, Scope
 from engine.request import Context
 
@@ -220,7 +220,12 @@ class Desk:
         said = passage.slots.get("qty")
         part = round(there * passage.times) if said is None and there is not None else said and said.value
         slots = {slot: held for slot, held in passage.slots.items() if slot != "qty"}
-        if row is None or not isinstance(part, int) or not isinstance(there, int) or part * passage.times > there:
+        if (
+            row is None
+            or not isinstance(part, int)
+            or not isinstance(there, int)
+            or part * passage.times > there
+        ):
             self._tell(replace(passage, action="change", times=0.0))
         elif part == there:
             self.rows.change([row], replace(passage, action="change", slots=slots, times=0.0), scoped=True)

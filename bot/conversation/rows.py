@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.conversation.checked import NoSuchValue, checked
-from bot.reading.fitting import makes_sense
 from bot.conversation.scope import lines_named, value_of
 from bot.conversation.state import MOST_LINES, Held, JobState, Line, held
+from bot.reading.fitting import makes_sense
 from bot.reading.message import Passage, Said, Scope
 from bot.reading.shape import Span
 

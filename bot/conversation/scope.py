@@ -4,8 +4,8 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final, Protocol
 
-from bot.reading.fitting import near_families, same_source
 from bot.conversation.state import Held
+from bot.reading.fitting import near_families, same_source
 from bot.reading.message import Scope
 
 _OPPOSITES: Final = (

@@ -83,10 +83,16 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
     if kind == "unsure" and not guessed:
         work.flags["unsure"] = True
         return [], mentions
-    if slot == "height_ft" and (storeys := _STOREY.search(work.folded)) and not any(slot in m.slots for m in mentions):
+    if (
+        slot == "height_ft"
+        and (storeys := _STOREY.search(work.folded))
+        and not any(slot in m.slots for m in mentions)
+    ):
         feet = _STOREYS[storeys["n"]] * 10.0
         said = Said(feet, storeys.start(), storeys.end(), rule="storeys")
-        return [Passage("change", {slot: said}, asked.scope())], [m for m in mentions if m.start >= storeys.end()]
+        return [Passage("change", {slot: said}, asked.scope())], [
+            m for m in mentions if m.start >= storeys.end()
+        ]
     if slot == "source":
         mentions = [_named_source(mention) for mention in mentions]
     whole = (0, len(work.text))
@@ -150,11 +156,30 @@ def _fits(slot: str, value: float) -> bool:
 def _asked_number(slot: str, mention: Mention) -> bool:
     """Whether a number without a unit, or two between which the writer leaves it open, may be what was asked for."""
     value = _number(mention)
-    plain = mention.bare or (bool(mention.others) and mention.options[0].slots[:1] and mention.options[0].slots[0][0] in ("qty", "watts"))
+    plain = mention.bare or (
+        bool(mention.others)
+        and mention.options[0].slots[:1]
+        and mention.options[0].slots[0][0] in ("qty", "watts")
+    )
     return bool(plain) and value is not None and (slot not in _NUMERIC or _fits(slot, value))
 
 
-_STOREYS = {"second": 2, "2nd": 2, "third": 3, "3rd": 3, "fourth": 4, "4th": 4, "two": 2, "2": 2, "three": 3, "3": 3, "segundo": 2, "tercer": 3, "dos": 2, "tres": 3}
+_STOREYS = {
+    "second": 2,
+    "2nd": 2,
+    "third": 3,
+    "3rd": 3,
+    "fourth": 4,
+    "4th": 4,
+    "two": 2,
+    "2": 2,
+    "three": 3,
+    "3": 3,
+    "segundo": 2,
+    "tercer": 3,
+    "dos": 2,
+    "tres": 3,
+}
 _STOREY = Late(
     r"(?<![a-z0-9])(?P<n>second|2nd|third|3rd|fourth|4th|two|2|three|3|segundo|tercer|dos|tres)[ -](?:floor|stor(?:y|ey|ies|eys)|level|piso|pisos|niveles)(?![a-z])"
 )

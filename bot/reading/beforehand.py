@@ -69,7 +69,9 @@ _NOT_FORGET = Late(
 _LEFT_ALONE = Late(
     r"(?<![a-z])(?P<verb>leave the|leave|keep|dejar?|deja) (?:the |los |las |el |la )?(?:[a-z-]{2,14} ){1,3}?(?:alone|as is|as they are|as they were|the same|how they are|where they are|like they are|igual|como esta\w{0,2}|asi)(?![a-z])"
 )
-_OFF_BY = Late(r"(?<![a-z])(?:off|out|wrong|short|over) by (?P<n>\d{1,4}|one|two|three|four|five|six)(?![a-z0-9])(?=.*\d)")
+_OFF_BY = Late(
+    r"(?<![a-z])(?:off|out|wrong|short|over) by (?P<n>\d{1,4}|one|two|three|four|five|six)(?![a-z0-9])(?=.*\d)"
+)
 _LEFT_OVER = Late(
     r"(?<![\d.])(?P<first>\d{1,5}) (?:[a-z-]{1,14} ){1,7}?,? ?(?:so|leaves|leaving|that leaves|down to|which makes it|quedan) (?:(?:its|it's|just|only|now|that's|thats|that leaves|leaves|we're at|were at|we have|there are|theres|call it|make it|about|son|quedan|is|like) ){0,3}(?P<n>\d{1,5})(?: now| left| total| of them| remaining)?[ .!]{0,3}$"
 )
@@ -123,7 +125,9 @@ def read_cap(work: Work) -> None:
     amount = float(cap["n"].replace(",", ""))
     if (cap["k"] == "k" and 1800 <= amount <= 7000) or amount * (1000 if cap["k"] else 1) < 500:
         return  # "stay under 4000k" is a colour
-    work.job["budget"] = Said(amount * (1000 if cap["k"] else 1), cap.start("n"), cap.end(), rule="kept under")
+    work.job["budget"] = Said(
+        amount * (1000 if cap["k"] else 1), cap.start("n"), cap.end(), rule="kept under"
+    )
     for index in _atoms_in(work, cap.start("n"), cap.end()):
         work.used[index] = 1
 
@@ -163,7 +167,9 @@ def _instead(work: Work, known: Known | None) -> None:
     watts = {line.get("watts") for line in (known.lines if known else ())}
     at = {atom.start: index for index, atom in enumerate(work.atoms) if atom.kind == "n"}
     for match in _INSTEAD.finditer(work.folded):
-        old, new = next(pair for pair in (("old", "new"), ("old2", "new2"), ("old3", "new3")) if match[pair[0]])
+        old, new = next(
+            pair for pair in (("old", "new"), ("old2", "new2"), ("old3", "new3")) if match[pair[0]]
+        )
         if old == "old3" and not (float(match[old]) in watts and float(match[new]) in known_watts()):
             continue
         first, second = at.get(match.start(old)), at.get(match.start(new))

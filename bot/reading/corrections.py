@@ -175,7 +175,10 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             not _SOFT_FIX.isdisjoint(work.text_at(index).split())
             or (
                 work.text_at(index) in ("should be", "should have been", "supposed to be")
-                and (work.atoms[index - 1].kind == "s" or work.text_at(index - 1) in ("it", "that", "count", "qty", "number"))
+                and (
+                    work.atoms[index - 1].kind == "s"
+                    or work.text_at(index - 1) in ("it", "that", "count", "qty", "number")
+                )
             )
             or (conversing and work.text_at(index) in _ITS and _figure(work, index + 1))
         )
@@ -248,7 +251,9 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     return out
 
 
-_SOFT_FIX = words_of("label labels tag sticker nameplate miscounted recounted recount hmm hmmm etiqueta shouldve")
+_SOFT_FIX = words_of(
+    "label labels tag sticker nameplate miscounted recounted recount hmm hmmm etiqueta shouldve"
+)
 _TELLING = frozenset({208, 277, 347, 480})
 
 
@@ -359,9 +364,7 @@ def _negated(work: Work, mention: Mention) -> bool:
     if text == "no" and counting:
         # "no 277" takes back; "no, 30" and "no 30 ft" give anew
         return work.text_at(mention.first - 1) in ("de", "son", "es") or (
-            index > 0
-            and work.atoms[index - 1].kind not in ("s", "b")
-            and not _counts_anew(work, index)
+            index > 0 and work.atoms[index - 1].kind not in ("s", "b") and not _counts_anew(work, index)
         )
     return True
 

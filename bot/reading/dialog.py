@@ -22,7 +22,9 @@ _REMOVE_AFTER = Late(
 
 
 _OF_EACH = Late(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|each)(?![a-z])")
-_EACH_TYPE = Late(r"(?<![a-z])(?:of each|of both|of all|on each|each type|per type|de cada (?:uno|una|tipo))(?![a-z])(?! of)")
+_EACH_TYPE = Late(
+    r"(?<![a-z])(?:of each|of both|of all|on each|each type|per type|de cada (?:uno|una|tipo))(?![a-z])(?! of)"
+)
 _TO_N = Late(r"(?<![a-z])to (?:about |like |around )?\d")
 
 

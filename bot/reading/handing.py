@@ -79,7 +79,9 @@ def _set_apart(folded: str, own: int, said: Said) -> bool:
     """Whether a comma parts what is said from the type before it, and it ends the sentence or the message."""
     behind = folded[said.end :].lstrip()
     return "," in folded[own : said.start] and (
-        not behind or behind[0] in ".;,\n!)" or behind.startswith(("please", "pls", "plz", "por favor", "thanks", "thx"))
+        not behind
+        or behind[0] in ".;,\n!)"
+        or behind.startswith(("please", "pls", "plz", "por favor", "thanks", "thx"))
     )
 
 
@@ -91,7 +93,11 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
     """Give the lamp behind a list to all its types, where none has one of its own: "10 packs and 6 floods, 250 W MH"."""
     last = lines[-1]
     names = [last[slot].end for slot in ("qty", "family", "size") if slot in last]
-    lamp = [slot for slot in ("source", "watts", "lamps", "lamp_feet") if slot in last and last[slot].start >= max(names)]
+    lamp = [
+        slot
+        for slot in ("source", "watts", "lamps", "lamp_feet")
+        if slot in last and last[slot].start >= max(names)
+    ]
     if not {"source", "watts"} & set(lamp) or "family" not in last:
         return
     if any("family" not in slots or {"source", "watts"} & slots.keys() for slots in lines[:-1]):
@@ -99,10 +105,15 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
     first = min(last[slot].start for slot in lamp)
     if "," not in folded[max(names) : first]:
         return
-    if "." in folded[lines[0]["qty"].start : first] or any("led_watts" in slots or "_led" in slots for slots in lines):
+    if "." in folded[lines[0]["qty"].start : first] or any(
+        "led_watts" in slots or "_led" in slots for slots in lines
+    ):
         return
     for slots in lines[:-1]:
-        if all(makes_sense(slot, last[slot].value, _values(slots)) for slot in lamp) and slots["family"].value != "exit":
+        if (
+            all(makes_sense(slot, last[slot].value, _values(slots)) for slot in lamp)
+            and slots["family"].value != "exit"
+        ):
             for slot in lamp:
                 slots.setdefault(
                     slot, replace(last[slot], others=(None,), why="it may be meant of the last type alone")

@@ -305,7 +305,10 @@ def read_money(work: Work) -> None:
             nxt = work.cue(at + 1)
             each = (
                 "per_head" in nxt
-                or (work.unit(at + 1) == "each" and not work.text_at(at + 1).startswith(("of", "off", "total", "count")))
+                or (
+                    work.unit(at + 1) == "each"
+                    and not work.text_at(at + 1).startswith(("of", "off", "total", "count"))
+                )
                 or work.text_at(at + 1) in ("for", "por", "on")
                 or any(
                     work.unit(n) == "each"

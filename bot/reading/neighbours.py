@@ -24,7 +24,9 @@ _ROOMS = words_of("hall shop office garage barn store house yard")
 """Of these those that a list of places names without a number of their own: "lobby 12, hall 30, offices 44"."""
 _NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house")
 
-_DIRECTIONS = words_of("north south east west norte sur este oeste oriente poniente front back rear left right upstairs downstairs")
+_DIRECTIONS = words_of(
+    "north south east west norte sur este oeste oriente poniente front back rear left right upstairs downstairs"
+)
 
 LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
 

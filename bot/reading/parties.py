@@ -147,7 +147,25 @@ _STOP_WORDS = re.compile(
     r" (?:and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- "
 )
 
-_NOT_FIRST = frozenset({"wants", "needs", "has", "is", "asked", "said", "service", "po", "name", "number", "id", "qty", "led", "mh", "hps"})
+_NOT_FIRST = frozenset(
+    {
+        "wants",
+        "needs",
+        "has",
+        "is",
+        "asked",
+        "said",
+        "service",
+        "po",
+        "name",
+        "number",
+        "id",
+        "qty",
+        "led",
+        "mh",
+        "hps",
+    }
+)
 
 _DAYS = r"(?:mon|tues|wednes|thurs|fri|satur|sun)day|mon|tue|tues|wed|thu|thur|thurs|fri|lunes|martes|miercoles|jueves|viernes|sabado|domingo"
 _HOLIDAY = r"thanksgiving|christmas|xmas|easter|labor day|memorial day|new years?(?: day)?|halloween|july 4th|fourth of july|4th of july|spring break|navidad|the holidays|winter break|opening day|homecoming"

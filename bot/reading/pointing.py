@@ -239,7 +239,9 @@ class Pointing(BoundNumbers):
                 return None
             lines = self.known.lines if self.known is not None else ()
             if lines and not any(
-                atom.value == line.get(slot) for line in lines for slot in ("watts", "led_watts", "input_watts")
+                atom.value == line.get(slot)
+                for line in lines
+                for slot in ("watts", "led_watts", "input_watts")
             ):
                 return None  # "175s not 250s": said anew
             return end, Scope("family", atom.start, work.atoms[end].end, watts=atom.value)

@@ -16,8 +16,12 @@ _TIMES = Late(
     rf"(?: up)?(?: on)?(?: {_THEM}| as many| the | los | las |$|[ .!])"
 )
 _FACTORS = {"two": 2.0, "three": 3.0, "half": 0.5}
-_NO_COUNT = re.compile(r"double (?:head|check|side|lens|pole|arm|sure|sided|duty|shift|lamp|tap)|twice (?:a |as bright|the light)|double the (?:light|lumens|output|price|cost)")
-_OF_THEM = re.compile(r"[ -]*(?:of|de) ?(?:them|those|these|em|the|our|my|esos|esas|ellos|ellas|los|las)?(?![a-z])")
+_NO_COUNT = re.compile(
+    r"double (?:head|check|side|lens|pole|arm|sure|sided|duty|shift|lamp|tap)|twice (?:a |as bright|the light)|double the (?:light|lumens|output|price|cost)"
+)
+_OF_THEM = re.compile(
+    r"[ -]*(?:of|de) ?(?:them|those|these|em|the|our|my|esos|esas|ellos|ellas|los|las)?(?![a-z])"
+)
 _PART_BEHIND = re.compile(r"(?:of|de)(?: (?:them|those|these|em|esos|esas|ellos|ellas|the|our|my|los|las))?$")
 _BROKEN = re.compile(
     r"[^.;,]{0,24}?(?<![a-z])(?:dead|out|broken?|burn(?:ed|t)|flicker\w{0,3}|bad|not working|dont work|don't work|busted|fundid[oa]s|quemad[oa]s)(?![a-z])"
@@ -25,8 +29,30 @@ _BROKEN = re.compile(
 _HALF = Late(
     r"(?<![a-z])(?:half|mitad)(?: (?:of|de))?(?: (?:them|those|these|em|esos|esas|ellos|ellas|the|los|las))?(?= (?:are|r|is|get|gets|need|needs|have|should|on|at|in|with|w|to|as|son|van|de|a|en|con|[a-z]{3,14} (?:are|get|need|r|on|at|should|son))(?![a-z]))"
 )
-_ANOTHER_HALF = Late(r"(?<![a-z])(?:half|mitad) (?:price|off|dozen|hour|an hour|inch|a|the (?:price|cost|time)|day|mile|of the (?:time|day))")
-_CHANGED = frozenset({"family", "source", "watts", "size", "lamps", "lamp_feet", "height_ft", "voltage", "cct_k", "finish", "mount", "controls", "optic", "emergency_backup", "led_watts", "damp_or_wet", "keep_housing"})
+_ANOTHER_HALF = Late(
+    r"(?<![a-z])(?:half|mitad) (?:price|off|dozen|hour|an hour|inch|a|the (?:price|cost|time)|day|mile|of the (?:time|day))"
+)
+_CHANGED = frozenset(
+    {
+        "family",
+        "source",
+        "watts",
+        "size",
+        "lamps",
+        "lamp_feet",
+        "height_ft",
+        "voltage",
+        "cct_k",
+        "finish",
+        "mount",
+        "controls",
+        "optic",
+        "emergency_backup",
+        "led_watts",
+        "damp_or_wet",
+        "keep_housing",
+    }
+)
 
 
 def portions(folded: str, passages: list[Passage]) -> list[Passage]:
@@ -36,7 +62,11 @@ def portions(folded: str, passages: list[Passage]) -> list[Passage]:
 
 def _multiplied(folded: str, passages: list[Passage]) -> list[Passage]:
     match = _TIMES.search(folded)
-    if match is None or _NO_COUNT.match(folded[match.start() :]) or any("qty" in passage.slots for passage in passages):
+    if (
+        match is None
+        or _NO_COUNT.match(folded[match.start() :])
+        or any("qty" in passage.slots for passage in passages)
+    ):
         return passages
     factor = next(value for name, value in _FACTORS.items() if match[name])
     for number, passage in enumerate(passages):
@@ -64,7 +94,13 @@ def _split(folded: str, passages: list[Passage]) -> list[Passage]:
     for passage in passages:
         told = _CHANGED & passage.slots.keys()
         lone = passage.slots.get("qty")
-        if lone is not None and not told and passage.action == "change" and _is_part(folded, lone) and _BROKEN.match(folded[lone.end :]):
+        if (
+            lone is not None
+            and not told
+            and passage.action == "change"
+            and _is_part(folded, lone)
+            and _BROKEN.match(folded[lone.end :])
+        ):
             continue  # "4 of them are dead" counts no luminaires
         if passage.action not in ("change", "state") or not told or passage.more:
             out.append(passage)
@@ -72,17 +108,30 @@ def _split(folded: str, passages: list[Passage]) -> list[Passage]:
         count = passage.slots.get("qty")
         begins = min(said.start for slot, said in passage.slots.items() if slot in told)
         scope = passage.scope
-        if count is None and half is not None and half.start() < begins and not (scope is not None and scope.kind in ("all", "others")):
+        if (
+            count is None
+            and half is not None
+            and half.start() < begins
+            and not (scope is not None and scope.kind in ("all", "others"))
+        ):
             out.append(replace(passage, action="split", times=0.5))
             half = None
-        elif count is not None and _is_part(folded, count) and (scope is None or scope.kind in ("family", "that")):
+        elif (
+            count is not None
+            and _is_part(folded, count)
+            and (scope is None or scope.kind in ("family", "that"))
+        ):
             slots = passage.slots
             if "family" in slots and scope is None and slots["family"].start - count.end < 16:
                 # "4 of the wallpacks are 480": the family only says which
                 said = slots["family"]
                 scope = Scope("family", said.start, said.end, families=(said.value,))
                 slots = {slot: held for slot, held in slots.items() if slot != "family"}
-            out.append(replace(passage, action="split", slots=slots, scope=scope) if slots.keys() - {"qty"} else passage)
+            out.append(
+                replace(passage, action="split", slots=slots, scope=scope)
+                if slots.keys() - {"qty"}
+                else passage
+            )
         else:
             out.append(passage)
     return out
@@ -90,4 +139,6 @@ def _split(folded: str, passages: list[Passage]) -> list[Passage]:
 
 def _is_part(folded: str, count: Said) -> bool:
     match = _OF_THEM.match(folded, count.end)
-    return _PART_BEHIND.search(folded[count.start : count.end]) is not None or (match is not None and match.end() > match.start())
+    return _PART_BEHIND.search(folded[count.start : count.end]) is not None or (
+        match is not None and match.end() > match.start()
+    )

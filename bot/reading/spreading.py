@@ -398,7 +398,21 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out
 
 
-_NOT_HEADED = frozenset({"qty", "family", "size", "_noun", "_scope", "_same", "_point", "led_watts", "_led", "input_watts", "price_now"})
+_NOT_HEADED = frozenset(
+    {
+        "qty",
+        "family",
+        "size",
+        "_noun",
+        "_scope",
+        "_same",
+        "_point",
+        "led_watts",
+        "_led",
+        "input_watts",
+        "price_now",
+    }
+)
 
 
 def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
@@ -412,14 +426,23 @@ def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
         while start > 0 and not (ends_clause(work.atoms[start - 1]) or work.text_at(start - 1) == ","):
             start -= 1
         held = [n for n, m in enumerate(mentions) if start <= m.first and m.last < mark]
-        if held and not any(mentions[n].bare or len(mentions[n].options) > 1 or mentions[n].slots & _NOT_HEADED for n in held):
-            stop = next((n for n in range(mark + 1, len(work.atoms)) if work.atoms[n].kind == "b" and n > mark + 1 or work.text_at(n) in (".", ";") ), len(work.atoms))
+        if held and not any(
+            mentions[n].bare or len(mentions[n].options) > 1 or mentions[n].slots & _NOT_HEADED for n in held
+        ):
+            stop = next(
+                (
+                    n
+                    for n in range(mark + 1, len(work.atoms))
+                    if (work.atoms[n].kind == "b" and n > mark + 1) or work.text_at(n) in (".", ";")
+                ),
+                len(work.atoms),
+            )
             heads.append((mark, held, stop))
     out = mentions
     for mark, held, stop in reversed(heads):
         said = [mentions[n] for n in held]
         counts = [m for m in out if mark < m.first < stop and _best(m) == "qty"]
-        if len(counts) < 2 and len(heads) < 2 or not counts:
+        if (len(counts) < 2 and len(heads) < 2) or not counts:
             continue
         under = [m for m in out if mark < m.first < stop]
         told = {slot for m in said for slot in m.slots}

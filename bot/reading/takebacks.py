@@ -262,11 +262,15 @@ _RENAMES = Late(
     r"(?<![a-z])(?:swap(?:ping)?|change|changing|switch|make|turn|replace|replacing|call|convert|cambia\w{0,3}|reemplaza\w{0,3})(?: out)?(?: (?:the|those|those|all|all the|my|our|los|las|el|la|todos los|todas las)){0,2} $"
 )
 _INTO = Late(r" (?:over )?(?:to|for|into|with|por|a|con|en) (?:be )?(?:the |some |new |unos |unas )?$")
-_ARE_NOT = Late(r"(?:not|no|arent|aren't|isnt|isn't|are not|no son|instead of|rather than|en vez de|en lugar de)(?: (?:the|a|really|actually|los|las))? $")
+_ARE_NOT = Late(
+    r"(?:not|no|arent|aren't|isnt|isn't|are not|no son|instead of|rather than|en vez de|en lugar de)(?: (?:the|a|really|actually|los|las))? $"
+)
 _THEY_ARE = Late(
     r"[ ,;.-]{1,3}(?:(?:but|its|it's|they're|theyre|they are|those are|these are|they're really|theyre really|actually|sino|son|should be|mejor|no|make (?:them|it)|do|a)[ ,]{0,2}){0,3}(?:the |a )?$"
 )
-_ARE_REALLY = Late(r" (?:are|is|r|should be|should've been|were|are really|are actually|are supposed to be|son|deben ser|are all) (?:really |actually |supposed to be |all |en realidad )?$")
+_ARE_REALLY = Late(
+    r" (?:are|is|r|should be|should've been|were|are really|are actually|are supposed to be|son|deben ser|are all) (?:really |actually |supposed to be |all |en realidad )?$"
+)
 
 
 def _renamed(work: Work, known: Known | None) -> Passage | None:
@@ -292,9 +296,19 @@ def _renamed(work: Work, known: Known | None) -> Passage | None:
             and _ARE_NOT.search(before) is not None
             and _THEY_ARE.fullmatch(between) is not None
         )
-        if into or denied or (_ARE_REALLY.fullmatch(between) is not None and families[1] not in known.families):
+        if (
+            into
+            or denied
+            or (_ARE_REALLY.fullmatch(between) is not None and families[1] not in known.families)
+        ):
             old, new = 0, 1
-    if old is None and families[1] in known.families and families[0] not in known.families and _ARE_NOT.search(between) is not None and len(between) <= 24:
+    if (
+        old is None
+        and families[1] in known.families
+        and families[0] not in known.families
+        and _ARE_NOT.search(between) is not None
+        and len(between) <= 24
+    ):
         old, new = 1, 0
     if old is None or new is None:
         return None
