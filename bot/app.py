@@ -2,27 +2,34 @@
 
 import asyncio
 from collections.abc import AsyncIterator
-from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from typing import Final
 
 from aiohttp import web
 
-from bot.assistant import Assistant
+from bot.answerers import Answerers, OwnProcesses, OwnThread
+from bot.channels.gateway import open_gateways
 from bot.channels.guards import Pace, SameOrigin, add_headers, errors_as_json
 from bot.channels.openapi import openapi_document
 from bot.channels.page import page_routes
 from bot.channels.web import MOST_BODY_BYTES, WebChannel
 from bot.clock import Clock, utc_now
 from bot.inbox import Inbox
-from bot.opening import open_tables, open_tariff, open_terms
+from bot.outbox import Outbox
 from bot.settings import Settings
-from bot.store.catalogue import served_catalogue
-from bot.store.sqlite import SqliteStore
+from bot.store.catalogue import Served, open_served
+from bot.store.ledger import Lane
+from bot.store.opened import open_store
+from bot.store.protocol import Store
+from bot.work_queue import RowQueue, WorkQueue
 
 SETTINGS: Final = web.AppKey("settings", Settings)
+STORE: Final = web.AppKey("store", Store)
 INBOX: Final = web.AppKey("inbox", Inbox)
+OUTBOX: Final = web.AppKey("outbox", Outbox)
 CHANNEL: Final = web.AppKey("channel", WebChannel)
-WORKER: Final = web.AppKey("worker", ThreadPoolExecutor)
+ANSWERERS: Final = web.AppKey("answerers", Answerers)
+QUEUE: Final = web.AppKey("queue", WorkQueue)
 
 
 def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
@@ -30,23 +37,33 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
 
     Raises:
         ConfigurationError: a table or a catalogue can't be used.
-        StoreUnusable: the store can't be opened.
+        StoreUnusable: the store can't be opened, or has a server already.
     """
-    tables = open_tables(settings.tables)
-    tables.check()
-    terms, tariff = open_terms(settings.terms), open_tariff(settings.tariff)
-    store = SqliteStore(settings.database)
+    store = open_store(settings)
     try:
-        catalogue = served_catalogue(store.database, settings.catalogue)
+        store.serve()
+        served = open_served(settings, store)
+        gateways = open_gateways(settings)
+        answerers = _answerers(settings, served)
     except BaseException:
         store.close()
         raise
-    inbox = Inbox(Assistant(catalogue, tables, terms, tariff), store, clock, most_turns=settings.max_turns)
-    # One thread: the store's file has one writer, and messages are answered in the order in which they came.
-    worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="inbox")
+    writing, reading = Lane("store-writes", store.transaction), Lane("store-reads", store.snapshot)
+    inbox = Inbox(
+        served.assistant,
+        answerers,
+        writing,
+        reading,
+        clock,
+        forms={name: gateway.form for name, gateway in gateways.items()},
+        most_turns=settings.max_turns,
+    )
+    outbox = Outbox(gateways, writing, clock)
+    queue = RowQueue(inbox, outbox)
+    inbox.reply_kept = lambda reply: queue.nudge()
+    inbox.kept_for_later = queue.nudge
     channel = WebChannel(
         inbox=inbox,
-        worker=worker,
         origins=SameOrigin(settings.host, settings.origins),
         pace=Pace(settings.messages_per_minute, _seconds),
         longest_text=settings.max_text_chars,
@@ -54,9 +71,12 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
     )
     app = web.Application(middlewares=[errors_as_json], client_max_size=MOST_BODY_BYTES)
     app[SETTINGS] = settings
+    app[STORE] = store
     app[INBOX] = inbox
+    app[OUTBOX] = outbox
     app[CHANNEL] = channel
-    app[WORKER] = worker
+    app[ANSWERERS] = answerers
+    app[QUEUE] = queue
     app.on_response_prepare.append(add_headers)
     app.add_routes(channel.routes())
     app.add_routes(page_routes())
@@ -66,16 +86,28 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
         return web.json_response(document)
 
     app.router.add_get("/openapi.json", openapi)
-    app.cleanup_ctx.append(_store_open)
+    app.cleanup_ctx.append(_work_goes_on)
     app.on_shutdown.append(_close_sockets)
     return app
 
 
-async def _store_open(app: web.Application) -> AsyncIterator[None]:
-    """The worker and the store end with the application, after the last message was kept."""
+def _answerers(settings: Settings, served: Served) -> Answerers:
+    if settings.workers == 0:
+        return OwnThread(served.assistant, served.versions)
+    return OwnProcesses(settings.workers, served.versions, served.pieces)
+
+
+async def _work_goes_on(app: web.Application) -> AsyncIterator[None]:
+    """The queue runs while the server does; store and answerers end after the last message was kept."""
+    looking = asyncio.create_task(app[QUEUE].run())
     yield
-    await asyncio.to_thread(app[WORKER].shutdown)
-    app[INBOX].store.close()
+    looking.cancel()
+    with suppress(asyncio.CancelledError):
+        await looking
+    inbox = app[INBOX]
+    await inbox.drain()
+    for close in (app[ANSWERERS].close, inbox.writing.close, inbox.reading.close, app[STORE].close):
+        await asyncio.to_thread(close)
 
 
 async def _close_sockets(app: web.Application) -> None:

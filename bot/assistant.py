@@ -119,9 +119,9 @@ class Assistant:
         after = replace(conversation, state=state, texts=(*conversation.texts, text))
         return Turn(reading, self._quote(reading), after)
 
-    def quote(self, request: Request) -> Turn:
+    def quote(self, request: Request, language: Language = "en") -> Turn:
         """The quote of a job that was not written as text."""
-        reading = Reading("quote", request.job, request.lines)
+        reading = Reading("quote", request.job, request.lines, language=language)
         if request.context is not None:
             reading = replace(reading, context=request.context)
         return Turn(reading, self._quote(reading))

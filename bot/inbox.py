@@ -1,41 +1,65 @@
-"""Takes a message in, answers it, and keeps both in one transaction before anything is acknowledged.
+"""Takes messages in and sees to it that each is answered once, in the order of its conversation.
 
-A message is answered once: the same message id in the same conversation gets the stored answer again. Where the
-sender knows no conversation yet, the message id alone finds the conversation that it opened; senders make ids
-that can't be guessed.
+A message is kept before anything else happens. Then it is answered by whoever answers, and the answer is kept: reading,
+quote, conversation state and outbound reply in one transaction. A message that comes twice is found by its id, and gets
+what the first one got.
 """
 
+import asyncio
 import base64
-import json
+import logging
 import secrets
 from collections import OrderedDict
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Coroutine, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import timedelta
 from typing import Any, Final
 
-from bot.answer import answer_of
-from bot.assistant import Assistant, Conversation, Turn
+from bot.answerers import Answerers, AnswerFailed
+from bot.answering import Answered, Before, CannotTake, Outcome, Question, ToldAgain
+from bot.assistant import Assistant
 from bot.clock import Clock, stamp, utc_now
-from bot.conversation.stored import StoredStateUnusable, state_as_json, state_from_json
-from bot.pressing import Change
-from bot.replies import quote_json
-from bot.store.figures import Traces
-from bot.store.records import KeptQuote, KeptTurn, Store
+from bot.replies import Channel
+from bot.store.ledger import Lane
+from bot.store.records import (
+    KeptQuote,
+    KeptTurn,
+    LeaseLost,
+    Message,
+    Receipt,
+    Settled,
+    StoreUnusable,
+    UnknownConversation,
+    Work,
+    changes_text,
+)
+from bot.store.session import Session
 from engine.errors import WattclerkError
 
-MOST_CACHED: Final = 512
+log = logging.getLogger("wattclerk.inbox")
+
+MOST_REMEMBERED: Final = 2048
+MOST_ATTEMPTS: Final = 5
+FIRST_PAUSE: Final = timedelta(seconds=2)
+LONGEST_PAUSE: Final = timedelta(minutes=10)
+ANSWER_WITHIN: Final = 60.0
+"""How long a sender who waits for the answer is let wait [s]; the message is kept and answered all the same."""
 
 
-class UnknownConversation(WattclerkError):
-    """No conversation of that id was begun here."""
+class MessageRefused(WattclerkError):
+    """The message can't be part of its conversation; the line says why."""
 
 
-class DifferentMessage(WattclerkError):
-    """The message id was used before for another text."""
+class NotAnsweredYet(WattclerkError):
+    """The message is kept; its answer comes later."""
 
 
-class TooManyTurns(WattclerkError):
-    """The conversation is as long as it may get."""
+class MessageSetAside(WattclerkError):
+    """The message is kept and could not be answered: a person has to look."""
+
+
+class TooBusy(WattclerkError):
+    """More messages are being answered than this server takes at once; the message is not kept."""
 
 
 def new_secret() -> str:
@@ -43,160 +67,320 @@ def new_secret() -> str:
     return base64.b32encode(secrets.token_bytes(16)).decode().rstrip("=").lower()
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
-    """A message as a channel hands it in.
-
-    Attributes:
-        id: the channel's own id of it.
-        text: as sent; for ``changes``, the same in words.
-        changes: slots set by pressing; empty for a written message.
-        conversation: which it belongs to; ``None`` begins one.
-        channel: "web", "sms", ...
-    """
-
-    id: str
-    text: str
-    changes: tuple[Change, ...] = ()
-    conversation: str | None = None
-    channel: str = "web"
+def pause_after(attempts: int) -> timedelta:
+    """How long to wait after so many failed attempts: 2 s, doubled at each, 10 minutes at most."""
+    return min(LONGEST_PAUSE, FIRST_PAUSE * 2 ** min(attempts, 20))
 
 
 @dataclass(slots=True)
 class Inbox:
-    """Answers messages over one store. Used by one thread at a time.
+    """Keeps and answers messages over one store. Lives in one event loop.
 
     Attributes:
+        assistant: for its tables and versions; it answers nothing here.
+        forms: the form of words by channel, of the channels that send.
         most_turns: messages that a conversation may have.
+        most_waiting: messages that are taken in and not answered yet.
+        reply_kept: told the number of each reply that a gateway has to send.
+        kept_for_later: told that a message was kept that is answered later.
     """
 
     assistant: Assistant
-    store: Store
+    answerers: Answerers
+    writing: Lane
+    reading: Lane
     clock: Clock = utc_now
     new_id: Callable[[], str] = new_secret
+    forms: Mapping[str, Channel] = field(default_factory=dict)
     most_turns: int = 200
-    _states: OrderedDict[str, tuple[Conversation, str | None]] = field(default_factory=OrderedDict)
+    most_waiting: int = 1000
+    reply_kept: Callable[[int], None] = lambda reply: None
+    kept_for_later: Callable[[], None] = lambda: None
+    _states: OrderedDict[str, tuple[int, Before]] = field(default_factory=OrderedDict)
+    _awaited: dict[int, set[asyncio.Future[Receipt | None]]] = field(default_factory=dict)
+    _talks: set[asyncio.Task[None]] = field(default_factory=set)
+    _dropped: set[str] = field(default_factory=set)
+    _fetched: list[int] = field(default_factory=list)
+    _waiting: int = 0
 
-    def begin(self, channel: str = "web") -> str:
+    async def begin(self, channel: str = "web") -> str:
         """Opens a conversation and gives its id."""
-        conversation = self.new_id()
-        self.store.begin(conversation, channel, stamp(self.clock()))
-        return conversation
+        name, at = self.new_id(), stamp(self.clock())
+        await self.writing.do(lambda s: s.begin(name, channel, at), name)
+        return name
 
-    def receive(self, message: Message) -> tuple[str, KeptTurn]:
-        """The conversation and the turn that ``message`` led to, kept before this returns.
+    async def receive(self, message: Message) -> tuple[Receipt, KeptTurn]:
+        """Keeps a message, and gives what it led to once that is kept too.
 
         Raises:
-            UnknownConversation: it names one that is not there.
-            DifferentMessage: its id was used for another text.
-            TooManyTurns: the conversation is full.
-            bot.pressing.ChangeRefused: a change that can't be.
+            UnknownConversation, DifferentMessage, TooManyTurns, TooBusy, StoreUnusable: it is not kept; the line says why.
+            MessageRefused: it can't be part of its conversation.
+            MessageSetAside, NotAnsweredYet: it is kept, and has no answer.
         """
-        conversation = message.conversation
-        if conversation is None:
-            conversation = self.store.opened_by(message.id)
-        elif not self.store.exists(conversation):
-            raise UnknownConversation("this conversation is not known here: begin a new one")
-        if conversation is not None and (earlier := self.store.turn_of(conversation, message.id)):
-            changes = [{"path": c.path, "value": c.value} for c in message.changes]
-            if earlier.text != message.text or list(earlier.changes) != changes:
-                raise DifferentMessage(
-                    "this message id was used before for another text: give each message its own"
-                )
-            return conversation, earlier
-        if conversation is None:
-            conversation = self.new_id()
-            state: tuple[Conversation, str | None] = (Conversation(), None)
-            fresh = True
-        else:
-            state = self._state_of(conversation)
-            fresh = False
-        before, asked = state
-        if before.turns >= self.most_turns:
-            raise TooManyTurns(f"a conversation holds at most {self.most_turns} messages: begin a new one")
-        turn = self._take(before, message.text, message.changes, asked)
-        kept, quote = self._to_keep(message, turn, before.turns, asked)
-        if fresh:
-            self.store.begin(conversation, message.channel, kept.received_at, opened_by=message.id)
-        self.store.keep(conversation, kept, quote, json.dumps(state_as_json(turn.conversation.state)))
-        self._remember(conversation, turn)
-        return conversation, kept
+        if self._waiting >= self.most_waiting:
+            raise TooBusy("too many messages are being answered just now: try again in a minute")
+        self._waiting += 1
+        try:
+            receipt = await self._accept(message, later=False)
+            if receipt.state == "waiting":
+                receipt = await self._answer_to(receipt)
+        finally:
+            self._waiting -= 1
+        if receipt.state == "refused":
+            raise MessageRefused(receipt.reason)
+        if receipt.state == "aside" or receipt.turn is None:
+            raise MessageSetAside(
+                "this message could not be answered: it is kept, and a person will look at it"
+            )
+        return receipt, receipt.turn
 
-    def history(self, conversation: str) -> list[KeptTurn]:
-        """All turns of a conversation.
+    async def keep(self, message: Message) -> Receipt:
+        """Keeps a message that is answered later, by any server: the channel can be told that it is kept.
+
+        Raises:
+            UnknownConversation, DifferentMessage, TooManyTurns, StoreUnusable: it is not kept; the line says why.
+        """
+        receipt = await self._accept(message, later=True)
+        self.kept_for_later()
+        return receipt
+
+    async def history(self, conversation: str, first: int = 0) -> list[KeptTurn]:
+        """The turns of a conversation from ``first`` on.
 
         Raises:
             UnknownConversation: no such conversation.
         """
-        if not self.store.exists(conversation):
-            raise UnknownConversation("this conversation is not known here: begin a new one")
-        return self.store.turns(conversation)
 
-    def _take(self, before: Conversation, text: str, changes: Sequence[Change], asked: str | None) -> Turn:
-        if changes:
-            return self.assistant.take_changes(before, text, changes)
-        return self.assistant.take_turn(before, text, asked)
+        def look(session: Session) -> list[KeptTurn]:
+            turns = session.turns(conversation, first)
+            if not turns and not session.exists(conversation):
+                raise UnknownConversation("this conversation is not known here: begin a new one")
+            return turns
 
-    def _to_keep(
-        self, message: Message, turn: Turn, number: int, asked: str | None
-    ) -> tuple[KeptTurn, KeptQuote | None]:
-        at = stamp(self.clock())
-        quote = None
-        if turn.quote is not None:
-            quote = quote_to_keep(self.new_id(), at, turn)
-        kept = KeptTurn(
-            turn=number,
-            message_id=message.id,
-            received_at=at,
-            text=message.text,
-            changes=tuple({"path": c.path, "value": c.value} for c in message.changes),
-            asked=asked,
-            reading=turn.reading.as_json(),
-            answer=answer_of(turn, self.assistant.tables),
-            quote_id=None if quote is None else quote.id,
-        )
-        return kept, quote
+        return await self.reading.do(look)
 
-    def _state_of(self, conversation: str) -> tuple[Conversation, str | None]:
-        """What the conversation has come to and what was asked last: remembered, or as it was kept."""
-        if conversation in self._states:
-            self._states.move_to_end(conversation)
-            return self._states[conversation]
-        turns = self.store.turns(conversation)
-        if not turns:
-            return Conversation(), None
-        asked = turns[-1].answer["asks"]
-        stored = self.store.state(conversation)
+    async def quote(self, name: str) -> KeptQuote | None:
+        """The quote of that id."""
+        return await self.reading.do(lambda s: s.quote(name))
+
+    def fetched(self, receipt: Receipt) -> None:
+        """Notes that the sender has the answer; marked in the store with what is written next."""
+        self._fetched.append(receipt.number)
+
+    def answer(self, conversation: str) -> None:
+        """Sees to the waiting messages of a conversation, unless somebody else does."""
+        self._spawn(self._take_and_answer(conversation))
+
+    def settled_elsewhere(self, number: int) -> None:
+        """Another server has settled a message: whoever waits for it here may look."""
+        self._tell(number, None)
+
+    async def take_up_dropped(self) -> None:
+        """Goes on with conversations that are held here though nobody is at them, since the store could not be written."""
+        while self._dropped:
+            conversation = next(iter(self._dropped))
+            await self.writing.do(lambda s, name=conversation: s.let_go(name), conversation)
+            self._dropped.discard(conversation)
+            self.answer(conversation)
+
+    async def flush(self) -> None:
+        """Marks as sent what senders have fetched."""
+        if self._fetched:
+            numbers, at = self._drain_fetched()
+            try:
+                await self.writing.do(lambda s: s.fetched(numbers, at), "~")
+            except StoreUnusable:
+                self._fetched.extend(numbers)
+                raise
+
+    async def drain(self) -> None:
+        """Waits until every conversation that is being answered here has been let go."""
+        while self._talks:
+            await asyncio.wait(set(self._talks))
+        await self.flush()
+
+    @property
+    def in_hand(self) -> int:
+        """Messages that were taken in here and are not answered yet."""
+        return self._waiting
+
+    async def _accept(self, message: Message, *, later: bool) -> Receipt:
+        at, fresh = stamp(self.clock()), self.new_id()
+        fetched, _ = self._drain_fetched() if self._fetched else ((), "")
+
+        def keep(session: Session) -> Receipt:
+            receipt = session.accept(message, at, fresh, self.most_turns, later=later)
+            session.fetched(fetched, at)
+            return receipt
+
         try:
-            state = state_from_json(json.loads(stored or "{}"))
-        except StoredStateUnusable:
-            return self._folded_again(turns), asked
-        return Conversation(state, tuple(t.text for t in turns), turns[-1].answer["language"]), asked
+            receipt = await self.writing.do(keep, message.conversation or "")
+        except WattclerkError:
+            self._fetched.extend(fetched)
+            raise
+        if receipt.work is not None:
+            self._spawn(self._answer_all(receipt.work))
+        return receipt
 
-    def _folded_again(self, turns: Sequence[KeptTurn]) -> Conversation:
-        """From the messages themselves, where the state was stored by an older version."""
-        before = Conversation()
-        for kept in turns:
-            changes = tuple(Change(c["path"], c["value"]) for c in kept.changes)
-            before = self._take(before, kept.text, changes, kept.asked).conversation
-        return before
+    def _drain_fetched(self) -> tuple[tuple[int, ...], str]:
+        numbers = tuple(self._fetched)
+        self._fetched.clear()
+        return numbers, stamp(self.clock())
 
-    def _remember(self, conversation: str, turn: Turn) -> None:
-        self._states[conversation] = (turn.conversation, turn.question)
-        self._states.move_to_end(conversation)
-        if len(self._states) > MOST_CACHED:
+    async def _answer_to(self, receipt: Receipt) -> Receipt:
+        """What becomes of a waiting message, here or on another server."""
+        loop = asyncio.get_running_loop()
+        until = loop.time() + ANSWER_WITHIN
+        look_after = 0.25
+        while (left := until - loop.time()) > 0:
+            waiter: asyncio.Future[Receipt | None] = loop.create_future()
+            waiters = self._awaited.setdefault(receipt.number, set())
+            waiters.add(waiter)
+            try:
+                known = await asyncio.wait_for(waiter, min(left, look_after))
+            except TimeoutError:
+                # Whoever answers it may be on another server, and its word may have been lost.
+                known, look_after = None, min(5.0, look_after * 2)
+            finally:
+                waiters.discard(waiter)
+                if not waiters and self._awaited.get(receipt.number) is waiters:
+                    del self._awaited[receipt.number]
+            known = known or await self.reading.do(lambda s: s.receipt(receipt.number))
+            if known is not None and known.state != "waiting":
+                return known
+        raise NotAnsweredYet("the answer takes longer than usual: send the same message again to get it")
+
+    def _tell(self, number: int, what: Receipt | Exception | None) -> None:
+        for waiter in self._awaited.get(number, ()):
+            if waiter.done():
+                continue
+            if isinstance(what, Exception):
+                waiter.set_exception(what)
+            else:
+                waiter.set_result(what)
+
+    def _spawn(self, talk: Coroutine[Any, Any, None]) -> None:
+        task = asyncio.get_running_loop().create_task(talk)
+        self._talks.add(task)
+        task.add_done_callback(self._talks.discard)
+
+    async def _take_and_answer(self, conversation: str) -> None:
+        try:
+            work = await self.writing.do(lambda s: s.take(conversation), conversation)
+        except StoreUnusable as error:
+            log.warning("a waiting conversation can't be taken up: %s", error)
+            return
+        await self._answer_all(work)
+
+    async def _answer_all(self, first: Work | None) -> None:
+        """Answers the messages of a conversation that is held here, until it is let go."""
+        work = first
+        while work is not None:
+            try:
+                work = await self._answer_one(work)
+            except LeaseLost as error:
+                log.warning("message %d: %s", work.number, error)
+                self._tell(work.number, None)
+                return
+            except BaseException as error:
+                # It is kept and still held here: the next look takes it up again.
+                self._dropped.add(work.conversation)
+                if not isinstance(error, Exception):
+                    raise
+                if isinstance(error, StoreUnusable):
+                    log.warning("message %d: %s", work.number, error)
+                else:
+                    log.exception("message %d could not be settled", work.number)
+                self._tell(work.number, error)
+                return
+
+    async def _answer_one(self, work: Work) -> Work | None:
+        form = self.forms.get(work.channel)
+        before = await self._before(work)
+        try:
+            outcome = await self._outcome(work, before, form)
+        except AnswerFailed as error:
+            return await self._failed(work, error)
+        if isinstance(outcome, Answered):
+            settled = await self._settle(work, before, outcome)
+            receipt = Receipt(work.conversation, work.number, "answered", settled.turn)
+        else:
+            line, now = outcome.line, stamp(self.clock())
+            body = None if form is None else line
+            settled = await self.writing.do(lambda s: s.refuse(work, line, body, now), work.conversation)
+            receipt = Receipt(work.conversation, work.number, "refused", reason=line)
+        self._tell(work.number, receipt)
+        if settled.reply is not None:
+            self.reply_kept(settled.reply)
+        return settled.next
+
+    async def _outcome(self, work: Work, before: Before, form: Channel | None) -> Answered | CannotTake:
+        outcome: Outcome = await self.answerers.answer(Question(before, work.text, work.changes, form))
+        if isinstance(outcome, ToldAgain):
+            told = await self.reading.do(lambda s: s.told(work.conversation))
+            again = replace(before, state=None, told=tuple(told))
+            outcome = await self.answerers.answer(Question(again, work.text, work.changes, form))
+        if isinstance(outcome, ToldAgain):
+            raise AnswerFailed("the messages of the conversation can't be read again")
+        return outcome
+
+    async def _settle(self, work: Work, before: Before, answered: Answered) -> Settled:
+        turn = KeptTurn(
+            turn=work.turns,
+            message_id=work.message_id,
+            received_at=work.received_at,
+            text=work.text,
+            changes=changes_text(work.changes),
+            asked=before.asked,
+            reading=answered.reading,
+            answer=answered.answer,
+            quote_id=None if answered.quote is None else self.new_id(),
+        )
+        now, after = stamp(self.clock()), answered.after
+        settled = await self.writing.do(
+            lambda s: s.settle(
+                work,
+                turn,
+                state=after.state or "",
+                language=after.language,
+                asks=after.asked,
+                quote=answered.quote,
+                body=answered.body,
+                now=now,
+            ),
+            work.conversation,
+        )
+        self._states[work.conversation] = (work.turns + 1, after)
+        self._states.move_to_end(work.conversation)
+        if len(self._states) > MOST_REMEMBERED:
             self._states.popitem(last=False)
+        return settled
 
+    async def _failed(self, work: Work, error: AnswerFailed) -> Work | None:
+        now = self.clock()
+        attempts = work.attempts + 1
+        again = None if attempts >= MOST_ATTEMPTS else stamp(now + pause_after(attempts))
+        if again is None:
+            log.error("message %d is set aside after %d attempts: %s", work.number, attempts, error)
+        reason = str(error)
+        settled = await self.writing.do(
+            lambda s: s.put_back(work, reason, again, stamp(now)), work.conversation
+        )
+        if again is None:
+            self._tell(work.number, Receipt(work.conversation, work.number, "aside", reason=reason))
+        else:
+            self._tell(work.number, error)
+        return settled.next
 
-def quote_to_keep(name: str, at: str, turn: Turn) -> KeptQuote:
-    """The quote of ``turn`` as it is kept."""
-    assert turn.quote is not None  # noqa: S101  the caller looked
-    public: dict[str, Any] = quote_json(turn.quote, turn.reading)
-    return KeptQuote(
-        id=name,
-        made_at=at,
-        request=turn.quote.request.stated(),
-        quote=public,
-        figures=Traces.of(turn.quote).as_json(),
-        language=turn.reading.language,
-    )
+    async def _before(self, work: Work) -> Before:
+        """What the conversation has come to: remembered, or as it was kept."""
+        if work.turns == 0:
+            return Before()
+        turns, before = self._states.get(work.conversation, (0, Before()))
+        if turns == work.turns:
+            return before
+        kept = await self.reading.do(lambda s: s.conversation(work.conversation))
+        if kept is None:
+            return Before()
+        state, texts, language, asked = kept
+        return Before(state or "{}", texts, "es" if language == "es" else "en", asked)

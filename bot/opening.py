@@ -4,11 +4,12 @@ from pathlib import Path
 from typing import Final
 
 from bot.assistant import Assistant
+from bot.contents import TariffFile
 from engine.catalog.catalogue import Catalogue
 from engine.catalog.fault import CatalogueFault
 from engine.catalog.loader import load_catalogue
 from engine.errors import ConfigurationError
-from engine.money.tariff import Tariff, read_tariff
+from engine.money.tariff import Tariff
 from engine.quote import NO_TERMS
 from engine.tables import Tables, load_tables
 from engine.terms import Terms, read_terms
@@ -69,7 +70,21 @@ def open_tariff(path: Path | None = None) -> Tariff | None:
     Raises:
         ConfigurationError: the file can't be used; the line names file and key.
     """
-    return None if path is None else read_tariff(path.name, _content(path))
+    written = tariff_file(path)
+    return None if written is None else written.read()
+
+
+def tariff_file(path: Path | None) -> TariffFile | None:
+    """The tariff in ``path`` as it was written, found good; ``None`` where there is none.
+
+    Raises:
+        ConfigurationError: the file can't be used; the line names file and key.
+    """
+    if path is None:
+        return None
+    written = TariffFile(path.name, _content(path))
+    written.read()
+    return written
 
 
 def _content(path: Path) -> bytes:

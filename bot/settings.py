@@ -9,6 +9,7 @@ import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
+from urllib.parse import urlsplit
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -25,6 +26,8 @@ class Settings(BaseModel):
     Attributes:
         host, port: where ``serve`` listens; port 0 takes any free one.
         data_folder: where conversations, quotes and the served catalogue are kept; made when first needed.
+        database: ``postgresql://...`` of a store that several servers share; ``None`` keeps all in one SQLite file.
+        workers: processes that answer messages; 0 answers in a thread of the server.
         catalogue: CSV file of products; ``None`` takes the demo catalogue.
         tables: folder of reference tables; ``None`` takes those of the program.
         terms: TOML file of the seller's terms (taxes, freight, rebate program, discounting); ``None`` sets none.
@@ -41,6 +44,8 @@ class Settings(BaseModel):
     host: str = Field(default="127.0.0.1", min_length=1, max_length=253)
     port: int | None = Field(default=None, ge=0, le=65_535)
     data_folder: Path
+    database: str | None = Field(default=None, pattern=r"^postgres(ql)?://", max_length=2000)
+    workers: int = Field(default=0, ge=0, le=256)
     catalogue: Path | None = None
     tables: Path | None = None
     terms: Path | None = None
@@ -52,9 +57,17 @@ class Settings(BaseModel):
     max_sockets: int = Field(default=500, ge=1, le=100_000)
 
     @property
-    def database(self) -> Path:
-        """The SQLite file."""
+    def sqlite_file(self) -> Path:
+        """The SQLite file, where ``database`` names no PostgreSQL."""
         return self.data_folder / "wattclerk.db"
+
+    @property
+    def place(self) -> str:
+        """Where things are kept, for people: no password in it."""
+        if self.database is None:
+            return str(self.sqlite_file)
+        parts = urlsplit(self.database)
+        return f"PostgreSQL at {parts.hostname or 'this machine'}{parts.path}"
 
 
 def default_data_folder(environ: Mapping[str, str]) -> Path:

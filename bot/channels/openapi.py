@@ -44,6 +44,8 @@ def openapi_document() -> dict[str, Any]:
         {
             "id": {"type": "string"},
             "made_at": {"type": "string", "format": "date-time"},
+            "revision": {"type": "integer", "minimum": 1},
+            "revises": {"type": ["string", "null"], "description": "the quote that this one stands in for"},
             "request": {"$ref": _REF + "job"},
             "quote": {"$ref": _REF + "quote"},
         }
@@ -74,7 +76,7 @@ def openapi_document() -> dict[str, Any]:
                     "requestBody": {"required": True, "content": _json({"$ref": _REF + "message"})},
                     "responses": _responses(
                         {"$ref": _REF + "turn"},
-                        ("400", "403", "404", "409", "413", "415", "422", "429", "503"),
+                        ("400", "403", "404", "409", "413", "415", "422", "429", "500", "503"),
                     ),
                 }
             },

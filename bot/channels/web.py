@@ -1,27 +1,32 @@
 """The web channel: a JSON API, and the chat page's socket, over one inbox."""
 
-import asyncio
 import json
-from collections.abc import Callable
-from concurrent.futures import Executor
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any, Final, TypeVar
 
 from aiohttp import WSCloseCode, WSMsgType, web
 from pydantic import BaseModel, ValidationError
 
+from bot.answerers import AnswerFailed
 from bot.channels.guards import Pace, SameOrigin, log, refusal
 from bot.channels.web_message import (
     MessageIn,
     SocketJoin,
     SocketMessage,
     kept_quote_json,
-    turn_json,
 )
 from bot.faults import first_fault
-from bot.inbox import DifferentMessage, Inbox, TooManyTurns, UnknownConversation
-from bot.pressing import ChangeRefused
+from bot.inbox import Inbox, MessageRefused, MessageSetAside, NotAnsweredYet, TooBusy
 from bot.store.figures import Traces
+from bot.store.records import (
+    DifferentMessage,
+    KeptTurn,
+    Receipt,
+    TooManyTurns,
+    UnknownConversation,
+    json_bytes,
+)
 from bot.traces import lines_of_kept, trace_json
 from bot.usable import UnusableInput, usable_text
 from engine.errors import WattclerkError
@@ -30,16 +35,14 @@ MOST_BODY_BYTES: Final = 256 * 1024
 """A message of the longest kind, every character of it escaped."""
 HEARTBEAT_SECONDS: Final = 25.0
 
-Result = TypeVar("Result")
 Model = TypeVar("Model", bound=BaseModel)
 
 
 @dataclass(slots=True)
 class WebChannel:
-    """Handlers over the inbox. The inbox works in one thread of its own, so that the network never waits for a quote."""
+    """Handlers over the inbox."""
 
     inbox: Inbox
-    worker: Executor
     origins: SameOrigin
     pace: Pace
     longest_text: int
@@ -68,34 +71,41 @@ class WebChannel:
             return refusal(429, _slow_down(wait), **{"Retry-After": str(wait)})
         try:
             incoming = _parsed(MessageIn, await request.read())
-            return web.json_response(await self._receive(incoming))
+            receipt, turn = await self._receive(incoming)
         except _Refused as error:
-            return refusal(error.status, error.line)
+            return refusal(error.status, error.line, **error.headers)
+        response = web.Response(body=turn, content_type="application/json", charset="utf-8")
+        with suppress(ConnectionError):  # Who went away gets it by sending the message again.
+            await response.prepare(request)
+            await response.write_eof()
+            self.inbox.fetched(receipt)
+        return response
 
     async def get_conversation(self, request: web.Request) -> web.Response:
         """All turns of a conversation."""
         name = request.match_info["id"]
         try:
-            turns = await self._work(self.inbox.history, name)
+            turns = await self.inbox.history(name)
         except UnknownConversation as error:
             return refusal(404, str(error))
-        return web.json_response({"conversation": name, "turns": [turn_json(name, turn) for turn in turns]})
+        body = _with_turns({"conversation": name}, name, turns)
+        return web.Response(body=body, content_type="application/json", charset="utf-8")
 
     async def get_quote(self, request: web.Request) -> web.Response:
         """A kept quote."""
-        kept = await self._work(self.inbox.store.quote, request.match_info["id"])
+        kept = await self.inbox.quote(request.match_info["id"])
         return refusal(404, _NO_QUOTE) if kept is None else web.json_response(kept_quote_json(kept))
 
     async def get_figures(self, request: web.Request) -> web.Response:
         """The paths of a quote's figures."""
-        kept = await self._work(self.inbox.store.quote, request.match_info["id"])
+        kept = await self.inbox.quote(request.match_info["id"])
         if kept is None:
             return refusal(404, _NO_QUOTE)
         return web.json_response({"quote": kept.id, "figures": sorted(kept.figures["roots"])})
 
     async def get_figure(self, request: web.Request) -> web.Response:
         """The working of one figure: its formula and what went into it, down to what was said or looked up."""
-        kept = await self._work(self.inbox.store.quote, request.match_info["id"])
+        kept = await self.inbox.quote(request.match_info["id"])
         if kept is None:
             return refusal(404, _NO_QUOTE)
         path = request.match_info["path"]
@@ -132,7 +142,10 @@ class WebChannel:
                 if frame.type is not WSMsgType.TEXT:
                     await socket.close(code=WSCloseCode.UNSUPPORTED_DATA, message=b"text only")
                     break
-                await socket.send_json(await self._answer_frame(frame.data, request.remote or ""))
+                answer, receipt = await self._answer_frame(frame.data, request.remote or "")
+                await socket.send_frame(answer, WSMsgType.TEXT)
+                if receipt is not None:
+                    self.inbox.fetched(receipt)
         except ConnectionError:
             pass  # The page went away while we answered; what was kept is sent when it joins again.
         finally:
@@ -144,66 +157,72 @@ class WebChannel:
         for socket in list(self.sockets):
             await socket.close(code=WSCloseCode.GOING_AWAY, message=b"restarting")
 
-    async def _answer_frame(self, data: str, address: str) -> dict[str, Any]:
+    async def _answer_frame(self, data: str, address: str) -> tuple[bytes, Receipt | None]:
+        """The frame that goes back, and whose answer it is, if it is one."""
         message_id = None
         try:
             frame = _object(data)
             message_id = frame.get("message_id") if isinstance(frame.get("message_id"), str) else None
             if frame.get("type") == "join":
-                return await self._join(_valid(SocketJoin, frame))
+                return await self._join(_valid(SocketJoin, frame)), None
             incoming = _valid(SocketMessage, frame)
             if wait := self.pace.wait_for(address):
-                return _refused_frame(message_id, _slow_down(wait), retry_after=wait)
-            return {"type": "turn", **await self._receive(incoming)}
+                return _refused_frame(message_id, _slow_down(wait), retry_after=wait), None
+            receipt, turn = await self._receive(incoming)
+            return b'{"type":"turn",' + turn[1:], receipt
         except _Refused as error:
-            return _refused_frame(
-                message_id, error.line, **({"unknown": True} if error.status == 404 else {})
-            )
+            more: dict[str, Any] = {"unknown": True} if error.status == 404 else {}
+            if error.headers:
+                more["retry_after"] = int(error.headers["Retry-After"])
+            return _refused_frame(message_id, error.line, **more), None
         except WattclerkError as error:
             log.warning("chat: %s", error)
-            return _refused_frame(message_id, "the assistant can't keep messages just now", retry_after=10)
+            return _refused_frame(
+                message_id, "the assistant can't keep messages just now", retry_after=10
+            ), None
         except Exception:
             log.exception("chat message failed")
-            return _refused_frame(message_id, "something went wrong here; it has been noted: try again")
+            return _refused_frame(message_id, _OUR_FAULT), None
 
-    async def _join(self, join: SocketJoin) -> dict[str, Any]:
+    async def _join(self, join: SocketJoin) -> bytes:
         if join.conversation is None:
-            return {"type": "joined", "conversation": None, "turns": []}
+            return json_bytes({"type": "joined", "conversation": None, "turns": []})
         try:
-            turns = await self._work(self.inbox.history, join.conversation)
+            turns = await self.inbox.history(join.conversation, join.have)
         except UnknownConversation:
-            return {"type": "joined", "conversation": None, "turns": [], "unknown": True}
-        return {
-            "type": "joined",
-            "conversation": join.conversation,
-            "turns": [turn_json(join.conversation, turn) for turn in turns[join.have :]],
-        }
+            return json_bytes({"type": "joined", "conversation": None, "turns": [], "unknown": True})
+        return _with_turns({"type": "joined", "conversation": join.conversation}, join.conversation, turns)
 
-    async def _receive(self, incoming: MessageIn) -> dict[str, Any]:
+    async def _receive(self, incoming: MessageIn) -> tuple[Receipt, bytes]:
         try:
             usable_text(incoming.text, self.longest_text)
-            conversation, kept = await self._work(self.inbox.receive, incoming.message())
-        except (UnusableInput, ChangeRefused) as error:
+            receipt, turn = await self.inbox.receive(incoming.message())
+        except (UnusableInput, MessageRefused) as error:
             raise _Refused(422, str(error)) from None
         except UnknownConversation as error:
             raise _Refused(404, str(error)) from None
         except (DifferentMessage, TooManyTurns) as error:
             raise _Refused(409, str(error)) from None
-        return turn_json(conversation, kept)
+        except (TooBusy, NotAnsweredYet) as error:
+            raise _Refused(503, str(error), **{"Retry-After": "5"}) from None
+        except MessageSetAside as error:
+            raise _Refused(500, str(error)) from None
+        except AnswerFailed:
+            raise _Refused(500, _OUR_FAULT) from None
+        return receipt, turn.as_json(receipt.conversation)
 
-    async def _work(self, call: Callable[..., Result], *arguments: Any) -> Result:
-        return await asyncio.get_running_loop().run_in_executor(self.worker, call, *arguments)
 
-
+_OUR_FAULT: Final = "something went wrong here; it has been noted: try again"
 _NO_QUOTE: Final = "no quote of that id is kept here"
 
 
 class _Refused(Exception):
     """A message that is not taken; the line says why."""
 
-    def __init__(self, status: int, line: str) -> None:
+    def __init__(self, status: int, line: str, **headers: str) -> None:
         self.status = status
         self.line = line
+        self.headers = headers
 
 
 def _object(text: str | bytes) -> dict[str, Any]:
@@ -231,5 +250,11 @@ def _slow_down(wait: int) -> str:
     return f"too many messages: wait {wait} s"
 
 
-def _refused_frame(message_id: str | None, line: str, **more: Any) -> dict[str, Any]:
-    return {"type": "refused", "message_id": message_id, "error": line, **more}
+def _refused_frame(message_id: str | None, line: str, **more: Any) -> bytes:
+    return json_bytes({"type": "refused", "message_id": message_id, "error": line, **more})
+
+
+def _with_turns(head: dict[str, Any], conversation: str, turns: list[KeptTurn]) -> bytes:
+    """A JSON object with its turns last, put together from what is JSON already."""
+    joined = b",".join(turn.as_json(conversation) for turn in turns)
+    return json_bytes(head)[:-1] + b',"turns":[' + joined + b"]}"

@@ -4,9 +4,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, JsonValue
 
-from bot.inbox import Message
 from bot.pressing import Change
-from bot.store.records import KeptQuote, KeptTurn
+from bot.store.records import KeptQuote, Message
 
 Secret = Annotated[str, Field(min_length=8, max_length=64, pattern=r"^[A-Za-z0-9_-]+$")]
 MessageId = Annotated[str, Field(min_length=16, max_length=64, pattern=r"^[A-Za-z0-9_-]+$")]
@@ -63,21 +62,13 @@ class SocketJoin(_Incoming):
     have: int = Field(default=0, ge=0, le=100_000)
 
 
-def turn_json(conversation: str, kept: KeptTurn) -> dict[str, Any]:
-    """A turn as clients get it."""
-    return {
-        "conversation": conversation,
-        "turn": kept.turn,
-        "message_id": kept.message_id,
-        "received_at": kept.received_at,
-        "text": kept.text,
-        "changes": list(kept.changes),
-        "reading": kept.reading,
-        "answer": kept.answer,
-        "quote_id": kept.quote_id,
-    }
-
-
 def kept_quote_json(kept: KeptQuote) -> dict[str, Any]:
     """A kept quote as clients get it."""
-    return {"id": kept.id, "made_at": kept.made_at, "request": kept.request, "quote": kept.quote}
+    return {
+        "id": kept.id,
+        "made_at": kept.made_at,
+        "revision": kept.revision,
+        "revises": kept.revises,
+        "request": kept.request,
+        "quote": kept.quote,
+    }

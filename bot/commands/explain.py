@@ -1,13 +1,15 @@
 """``wattclerk explain QUOTE FIGURE``: how a figure of a kept quote came about."""
 
 import argparse
+from contextlib import closing
 
 from bot.opening import open_tables
 from bot.replies import explain_figure
 from bot.replies.layout import laid_out
 from bot.settings import load_settings
 from bot.store.figures import Traces
-from bot.store.sqlite import SqliteStore
+from bot.store.kept import kept_quote
+from bot.store.opened import open_store
 from bot.traces import lines_of_kept, spread_of_kept
 from bot.usable import UnusableInput
 
@@ -15,14 +17,8 @@ from bot.usable import UnusableInput
 def run(arguments: argparse.Namespace) -> int:
     """Prints the working of the figure, or the figures that there are."""
     settings = load_settings()
-    database = settings.database
-    kept = None
-    if database.exists():
-        store = SqliteStore(database)
-        kept = store.quote(arguments.quote)
-        store.close()
-    if kept is None:
-        raise UnusableInput(f"no quote {arguments.quote!r} is kept in {database}: keep one with quote --save")
+    with closing(open_store(settings)) as store:
+        kept = kept_quote(store, arguments.quote)
     traces = Traces.from_json(kept.figures)
     if arguments.figure is None:
         for path in sorted(traces.roots):

@@ -7,7 +7,7 @@ import sys
 from pydantic import ValidationError
 
 from bot.assistant import Turn
-from bot.commands.answering import answered, assistant_of
+from bot.commands.answering import answered, assistant_of, paths_given
 from bot.commands.text_in import file_given, text_given
 from bot.faults import first_fault
 from bot.replies import quote_json, render
@@ -36,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         print(render(turn.quote, turn.reading, "terminal", turn.reading.language, turn.conversation.texts))
     if arguments.save and turn.quote is not None:
-        _keep(turn)
+        _keep(turn, arguments)
     return 0
 
 
@@ -73,12 +73,18 @@ def _why_no_quote(turn: Turn) -> str:
     return render(None, turn.reading, "sms", turn.reading.language, turn.conversation.texts)
 
 
-def _keep(turn: Turn) -> None:
+def _keep(turn: Turn, arguments: argparse.Namespace) -> None:
     """Keeps the quote and says under which id."""
     from bot.settings import load_settings
     from bot.store.kept import keep_quote
+    from bot.store.opened import open_store
 
-    name = keep_quote(load_settings().database, turn)
+    settings = load_settings(**paths_given(arguments))
+    store = open_store(settings)
+    try:
+        name = keep_quote(settings, store, turn)
+    finally:
+        store.close()
     print(
         f"kept as {name}; show the working of a figure with: wattclerk explain {name} FIGURE", file=sys.stderr
     )

@@ -78,4 +78,4 @@ def _announce(settings: Settings, listening: socket.socket) -> None:
     port = listening.getsockname()[1]
     host = f"[{settings.host}]" if ":" in settings.host else settings.host
     print(f"Wattclerk is at http://{host}:{port}/", flush=True)
-    print(f"Conversations and quotes are kept in {settings.database}. Stop with Ctrl-C.", flush=True)
+    print(f"Conversations and quotes are kept in {settings.place}. Stop with Ctrl-C.", flush=True)

@@ -1,75 +1,32 @@
 """The default store: one SQLite file, written ahead (WAL) and flushed at every commit.
 
 "We have it" is said only after a commit, so ``synchronous`` is FULL: a power loss takes nothing that was acknowledged.
-Everything that is not a key is JSON text; a Decimal is in it as text, never as a float.
+One server at a time serves a file and is its one writer but for commands, which wait their turn.
 """
 
-import json
+import fcntl
+import os
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
-from sqlite_utils import Database, Migrations
+from sqlite_utils import Database
 
-from bot.store.records import KeptQuote, KeptTurn, StoreUnusable
+from bot.store.records import StoreUnusable
+from bot.store.session import Row, Session
+from bot.store.sqlite_schema import migrations
 
-migrations: Final = Migrations("wattclerk")
-_BUSY_MS: Final = 5000
-
-
-@migrations()
-def m001_conversations(db: Database) -> None:
-    """Conversations, their messages with answers, and quotes."""
-    db.create_table(
-        "conversations",
-        {"id": str, "channel": str, "begun_at": str, "opened_by": str, "state": str},
-        pk="id",
-        not_null={"channel", "begun_at"},
-        strict=True,
-    ).create_index(["opened_by"], unique=True)
-    db.create_table(
-        "quotes",
-        {
-            "id": str,
-            "conversation": str,
-            "made_at": str,
-            "language": str,
-            "request": str,
-            "quote": str,
-            "figures": str,
-            "catalog_version": str,
-            "tables_version": str,
-        },
-        pk="id",
-        not_null={"made_at", "language", "request", "quote", "figures"},
-        foreign_keys=[("conversation", "conversations", "id")],
-        strict=True,
-    )
-    db.create_table(
-        "messages",
-        {
-            "conversation": str,
-            "turn": int,
-            "message_id": str,
-            "received_at": str,
-            "text": str,
-            "changes": str,
-            "asked": str,
-            "reading": str,
-            "answer": str,
-            "quote": str,
-        },
-        pk=("conversation", "turn"),
-        not_null={"message_id", "received_at", "text", "changes", "reading", "answer"},
-        foreign_keys=[("conversation", "conversations", "id"), ("quote", "quotes", "id")],
-        strict=True,
-    ).create_index(["conversation", "message_id"], unique=True)
+BUSY_MS: Final = 5000
+HOLDER: Final = 1
+"""The one server's number."""
 
 
 class SqliteStore:
-    """Keeps conversations and quotes in one file. Used by one thread at a time."""
+    """Keeps everything in one file. Each of its two connections is used by one thread at a time."""
+
+    shared = False
 
     def __init__(self, path: Path) -> None:
         """Opens the file, makes it where it is missing, and brings an older one up to date.
@@ -77,118 +34,155 @@ class SqliteStore:
         Raises:
             StoreUnusable: the folder or the file can't be used.
         """
-        with _plainly(path):
+        self._path = path
+        self._lock: int | None = None
+        with plainly(path):
             path.parent.mkdir(parents=True, exist_ok=True)
             # What customers wrote is nobody else's business on this machine.
             path.touch(mode=0o600, exist_ok=True)
-            self._connection = sqlite3.connect(path, check_same_thread=False, isolation_level=None)
+            self._writing = _Link(path)
             try:
-                self.database = Database(self._connection)
-                self.database.execute(f"pragma busy_timeout = {_BUSY_MS}")
-                self.database.enable_wal()
-                self.database.execute("pragma synchronous = FULL")
-                self.database.execute("pragma foreign_keys = ON")
-                migrations.apply(self.database)
+                self._writing.database.enable_wal()
+                with self._writing.begin("immediate"):
+                    # Two first starts at once: the second finds the work done.
+                    self._writing.database.execute("select 1")
+                migrations.apply(self._writing.database)
+                self._reading = _Link(path)
             except BaseException:
-                self._connection.close()
+                self._writing.close()
                 raise
-        self._path = path
 
-    def begin(self, conversation: str, channel: str, at: str, opened_by: str | None = None) -> None:
-        """Opens a conversation."""
-        with _plainly(self._path):
-            self._insert(
-                "conversations",
-                {"id": conversation, "channel": channel, "begun_at": at, "opened_by": opened_by},
-            )
+    @property
+    def database(self) -> Database:
+        """The writing connection."""
+        return self._writing.database
 
-    def opened_by(self, message_id: str) -> str | None:
-        """The conversation that this message opened."""
-        row = self._one("select id from conversations where opened_by = ?", message_id)
-        return None if row is None else str(row["id"])
+    @contextmanager
+    def transaction(self) -> Iterator[Session]:
+        """A transaction that may write; a body that raises has changed nothing.
 
-    def exists(self, conversation: str) -> bool:
-        """True for a conversation that was begun."""
-        return self._one("select id from conversations where id = ?", conversation) is not None
+        Raises:
+            StoreUnusable: the file can't be written; the line says why.
+        """
+        with plainly(self._path), self._writing.begin("immediate"):
+            yield Session(self._writing, _RowsAreTheQueue(), HOLDER if self._lock is not None else None)
 
-    def turns(self, conversation: str) -> list[KeptTurn]:
-        """All turns, first to last."""
-        rows = self.database.query(
-            "select * from messages where conversation = ? order by turn", [conversation]
-        )
-        return [_turn(row) for row in rows]
+    @contextmanager
+    def snapshot(self) -> Iterator[Session]:
+        """One state of the store, read beside whoever writes.
 
-    def turn_of(self, conversation: str, message_id: str) -> KeptTurn | None:
-        """The turn that a message led to, if it came before."""
-        row = self._one(
-            "select * from messages where conversation = ? and message_id = ?", conversation, message_id
-        )
-        return None if row is None else _turn(row)
+        Raises:
+            StoreUnusable: the file can't be read.
+        """
+        with plainly(self._path), self._reading.begin("deferred"):
+            yield Session(self._reading, _RowsAreTheQueue())
 
-    def state(self, conversation: str) -> str | None:
-        """What the conversation had come to after its last kept turn, as it was handed in."""
-        row = self._one("select state from conversations where id = ?", conversation)
-        return None if row is None else row["state"]
+    def serve(self) -> None:
+        """Becomes the server of the file, until it is closed or the process ends, however it ends.
 
-    def keep(self, conversation: str, turn: KeptTurn, quote: KeptQuote | None, state: str) -> None:
-        """Keeps a message with its answer, its quote and the state after it, all or nothing."""
-        with _plainly(self._path), self.database.atomic():
-            self.database.execute("update conversations set state = ? where id = ?", [state, conversation])
-            if quote is not None:
-                self._insert("quotes", _quote_row(quote, conversation))
-            self._insert(
-                "messages",
-                {
-                    "conversation": conversation,
-                    "turn": turn.turn,
-                    "message_id": turn.message_id,
-                    "received_at": turn.received_at,
-                    "text": turn.text,
-                    "changes": _text(list(turn.changes)),
-                    "asked": turn.asked,
-                    "reading": _text(turn.reading),
-                    "answer": _text(turn.answer),
-                    "quote": turn.quote_id,
-                },
-            )
+        Raises:
+            StoreUnusable: another process serves it.
+        """
+        with plainly(self._path):
+            lock = os.open(self._path.with_name(self._path.name + "-serving"), os.O_RDWR | os.O_CREAT, 0o600)
+            try:
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except BlockingIOError:
+                os.close(lock)
+                raise StoreUnusable(
+                    f"{self._path}: another server has this store: stop it first (--workers makes one server use all cores;"
+                    " several servers share a PostgreSQL store)"
+                ) from None
+            self._lock = lock
+            # Whoever held a conversation is gone.
+            with self._writing.begin("immediate"):
+                self._writing.run("update conversations set held_by = null where held_by is not null")
 
-    def keep_quote(self, quote: KeptQuote) -> None:
-        """Keeps a quote that belongs to no conversation."""
-        with _plainly(self._path):
-            self._insert("quotes", _quote_row(quote, None))
+    def backup(self, target: Path) -> None:
+        """Writes a consistent copy of the file, while it is in use.
 
-    def quote(self, quote_id: str) -> KeptQuote | None:
-        """The quote of that id."""
-        row = self._one("select * from quotes where id = ?", quote_id)
-        if row is None:
-            return None
-        return KeptQuote(
-            id=row["id"],
-            made_at=row["made_at"],
-            request=json.loads(row["request"]),
-            quote=json.loads(row["quote"]),
-            figures=json.loads(row["figures"]),
-            language=row["language"],
-        )
+        Raises:
+            StoreUnusable: the copy can't be written, or isn't sound.
+        """
+        part = target.with_name(target.name + ".part")
+        with plainly(target):
+            part.unlink(missing_ok=True)
+            part.touch(mode=0o600)
+            copy = sqlite3.connect(part, isolation_level=None)
+            try:
+                # In one step: a copy in several would begin anew whenever somebody else writes.
+                self._reading.database.conn.backup(copy, pages=-1)
+                copy.execute("pragma journal_mode = delete")
+                faults = [row[0] for row in copy.execute("pragma integrity_check(5)")]
+            finally:
+                copy.close()
+            if faults != ["ok"]:
+                raise StoreUnusable(f"{self._path}: the copy is not sound ({faults[0]}): check the disk")
+            with part.open("rb") as file:
+                os.fsync(file.fileno())
+            part.replace(target)
 
     def close(self) -> None:
-        """Closes the file."""
+        """Closes the file, and serves it no longer."""
+        self._reading.close()
+        self._writing.close()
+        if self._lock is not None:
+            os.close(self._lock)
+            self._lock = None
+
+
+class _Link:
+    """A connection to the file."""
+
+    def __init__(self, path: Path) -> None:
+        connection = sqlite3.connect(
+            path, timeout=BUSY_MS / 1000, check_same_thread=False, isolation_level=None, cached_statements=256
+        )
+        self.database = Database(connection)
+        self._execute = connection.execute
+        self._connection = connection
+        for pragma in (
+            "synchronous = FULL",
+            "foreign_keys = ON",
+            "cache_size = -32000",
+            "temp_store = MEMORY",
+        ):
+            self._execute(f"pragma {pragma}")
+
+    @contextmanager
+    def begin(self, kind: str) -> Iterator[None]:
+        self._execute(f"begin {kind}")
+        try:
+            yield
+            self._execute("commit")
+        except BaseException:
+            # A full disk may have ended the transaction already.
+            if self._connection.in_transaction:
+                self._execute("rollback")
+            raise
+
+    def rows(self, statement: str, *values: Any) -> list[Row]:
+        return self._execute(statement, values).fetchall()
+
+    def run(self, statement: str, *values: Any) -> int:
+        return self._execute(statement, values).rowcount
+
+    def close(self) -> None:
         self.database.close()
 
-    def _one(self, sql: str, *values: Any) -> dict[str, Any] | None:
-        return next(iter(self.database.query(sql, list(values))), None)
 
-    def _insert(self, table: str, row: Mapping[str, Any]) -> None:
-        columns = ", ".join(f"[{name}]" for name in row)
-        marks = ", ".join("?" for _ in row)
-        self.database.execute(
-            f"insert into [{table}] ({columns}) values ({marks})",  # noqa: S608  names are this module's own
-            list(row.values()),
-        )
+class _RowsAreTheQueue:
+    """With one server, the waiting rows themselves are the queue: it looks at them."""
+
+    def answer_later(self, conversation: str, at: str | None) -> None:
+        """Nothing to do."""
+
+    def send_later(self, reply: int, at: str | None) -> None:
+        """Nothing to do."""
 
 
 @contextmanager
-def _plainly(path: Path) -> Iterator[None]:
+def plainly(path: Path) -> Iterator[None]:
     """Turns what the disk refuses into one line for the operator. A key that is there twice stays a programmer's error."""
     try:
         yield
@@ -202,35 +196,3 @@ def _plainly(path: Path) -> Iterator[None]:
         raise StoreUnusable(
             f"{path}: the store can't be made ({error.strerror}): set WATTCLERK_DATA_FOLDER to a folder that can be written"
         ) from None
-
-
-def _quote_row(quote: KeptQuote, conversation: str | None) -> dict[str, Any]:
-    return {
-        "id": quote.id,
-        "conversation": conversation,
-        "made_at": quote.made_at,
-        "language": quote.language,
-        "request": _text(quote.request),
-        "quote": _text(quote.quote),
-        "figures": _text(quote.figures),
-        "catalog_version": quote.quote.get("catalog_version"),
-        "tables_version": quote.quote.get("tables_version"),
-    }
-
-
-def _turn(row: Mapping[str, Any]) -> KeptTurn:
-    return KeptTurn(
-        turn=row["turn"],
-        message_id=row["message_id"],
-        received_at=row["received_at"],
-        text=row["text"],
-        changes=json.loads(row["changes"]),
-        asked=row["asked"],
-        reading=json.loads(row["reading"]),
-        answer=json.loads(row["answer"]),
-        quote_id=row["quote"],
-    )
-
-
-def _text(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))

@@ -78,6 +78,11 @@ class Tables:
             getattr(self, name)
         self._check_ties()
 
+    @property
+    def contents(self) -> Mapping[str, tuple[bytes, bytes]]:
+        """By table the bytes of its rows and of its sidecar; `tables_of` makes the same tables of them again."""
+        return self._files
+
     def sidecar(self, table: str) -> Sidecar:
         """What ``table`` says about itself: title, source, columns with units."""
         return read_sidecar(f"{table}.toml", self._files[table][1])
@@ -263,6 +268,20 @@ def load_tables(folder: Path | None = None) -> Tables:
             (path.read_bytes(), sidecar) if path.suffix == ".csv" else (rows, path.read_bytes())
         )
     tables = _tables(files)
+    tables.check()
+    return tables
+
+
+def tables_of(contents: Mapping[str, tuple[bytes, bytes]]) -> Tables:
+    """The tables that `Tables.contents` gave the bytes of, perhaps long ago.
+
+    A table that this program has and ``contents`` lacks is the packaged one; one that this program lacks is left out.
+
+    Raises:
+        TableError: a row breaks a rule of this program.
+    """
+    packaged = _packaged()._files
+    tables = _tables({name: contents.get(name, packaged[name]) for name in ROW_TYPES})
     tables.check()
     return tables
 

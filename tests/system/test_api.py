@@ -2,7 +2,9 @@
 
 import json
 import sqlite3
+import zlib
 from collections.abc import Callable
+from contextlib import closing
 from typing import Any
 
 import jsonschema
@@ -10,7 +12,7 @@ import pytest
 from aiohttp.test_utils import TestClient, TestServer
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from bot.app import INBOX, SETTINGS, build_app
+from bot.app import SETTINGS, STORE, build_app
 from bot.schemas import schema_named
 from bot.settings import Settings
 from tests.system.conftest import Client
@@ -169,7 +171,7 @@ async def test_a_state_from_an_older_version_is_folded_again_from_the_messages(
     async with TestClient(TestServer(build_app(make_settings()))) as before:
         _, first = await post(before, message_id=IDS[0], text="12 wallpacks 250w")
         await post(before, message_id=IDS[1], text="make it 14", conversation=first["conversation"])
-    with sqlite3.connect(make_settings().database) as database:
+    with sqlite3.connect(make_settings().sqlite_file) as database:
         database.execute("update conversations set state = '{}'")
     database.close()
     async with TestClient(TestServer(build_app(make_settings()))) as after:
@@ -181,9 +183,9 @@ async def test_a_state_from_an_older_version_is_folded_again_from_the_messages(
 async def test_a_message_whose_quote_cannot_be_kept_leaves_nothing_behind(client: Client) -> None:
     _, first = await post(client, message_id=IDS[0], text="12 wallpacks 250w")
     assert client.app is not None
-    store = client.app[INBOX].store
+    store = client.app[STORE]
     store.database.execute(
-        "create trigger full before insert on messages begin select raise(abort, 'disk is full'); end"
+        "create trigger full before insert on outbox begin select raise(abort, 'disk is full'); end"
     )
     status, _ = await post(client, message_id=IDS[1], text="make it 14", conversation=first["conversation"])
     quotes = store.database.execute("select count(*) from quotes").fetchone()[0]
@@ -199,13 +201,17 @@ async def test_a_message_whose_quote_cannot_be_kept_leaves_nothing_behind(client
 async def test_money_is_stored_as_text_and_never_as_a_float(client: Client) -> None:
     await post(client, message_id=IDS[0], text=FIRST)
     assert client.app is not None
-    database = sqlite3.connect(client.app[SETTINGS].database)
-    types = {row[0] for row in database.execute("select typeof(net_price) from catalogue_products")}
-    figures = json.loads(database.execute("select figures from quotes").fetchone()[0])
-    database.close()
-
-    assert types == {"text"}
+    with closing(sqlite3.connect(client.app[SETTINGS].sqlite_file)) as database:
+        figures = json.loads(zlib.decompress(database.execute("select body from quotes").fetchone()[0]))[
+            "figures"
+        ]
+        root = database.execute("select root from catalogues").fetchone()[0]
+        pieces = {h: zlib.decompress(b) for h, b in database.execute("select hash, body from pieces")}
+    products = [row for part in json.loads(pieces[root])["products"] for row in json.loads(pieces[part])]
     prices = [f for f in figures["figures"] if f["unit"] == "USD"]
+
+    assert len(products) > 300
+    assert all(isinstance(row["net_price"], str) for row in products)
     assert prices
     assert all(isinstance(f["value"], str | int) for f in prices)
 

@@ -230,7 +230,7 @@ async def test_a_fault_of_ours_is_said_without_its_text(
     def fail(*_: object) -> None:
         raise RuntimeError("secret path /srv/secret")
 
-    monkeypatch.setattr("bot.inbox.answer_of", fail)
+    monkeypatch.setattr("bot.answering.answer_of", fail)
     async with client.post("/api/messages", json=good()) as answer:
         body = await answer.text()
 

@@ -1,0 +1,167 @@
+"""One message answered: everything between keeping a message and keeping its answer, as a function of plain values.
+
+What goes in and comes out can be handed to another process; nothing is stored, sent or timed here.
+"""
+
+import hashlib
+import json
+from dataclasses import dataclass
+
+from bot.answer import answer_of
+from bot.assistant import Assistant, Conversation, Turn
+from bot.contents import Versions
+from bot.conversation.stored import StoredStateUnusable, state_as_json, state_from_json
+from bot.pressing import Change, ChangeRefused
+from bot.replies import Channel, quote_json, render
+from bot.replies.heard import Language
+from bot.store.figures import Traces
+from bot.store.records import DraftQuote, json_bytes, packed
+from bot.usable import UnusableInput
+
+Told = tuple[str, tuple[Change, ...], str | None]
+"""An earlier message: text, changes, and what had been asked before it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What a conversation has come to.
+
+    Attributes:
+        state: as it was kept; ``None`` before the first message.
+        texts: of all messages so far.
+        asked: the slot that the last answer asked about.
+        told: all messages so far; only where ``state`` turned out to be of another version.
+    """
+
+    state: str | None = None
+    texts: tuple[str, ...] = ()
+    language: Language = "en"
+    asked: str | None = None
+    told: tuple[Told, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A message to be answered.
+
+    Attributes:
+        form: of the words that go back over the channel; ``None`` where the sender fetches the turn itself.
+    """
+
+    before: Before
+    text: str
+    changes: tuple[Change, ...] = ()
+    form: Channel | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """The answer.
+
+    Attributes:
+        reading, answer: JSON.
+        after: what the next message is answered with.
+        quote: to be kept with it.
+        body: in the question's form.
+    """
+
+    reading: str
+    answer: bytes
+    after: Before
+    quote: DraftQuote | None
+    body: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class CannotTake:
+    """The message can't be part of its conversation; the line says why."""
+
+    line: str
+
+
+class ToldAgain:
+    """The state is of another version: ask again with the messages themselves."""
+
+
+Outcome = Answered | CannotTake | ToldAgain
+
+
+def answered(assistant: Assistant, versions: Versions, question: Question) -> Outcome:
+    """The answer to a message."""
+    before = question.before
+    try:
+        conversation = _conversation(assistant, before)
+    except StoredStateUnusable:
+        return ToldAgain()
+    try:
+        turn = _take(assistant, conversation, question.text, question.changes, before.asked)
+    except (UnusableInput, ChangeRefused) as error:
+        return CannotTake(str(error))
+    answer = answer_of(turn, assistant.tables)
+    return Answered(
+        reading=json_bytes(turn.reading.as_json()).decode(),
+        answer=json_bytes(answer),
+        after=Before(
+            json.dumps(state_as_json(turn.conversation.state), separators=(",", ":")),
+            turn.conversation.texts,
+            turn.conversation.language,
+            answer["asks"],
+        ),
+        quote=None if turn.quote is None else draft_of(turn, versions, goes_on=_same_job(conversation, turn)),
+        body=None if question.form is None else _words(turn, question.form, assistant),
+    )
+
+
+def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQuote:
+    """The quote of ``turn`` as it is kept."""
+    assert turn.quote is not None  # noqa: S101  the caller looked
+    public = quote_json(turn.quote, turn.reading)
+    body = {
+        "request": turn.quote.request.stated(),
+        "reading": turn.reading.as_json(),
+        "quote": public,
+        "figures": Traces.of(turn.quote).as_json(),
+    }
+    return DraftQuote(
+        language=turn.reading.language,
+        versions=versions,
+        digest=hashlib.sha256(json_bytes(public)).hexdigest(),
+        body=packed(body),
+        goes_on=goes_on,
+    )
+
+
+def _same_job(before: Conversation, turn: Turn) -> bool:
+    """Whether the message went on with the job that was talked about before it."""
+    now, then = turn.conversation.state.now, before.state.now
+    return before.turns > 0 and (now.at, len(now.jobs)) == (then.at, len(then.jobs))
+
+
+def _words(turn: Turn, form: Channel, assistant: Assistant) -> str:
+    return render(
+        turn.quote, turn.reading, form, turn.reading.language, turn.conversation.texts, assistant.tables
+    )
+
+
+def _conversation(assistant: Assistant, before: Before) -> Conversation:
+    if before.told is not None:
+        conversation = Conversation()
+        for text, changes, asked in before.told:
+            conversation = _take(assistant, conversation, text, changes, asked).conversation
+        return conversation
+    if before.state is None:
+        return Conversation()
+    state = state_from_json(json.loads(before.state))
+    return Conversation(state, before.texts, before.language)
+
+
+def _take(
+    assistant: Assistant,
+    before: Conversation,
+    text: str,
+    changes: tuple[Change, ...],
+    asked: str | None,
+) -> Turn:
+    if changes:
+        return assistant.take_changes(before, text, changes)
+    return assistant.take_turn(before, text, asked)

@@ -1,0 +1,162 @@
+"""Lets many tasks use one store at once: what they ask for meanwhile is committed together.
+
+A commit waits for the disk (or for the database's machine), and while it does, further requests pile up; they become the
+next transaction. One flush then serves them all. The event loop never waits.
+"""
+
+import asyncio
+import logging
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from typing import Any, Final, TypeVar
+
+from bot.store.records import StoreUnusable
+from bot.store.session import Session
+from engine.errors import WattclerkError
+
+log = logging.getLogger("wattclerk.store")
+
+Result = TypeVar("Result")
+Request = Callable[[Session], Any]
+MOST_TOGETHER: Final = 64
+PATIENCE_SECONDS: Final = 10.0
+"""How long a store may be gone (a database that starts anew) before the caller is told."""
+_FIRST_PAUSE: Final = 0.05
+
+
+class StoreGone(StoreUnusable):
+    """The connection broke; what was asked for may or may not have been done. Asked for again it is done once."""
+
+
+class Lane:
+    """A thread that runs requests, in the order in which they came, several to a transaction.
+
+    A request is a function of a session. It may raise a `WattclerkError` before it has written anything; whatever else it
+    raises undoes the transaction, and the others of it are run again, each alone. A request must therefore come out the
+    same when it is run twice.
+    """
+
+    def __init__(self, name: str, begin: Callable[[], AbstractContextManager[Session]]) -> None:
+        self._begin = begin
+        self._waiting: deque[_Asked] = deque()
+        self._woken = threading.Condition()
+        self._closing = False
+        self._thread = threading.Thread(target=self._work, name=name, daemon=True)
+        self._thread.start()
+
+    async def do(self, request: Callable[[Session], Result], key: str = "") -> Result:
+        """What ``request`` gives, once it is committed.
+
+        ``key`` names what it changes: within a transaction the requests stand in the order of their keys, so that servers
+        that change the same things never wait for each other in a circle.
+        """
+        loop = asyncio.get_running_loop()
+        future: asyncio.Future[Result] = loop.create_future()
+        with self._woken:
+            if self._closing:
+                raise StoreUnusable("the store is being closed: try again in a minute")
+            self._waiting.append(_Asked(request, key, loop, future))
+            self._woken.notify()
+        return await future
+
+    def close(self) -> None:
+        """Ends after the last request that was made; waits for it."""
+        with self._woken:
+            self._closing = True
+            self._woken.notify()
+        self._thread.join()
+
+    def _work(self) -> None:
+        while True:
+            with self._woken:
+                while not self._waiting and not self._closing:
+                    self._woken.wait()
+                if not self._waiting:
+                    return
+                batch = [self._waiting.popleft() for _ in range(min(len(self._waiting), MOST_TOGETHER))]
+            if len(batch) > 1:
+                batch.sort(key=lambda each: each.key)
+            self._patiently(batch)
+            _tell(batch)
+
+    def _patiently(self, batch: "list[_Asked]") -> None:
+        """Goes on asking a store that is gone for a while."""
+        until = time.monotonic() + PATIENCE_SECONDS
+        pause = _FIRST_PAUSE
+        while True:
+            try:
+                self._together(batch)
+            except StoreGone as error:
+                if self._closing or time.monotonic() + pause > until:
+                    for each in batch:
+                        each.fault = error
+                    return
+                time.sleep(pause)
+                pause = min(1.0, pause * 2)
+            else:
+                return
+
+    def _together(self, batch: "list[_Asked]") -> None:
+        begun = False
+        try:
+            with self._begin() as session:
+                begun = True
+                for each in batch:
+                    each.run(session)
+        except StoreGone:
+            raise
+        except Exception as error:
+            if len(batch) == 1 or not begun:
+                if not isinstance(error, WattclerkError):
+                    log.exception("a request to the store failed")
+                for each in batch:
+                    each.fault = error
+                return
+            for each in batch:
+                self._together([each])
+
+
+class _Asked:
+    """A request, and who waits for it."""
+
+    __slots__ = ("fault", "future", "key", "loop", "request", "result")
+
+    def __init__(
+        self, request: Request, key: str, loop: asyncio.AbstractEventLoop, future: "asyncio.Future[Any]"
+    ) -> None:
+        self.request = request
+        self.key = key
+        self.loop = loop
+        self.future = future
+        self.result: Any = None
+        self.fault: Exception | None = None
+
+    def run(self, session: Session) -> None:
+        self.fault = None
+        try:
+            self.result = self.request(session)
+        except StoreUnusable:
+            raise
+        except WattclerkError as refusal:
+            self.fault = refusal
+
+
+def _tell(batch: list[_Asked]) -> None:
+    """One wake-up of the loop for all of them."""
+
+    def deliver() -> None:
+        for each in batch:
+            if each.future.done():
+                continue
+            if each.fault is not None:
+                each.future.set_exception(each.fault)
+            else:
+                each.future.set_result(each.result)
+
+    try:
+        batch[0].loop.call_soon_threadsafe(deliver)
+    except RuntimeError:
+        log.warning("%d requests were done after everybody had left", len(batch))
