@@ -17,7 +17,7 @@ from bot.clock import Clock, utc_now
 from bot.inbox import Inbox
 from bot.outbox import Outbox
 from bot.settings import Settings
-from bot.store.catalogue import Served, open_served
+from bot.store.catalogue import Served, open_served, read_files
 from bot.store.ledger import Lane
 from bot.store.opened import open_store
 from bot.store.protocol import Store
@@ -39,10 +39,11 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
         ConfigurationError: a table or a catalogue can't be used.
         StoreUnusable: the store can't be opened, or has a server already.
     """
+    written = read_files(settings)
     store = open_store(settings)
     try:
         store.serve()
-        served = open_served(settings, store)
+        served = open_served(settings, written, store)
         gateways = open_gateways(settings)
         answerers = _answerers(settings, served)
     except BaseException:

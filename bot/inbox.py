@@ -13,6 +13,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Coroutine, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
+from functools import partial
 from typing import Any, Final
 
 from bot.answerers import Answerers, AnswerFailed
@@ -179,7 +180,7 @@ class Inbox:
         """Goes on with conversations that are held here though nobody is at them, since the store could not be written."""
         while self._dropped:
             conversation = next(iter(self._dropped))
-            await self.writing.do(lambda s, name=conversation: s.let_go(name), conversation)
+            await self.writing.do(partial(_let_go, conversation), conversation)
             self._dropped.discard(conversation)
             self.answer(conversation)
 
@@ -274,10 +275,11 @@ class Inbox:
 
     async def _answer_all(self, first: Work | None) -> None:
         """Answers the messages of a conversation that is held here, until it is let go."""
-        work = first
-        while work is not None:
+        following = first
+        while following is not None:
+            work = following
             try:
-                work = await self._answer_one(work)
+                following = await self._answer_one(work)
             except LeaseLost as error:
                 log.warning("message %d: %s", work.number, error)
                 self._tell(work.number, None)
@@ -384,3 +386,7 @@ class Inbox:
             return Before()
         state, texts, language, asked = kept
         return Before(state or "{}", texts, "es" if language == "es" else "en", asked)
+
+
+def _let_go(conversation: str, session: Session) -> None:
+    session.let_go(conversation)

@@ -9,7 +9,7 @@ from bot.replies.layout import laid_out
 from bot.settings import load_settings
 from bot.store.figures import Traces
 from bot.store.kept import kept_quote
-from bot.store.opened import open_store
+from bot.store.opened import open_kept
 from bot.traces import lines_of_kept, spread_of_kept
 from bot.usable import UnusableInput
 
@@ -17,7 +17,7 @@ from bot.usable import UnusableInput
 def run(arguments: argparse.Namespace) -> int:
     """Prints the working of the figure, or the figures that there are."""
     settings = load_settings()
-    with closing(open_store(settings)) as store:
+    with closing(open_kept(settings)) as store:
         kept = kept_quote(store, arguments.quote)
     traces = Traces.from_json(kept.figures)
     if arguments.figure is None:

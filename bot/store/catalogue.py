@@ -10,12 +10,22 @@ from pathlib import Path
 
 from bot.assistant import Assistant
 from bot.clock import stamp, utc_now
-from bot.contents import Pieces, Versions, add_catalogue, all_pieces, assistant_at, versions_of
+from bot.contents import (
+    Pieces,
+    TariffFile,
+    Versions,
+    add_catalogue,
+    all_pieces,
+    assistant_at,
+    versions_of,
+)
 from bot.opening import DEMO_CATALOGUE, open_catalogue, open_tables, open_terms, tariff_file
 from bot.settings import Settings
 from bot.store.protocol import Store
 from engine.catalog.fault import CatalogueFault
 from engine.errors import ConfigurationError
+from engine.tables import Tables
+from engine.terms import Terms
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,16 +41,33 @@ class Served:
     pieces: dict[str, bytes]
 
 
-def open_served(settings: Settings, store: Store) -> Served:
-    """The assistant over the files that the settings name, and all that it is made from kept in ``store``.
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What the settings' files hold, apart from the catalogue."""
+
+    tables: Tables
+    terms: Terms
+    tariff: TariffFile | None
+
+
+def read_files(settings: Settings) -> Written:
+    """The files that the settings name, found good; nothing is kept yet.
 
     Raises:
-        ConfigurationError: a file can't be used; one line a fault, and nothing of it is kept.
-        bot.store.records.StoreUnusable: it can't be kept.
+        ConfigurationError: a file can't be used; the line says which and why.
     """
     tables = open_tables(settings.tables)
     tables.check()
-    terms, tariff = open_terms(settings.terms), tariff_file(settings.tariff)
+    return Written(tables, open_terms(settings.terms), tariff_file(settings.tariff))
+
+
+def open_served(settings: Settings, written: Written, store: Store) -> Served:
+    """The assistant over the settings' files and catalogue, and all that it is made from kept in ``store``.
+
+    Raises:
+        ConfigurationError: the catalogue can't be used; one line a fault, and nothing of it is kept.
+        bot.store.records.StoreUnusable: it can't be kept.
+    """
     path = settings.catalogue or DEMO_CATALOGUE
     sheets = _hash_of(path)
     with store.snapshot() as session:
@@ -49,7 +76,7 @@ def open_served(settings: Settings, store: Store) -> Served:
     known = root is not None
     if root is None:
         root = add_catalogue(open_catalogue(path), pieces)
-    versions = versions_of(root, tables, terms, tariff, pieces)
+    versions = versions_of(root, written.tables, written.terms, written.tariff, pieces)
     with store.transaction() as session:
         session.keep_pieces(pieces.by_hash)
         if not known and sheets:

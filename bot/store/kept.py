@@ -10,7 +10,7 @@ from bot.contents import Versions, assistant_at
 from bot.inbox import new_secret
 from bot.replies import quote_json
 from bot.settings import Settings
-from bot.store.catalogue import open_served
+from bot.store.catalogue import open_served, read_files
 from bot.store.figures import Traces
 from bot.store.protocol import Store
 from bot.store.records import KeptQuote, json_bytes
@@ -41,7 +41,7 @@ def keep_quote(settings: Settings, store: Store, turn: Turn) -> str:
     Raises:
         bot.store.records.StoreUnusable: the store can't be written.
     """
-    served = open_served(settings, store)
+    served = open_served(settings, read_files(settings), store)
     name = new_secret()
     with store.transaction() as session:
         session.keep_quote(name, draft_of(turn, served.versions), stamp(utc_now()))
@@ -93,7 +93,7 @@ def revised(settings: Settings, store: Store, kept: KeptQuote) -> str | None:
         bot.store.records.StoreUnusable: the store can't be written.
         UnusableInput: it has a later revision.
     """
-    served = open_served(settings, store)
+    served = open_served(settings, read_files(settings), store)
     turn = served.assistant.quote(Request.model_validate(kept.request), kept.language)
     assert turn.quote is not None  # noqa: S101  it was one
     draft = draft_of(turn, served.versions)

@@ -3,6 +3,7 @@
 from bot.settings import Settings
 from bot.store.protocol import Store
 from bot.store.sqlite import SqliteStore
+from bot.usable import UnusableInput
 
 
 def open_store(settings: Settings) -> Store:
@@ -12,3 +13,17 @@ def open_store(settings: Settings) -> Store:
         bot.store.records.StoreUnusable: it can't be used; the line says what to do.
     """
     return SqliteStore(settings.sqlite_file)
+
+
+def open_kept(settings: Settings) -> Store:
+    """The store that the settings name, if anything was ever kept there; asking must not make it.
+
+    Raises:
+        UnusableInput: nothing was.
+        bot.store.records.StoreUnusable: it can't be used; the line says what to do.
+    """
+    if settings.database is None and not settings.sqlite_file.exists():
+        raise UnusableInput(
+            f"nothing is kept in {settings.place} yet: serve, or keep a quote with quote --save"
+        )
+    return open_store(settings)

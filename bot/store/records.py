@@ -2,7 +2,7 @@
 
 import json
 import zlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -77,6 +77,13 @@ class Message:
     channel: str = "web"
     sender: str | None = None
     thread: str | None = None
+
+
+def changes_text(changes: Sequence[Change]) -> str:
+    """Changes as they are kept: JSON text, "[]" for none."""
+    if not changes:
+        return "[]"
+    return json_bytes([{"path": c.path, "value": c.value} for c in changes]).decode()
 
 
 @dataclass(frozen=True, slots=True)

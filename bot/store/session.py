@@ -12,7 +12,7 @@ import json
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, Final, Protocol
+from typing import Any, Final, Literal, Protocol
 
 from bot.contents import Versions
 from bot.pressing import Change
@@ -568,9 +568,7 @@ class Session:
             " join messages m on m.number = o.message where o.state = 'failed' order by o.number limit ?",
             most,
         )
-        return [SetAside("message", *row[:5], row[5] or "") for row in messages] + [
-            SetAside("reply", *row[:5], row[5] or "") for row in replies
-        ]
+        return [_aside("message", row) for row in messages] + [_aside("reply", row) for row in replies]
 
     def again(self, kind: str, number: int, now: str) -> bool:
         """Lets what was set aside be tried again, from the first attempt; ``False`` where nothing of that number is aside.
@@ -635,6 +633,11 @@ def _work(conversation: str, row: Row) -> Work:
     return Work(
         conversation, number, message_id, channel, received_at, text, _changes(changes), attempts, turns
     )
+
+
+def _aside(kind: Literal["message", "reply"], row: Row) -> SetAside:
+    number, conversation, channel, received_at, attempts, reason = row
+    return SetAside(kind, number, conversation, channel, received_at, attempts, reason or "")
 
 
 def _changes(text: str) -> tuple[Change, ...]:

@@ -356,7 +356,7 @@ def test_a_kept_figure_is_explained_in_the_words_of_the_chat(wattclerk: Run, fig
 
 
 def test_a_quote_that_was_never_kept_gets_one_plain_line(wattclerk: Run, tmp_path: Path) -> None:
-    refused(wattclerk("explain", "nonsense", "net_cost"), "nonsense")
+    refused(wattclerk("explain", "nonsense", "net_cost"), "nothing is kept", "quote --save")
     assert not (tmp_path / "data").exists(), "asking must not write"
 
 
