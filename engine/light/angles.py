@@ -17,6 +17,8 @@ NEAR_DEG: Final = 0.05
 """Ends such as 179.99 or 90.001 are meant to be round. Our own decision."""
 LEAST_STEP_DEG: Final = 0.01
 """No goniometer resolves less; two angles closer than that are one angle twice. Our own decision."""
+MOST_ANGLES: Final = 3_601
+"""Tenths of a degree all the way round. A file that announces more and can't hold them has a wrong count. Our own decision."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from engine.light.angles import Planes, near, rising
+from engine.light.angles import MOST_ANGLES, Planes, near, rising
 from engine.light.candela_table import candela_of, filled, notes_of_table
 from engine.light.file_numbers import Run, plain_number, why_not
 from engine.light.file_text import FileText, printable
@@ -17,6 +17,7 @@ from engine.light.photometry import FEET_A_METRE, Floats, Photometry, Photometry
 
 _FEET_A_MM: Final = FEET_A_METRE / 1000
 _LONGEST_LABEL: Final = 200
+_CUT: Final = "it is cut short, or its counts are wrong; get it again"
 _DIRECT_RATIOS: Final = 10
 _WIDEST_GAP: Final = 2.0
 """Times the widest step that the circle may miss between its last plane and 360. Our own decision."""
@@ -88,7 +89,7 @@ class _Values:
         if len(values) < count:
             raise self.text.fault(
                 self.text.last_line,
-                f"the file ends after {len(values)} of {count} {what} lines: it is cut short, or its counts are wrong",
+                f"the file ends after {len(values)} of {count} {what} lines: {_CUT}",
             )
         return Run(values, range(first, first + count))
 
@@ -132,16 +133,9 @@ def read_eulumdat(text: FileText) -> Photometry:
 
     stored = {0: planes, 1: 1, 2: planes // 2 + 1, 3: planes // 2 + 1, 4: planes // 4 + 1}[symmetry]
     needed = planes + verticals + stored * verticals
-    most = sum((len(line) + 1) // 2 for line in text.lines[values.line :])
-    if needed > most:
-        raise text.fault(
-            planes_line if planes > verticals else verticals_line,
-            f"{planes} C planes of {verticals} intensities need {needed} lines, but the rest of the file can hold at most "
-            f"{most}: the counts are wrong, or the file is cut short",
-        )
-    c_run = values.run(planes, "C angle")
+    c_run = _angle_run(values, planes, "C", needed, planes_line)
+    vertical_run = _angle_run(values, verticals, "vertical", needed - planes, verticals_line)
     order, horizontal = _stored_planes(text, c_run, symmetry, symmetry_line)
-    vertical_run = values.run(verticals, "vertical angle")
     vertical = _verticals(text, vertical_run)
     table = values.run(len(order) * verticals, "intensity")
     notes += ["trailing_text"] * _text_follows(values)
@@ -164,6 +158,35 @@ def read_eulumdat(text: FileText) -> Photometry:
         labels=tuple((key, shown) for key, words in labels if (shown := printable(words, _LONGEST_LABEL))),
         notes=tuple(notes + ["forward_unsure"] * (symmetry == 0)),
     )
+
+
+def _angle_run(values: _Values, count: int, what: str, needed: int, count_line: int) -> Run:
+    """``count`` angles off the next lines.
+
+    Where the file can't hold the ``needed`` lines that its counts announce, the angles decide whether the count is wrong or
+    the file is cut short; a count that no goniometer has is wrong at once.
+    """
+    text, there = values.text, values.left
+    if needed > there:
+        wrong = text.fault(
+            count_line,
+            f"the counts of angles ask for {needed} more lines, but {there} are left: they are wrong, or the file is cut short",
+        )
+        if count > MOST_ANGLES:
+            raise wrong
+        if count > there:
+            try:
+                rising(text, values.run(there, what), what)
+            except PhotometryFault:
+                raise wrong from None
+            raise text.fault(text.last_line, f"the file ends after {there} of {count} {what} angles: {_CUT}")
+        run = values.run(count, f"{what} angle")
+        try:
+            rising(text, run, what)
+        except PhotometryFault:
+            raise wrong from None
+        return run
+    return values.run(count, f"{what} angle")
 
 
 def _lamps(values: _Values, labels: list[tuple[str, str]], notes: list[str]) -> tuple[float, float, bool]:

@@ -87,6 +87,11 @@ class NumberScan:
         self._taken = last
         return Run(self._found[first:last], _Lines(self, first, count))
 
+    def at_hand(self, count: int) -> int:
+        """How many of the next ``count`` numbers are there."""
+        self._fill(self._taken + count)
+        return min(count, len(self._found) - self._taken)
+
     def most_left(self) -> int:
         """How many more numbers the rest of the file could hold at the very most."""
         rest = self.text.lines[self._next_line :]

@@ -9,13 +9,13 @@ from typing import Final
 
 import numpy as np
 
-from engine.light.angles import level_axis_angles, type_c_planes, type_c_verticals
+from engine.light.angles import MOST_ANGLES, level_axis_angles, rising, type_c_planes, type_c_verticals
 from engine.light.candela_table import candela_of, filled, notes_of_table
 from engine.light.file_numbers import NumberScan, Run, fault_at, whole
 from engine.light.file_text import FileText
 from engine.light.lamp_tilt import read_lamp_tilt
 from engine.light.lm63_header import read_head
-from engine.light.photometry import FEET_A_METRE, Floats, PhotometricType, Photometry
+from engine.light.photometry import FEET_A_METRE, Floats, PhotometricType, Photometry, PhotometryFault
 
 _TYPES: Final[Mapping[int, PhotometricType]] = {1: "C", 2: "B", 3: "A"}
 _SLOT_MULTIPLIES_UNTIL: Final = 1991
@@ -62,10 +62,9 @@ def read_lm63(text: FileText, beside: Mapping[str, bytes]) -> Photometry:
     horizontals = whole(first, _HORIZONTALS, _FIRST[_HORIZONTALS], text, 1)
     kind = _TYPES[whole(first, _TYPE, "photometric type (1 is C, 2 is B, 3 is A)", text, 1, 3)]
     unit_ft = 1.0 if whole(first, _UNITS, "units (1 is feet, 2 is metres)", text, 1, 2) == 1 else FEET_A_METRE
-    _check_room(text, scan, first, verticals, horizontals)
-
-    vertical_run = scan.take(verticals, "vertical angles")
-    horizontal_run = scan.take(horizontals, "horizontal angles")
+    room = _room_fault(text, scan, first, verticals, horizontals)
+    vertical_run = _angle_run(text, scan, verticals, "vertical angles", room)
+    horizontal_run = _angle_run(text, scan, horizontals, "horizontal angles", room)
     # Angles are judged before the intensities are taken: a wrong count shows in them first, and nearer to where it is.
     notes = [] if head.edition_known else ["edition_unknown"]
     if kind == "C":
@@ -121,19 +120,43 @@ def _positive(text: FileText, run: Run, index: int, what: str) -> float:
     return value
 
 
-def _check_room(text: FileText, scan: NumberScan, first: Run, verticals: int, horizontals: int) -> None:
-    """Before anything is allocated: could the bytes that are left hold what the counts announce?"""
+def _room_fault(
+    text: FileText, scan: NumberScan, first: Run, verticals: int, horizontals: int
+) -> PhotometryFault | None:
+    """The fault of counts that announce more than the bytes left could hold, found before anything is allocated.
+
+    It is raised at once where no goniometer has so many angles. Else the angles decide whether the counts are wrong or the
+    file is cut short.
+    """
     most = scan.most_left()
     needed = verticals + horizontals + verticals * horizontals
-    if needed > most:
-        larger = _VERTICALS if verticals > horizontals else _HORIZONTALS
-        raise fault_at(
-            text,
-            first,
-            larger,
-            f"{verticals} vertical by {horizontals} horizontal angles need {needed} numbers, but the rest of the file "
-            f"can hold at most {most}: the counts are wrong, or the file is cut short",
-        )
+    if needed <= most:
+        return None
+    larger = _VERTICALS if verticals > horizontals else _HORIZONTALS
+    fault = fault_at(
+        text,
+        first,
+        larger,
+        f"{verticals} vertical by {horizontals} horizontal angles need {needed} numbers, but the rest of the file "
+        f"can hold at most {most}: the counts are wrong, or the file is cut short",
+    )
+    if max(verticals, horizontals) > MOST_ANGLES:
+        raise fault
+    return fault
+
+
+def _angle_run(text: FileText, scan: NumberScan, count: int, what: str, room: PhotometryFault | None) -> Run:
+    if room is not None:
+        there = scan.at_hand(count)
+        run = scan.take(there, what)
+        try:
+            rising(text, run, what)
+        except PhotometryFault:
+            raise room from None
+        if there == count:
+            return run
+        count -= there
+    return scan.take(count, what)
 
 
 def _candela(text: FileText, scan: NumberScan, planes: int, verticals: int, factor: float) -> Floats:

@@ -11,22 +11,6 @@ from engine.light.lm63 import read_lm63
 from engine.light.lm63_header import edition_of, tilt_lines
 from engine.light.photometry import Photometry
 
-NOTES: Final = (
-    "absolute",
-    "circle_closed",
-    "dark_after_last_plane",
-    "downlight_unknown",
-    "edition_unknown",
-    "forward_unsure",
-    "lamp_lumens_missing",
-    "lamp_sets",
-    "measured_tilted",
-    "nadir_uneven",
-    "trailing_text",
-    "uplight_unknown",
-)
-"""Every key that a reader may put into ``Photometry.notes``."""
-
 NOTHING_BESIDE: Final[Mapping[str, bytes]] = MappingProxyType({})
 
 
