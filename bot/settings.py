@@ -1,23 +1,85 @@
 """What an operator can set: one frozen model, filled from the environment, a TOML file and defaults, in that order.
 
 Every setting has a name in lower case in the file (``port = 8080``) and in upper case behind ``WATTCLERK_`` in the
-environment (``WATTCLERK_PORT=8080``). ``WATTCLERK_SETTINGS`` names the file. Nothing is read at import.
+environment (``WATTCLERK_PORT=8080``). ``WATTCLERK_SETTINGS`` names the file. Nothing is read at import. A name that is
+none of a setting is refused: a misspelt one must not silently leave a door open.
 """
 
 import os
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from difflib import get_close_matches
+from ipaddress import IPv4Network, IPv6Network, ip_address, ip_network
 from pathlib import Path
-from typing import Any, Final
+from typing import Annotated, Any, Final, Literal
 from urllib.parse import urlsplit
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    SecretStr,
+    ValidationError,
+    model_validator,
+)
 
 from engine.errors import ConfigurationError
 
 PREFIX: Final = "WATTCLERK_"
 FILE_VARIABLE: Final = "WATTCLERK_SETTINGS"
+OTHER_VARIABLES: Final = frozenset(
+    {FILE_VARIABLE, "WATTCLERK_PYTHON", "WATTCLERK_CHROMIUM", "WATTCLERK_ARTIFACTS"}
+)
+"""Read by the scripts and the tests, or naming the file: no settings."""
 DEFAULT_PORT: Final = 8765
+SHORTEST_TOKEN: Final = 32
+_LISTS: Final = frozenset({"origins", "proxies"})
+"""Several values in one variable, with spaces between."""
+
+Network = IPv4Network | IPv6Network
+
+
+def _origin(text: str) -> str:
+    """An origin as browsers send it.
+
+    Raises:
+        ValueError: it is none.
+    """
+    parts = urlsplit(text)
+    if (
+        parts.scheme not in {"http", "https"}
+        or not parts.hostname
+        or f"{parts.scheme}://{parts.netloc}" != text
+    ):
+        raise ValueError(
+            "an origin is a scheme and a host, with a port where it is not the usual one: https://quotes.example.com"
+        )
+    return text
+
+
+def _bare(text: Any) -> Any:
+    return text.rstrip("/").lower() if isinstance(text, str) else text
+
+
+def _network(text: Any) -> Any:
+    try:
+        return ip_network(text) if isinstance(text, str) else text
+    except ValueError:
+        raise ValueError("a proxy is an address or a network: 10.0.0.7 or 10.0.0.0/24") from None
+
+
+def _token(secret: SecretStr) -> SecretStr:
+    text = secret.get_secret_value()
+    if len(text) < SHORTEST_TOKEN or not text.isascii() or not text.isprintable() or " " in text:
+        raise ValueError(
+            f"a token has {SHORTEST_TOKEN} characters or more and no spaces: openssl rand -hex 32 makes one"
+        )
+    return secret
+
+
+Token = Annotated[SecretStr, AfterValidator(_token)]
 
 
 class Settings(BaseModel):
@@ -37,6 +99,16 @@ class Settings(BaseModel):
         max_turns: most messages of one conversation.
         messages_per_minute: most messages a minute from one address; 0 sets no limit.
         max_sockets: most open chat pages at once.
+        max_connections: most open connections at once.
+        open_chat: anybody may chat, though staff sign in; else only staff may.
+        plain_http_sign_in: staff may send their password over a network without TLS.
+        session_idle_minutes, session_hours: a staff session ends after so long without a request, and after so long at all.
+        link_days: how long a customer's link shows its quote.
+        proxies: addresses and networks of the reverse proxies whose ``X-Forwarded-For`` and ``X-Forwarded-Proto`` count.
+        proxy_user_header: header in which such a proxy names the staff member who signed in there; ``None`` takes none.
+        api_token: lets programs use the JSON API where the chat is not open, as ``Authorization: Bearer ...``.
+        metrics_token: lets ``/metrics`` be read from elsewhere than this machine, the same way.
+        log_level, log_form: what is logged, and how.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -44,17 +116,42 @@ class Settings(BaseModel):
     host: str = Field(default="127.0.0.1", min_length=1, max_length=253)
     port: int | None = Field(default=None, ge=0, le=65_535)
     data_folder: Path
-    database: str | None = Field(default=None, pattern=r"^postgres(ql)?://", max_length=2000)
+    database: str | None = Field(default=None, repr=False, pattern=r"^postgres(ql)?://", max_length=2000)
     workers: int = Field(default=0, ge=0, le=256)
     catalogue: Path | None = None
     tables: Path | None = None
     terms: Path | None = None
     tariff: Path | None = None
-    origins: tuple[str, ...] = ()
+    origins: tuple[Annotated[str, BeforeValidator(_bare), AfterValidator(_origin)], ...] = ()
     max_text_chars: int = Field(default=20_000, ge=100, le=200_000)
     max_turns: int = Field(default=200, ge=1, le=10_000)
     messages_per_minute: int = Field(default=60, ge=0, le=100_000)
     max_sockets: int = Field(default=500, ge=1, le=100_000)
+    max_connections: int = Field(default=2_000, ge=10, le=1_000_000)
+    open_chat: bool = False
+    plain_http_sign_in: bool = False
+    session_idle_minutes: int = Field(default=60, ge=1, le=1440)
+    session_hours: int = Field(default=12, ge=1, le=168)
+    link_days: int = Field(default=30, ge=1, le=365)
+    proxies: tuple[Annotated[Network, BeforeValidator(_network)], ...] = ()
+    proxy_user_header: str | None = Field(default=None, pattern=r"^[A-Za-z0-9-]{1,60}$")
+    api_token: Token | None = None
+    metrics_token: Token | None = None
+    log_level: Literal["debug", "info", "warning", "error"] = "warning"
+    log_form: Literal["json", "plain"] = "json"
+
+    @model_validator(mode="after")
+    def _header_has_its_proxy(self) -> "Settings":
+        if self.proxy_user_header is not None and not self.proxies:
+            raise ValueError(
+                "proxy_user_header is set without proxies: say which addresses may name who has signed in"
+            )
+        return self
+
+    @property
+    def is_reachable(self) -> bool:
+        """Whether people elsewhere than at this machine can come here: bound wider than loopback, or behind a proxy."""
+        return not is_loopback(self.host) or bool(self.origins) or bool(self.proxies)
 
     @property
     def sqlite_file(self) -> Path:
@@ -68,6 +165,16 @@ class Settings(BaseModel):
             return str(self.sqlite_file)
         parts = urlsplit(self.database)
         return f"PostgreSQL at {parts.hostname or 'this machine'}{parts.path}"
+
+
+def is_loopback(host: str) -> bool:
+    """Whether a name or an address is this machine and nothing else."""
+    if host.lower() == "localhost":
+        return True
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return False
 
 
 def default_data_folder(environ: Mapping[str, str]) -> Path:
@@ -88,6 +195,7 @@ def load_settings(environ: Mapping[str, str] | None = None, **given: Any) -> Set
         ConfigurationError: a setting can't be used; the line says which, from where, and what is allowed.
     """
     environ = os.environ if environ is None else environ
+    _refuse_unknown(environ)
     values: dict[str, Any] = {"data_folder": default_data_folder(environ)}
     places: dict[str, str] = {}
     if path := environ.get(FILE_VARIABLE):
@@ -98,7 +206,7 @@ def load_settings(environ: Mapping[str, str] | None = None, **given: Any) -> Set
         variable = PREFIX + name.upper()
         if variable in environ:
             text = environ[variable]
-            values[name] = tuple(text.split()) if name == "origins" else text
+            values[name] = tuple(text.split()) if name in _LISTS else text
             places[name] = variable
     values |= {name: value for name, value in given.items() if value is not None}
     try:
@@ -106,7 +214,22 @@ def load_settings(environ: Mapping[str, str] | None = None, **given: Any) -> Set
     except ValidationError as error:
         first = error.errors()[0]
         name = str(first["loc"][0]) if first["loc"] else "settings"
-        raise ConfigurationError(f"{places.get(name, name)}: {first['msg']}") from None
+        line = first["msg"].removeprefix("Value error, ")
+        if first["type"] == "extra_forbidden":
+            line = f"no such setting{_meant(name, Settings.model_fields)}"
+        raise ConfigurationError(f"{places.get(name, name)}: {line}") from None
+
+
+def _refuse_unknown(environ: Mapping[str, str]) -> None:
+    known = {PREFIX + name.upper() for name in Settings.model_fields} | OTHER_VARIABLES
+    for variable in sorted(environ):
+        if variable.startswith(PREFIX) and variable not in known:
+            raise ConfigurationError(f"{variable}: no such setting{_meant(variable, known)}")
+
+
+def _meant(name: str, known: Iterable[str]) -> str:
+    close = get_close_matches(name, list(known), n=1, cutoff=0.7)
+    return f"; did you mean {close[0]}?" if close else ": take it out (README lists the settings)"
 
 
 def _read_file(path: Path) -> dict[str, Any]:
