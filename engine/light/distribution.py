@@ -128,7 +128,7 @@ def distribution(photometry: Photometry, spin_deg: float = 0.0) -> Distribution:
         horizontal, candela = whole_circle(photometry)
         lumens = _lumens_of_planes(horizontal, photometry.vertical_deg, candela)
         forward = (photometry.forward_deg + spin_deg) % 360.0
-        horizontal, candela = _turned(horizontal, candela, forward)
+        horizontal, candela = turned(horizontal, candela, forward)
     else:
         horizontal, candela = _mirrored(photometry.horizontal_deg, photometry.candela, axis=0)
         lumens = 0.0
@@ -180,7 +180,7 @@ def whole_circle(photometry: Photometry) -> tuple[Floats, Floats]:
             return at, table
 
 
-def _turned(horizontal: Floats, candela: Floats, forward: float) -> tuple[Floats, Floats]:
+def turned(horizontal: Floats, candela: Floats, forward: float) -> tuple[Floats, Floats]:
     """Planes counted from ``forward``; a plane is put there where the file has none."""
     if forward == 0.0 or (np.array_equal(candela[0], candela[-1]) and len(horizontal) == 2):
         return horizontal, candela
