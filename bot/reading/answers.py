@@ -199,6 +199,10 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
     if slot in work.job:
         return
     numbers = [mention for mention in mentions if mention.bare or _asked_number(slot, mention)]
+    if slot == "rate_per_kwh" and not numbers:
+        at = next((n for n in work.numbers if work.is_number(n) and 0 < work.atoms[n].value < 1), None)
+        if at is not None:  # "alright .16"
+            work.say(slot, work.atoms[at].value, at, at, "answer")
     if slot in _JOB_NUMBERS and numbers:
         value = _number(numbers[0])
         if value is not None:

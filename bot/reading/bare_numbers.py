@@ -206,6 +206,15 @@ class BareNumbers(Neighbours):
         ):
             return [Option((), 0.0, "a word")]
         if (
+            atom.text in ("one", "uno", "una")
+            and at + 1 < len(work.atoms)
+            and work.atoms[at + 1].kind in ("s", "b")
+            and work.text_at(at + 1) not in ("(", '"', "x")
+            and not (work.text_at(at + 1) == "-" and work.atoms[at + 1].glued)
+            and {"just", "only", "solo"}.isdisjoint((work.text_at(prev), work.text_at(prev - 1)))
+        ):
+            return [Option((), 0.0, "a word")]  # "quick one - 12 wall packs"
+        if (
             atom.text == "one"
             and work.text_at(prev)
             in (

@@ -85,6 +85,16 @@ def _is_fix(work: Work, index: int) -> bool:
         )
     ):
         return True  # "black no bronze"
+    if (
+        text == "no"
+        and index > 1
+        and index + 1 < len(work.atoms)
+        and work.atoms[index - 1].text in (".", ",", ";")
+        and any(
+            kind in work.atoms[index - 2].mean and kind in work.atoms[index + 1].mean for kind in _SWAPPED
+        )
+    ):
+        return True  # "white. no gray"
     if text in _ANSWERS and (
         work.text_at(index + 1) in (",", ".", "...")
         or _figure(work, index + 1)

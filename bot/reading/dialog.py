@@ -47,7 +47,7 @@ def _action_at(work: Work, start: int) -> str | None:
 
 _SAME = Late(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
 _MORE = Late(
-    r"(?<![a-z0-9])(?:\d{1,5}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|couple|few|dozen|uno|dos|tres|cuatro|cinco|seis|diez) (?:more|mas|extra)(?![a-z])(?! o menos| or less| like)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) |(?<![a-z0-9.] )(?<![0-9.a-z])\+ ?\d{1,4}(?![\d.]| ?(?:cri|k|v|w|ft|%))|(?<=[a-z] )\+ ?\d{1,4}[ .!]{0,3}$"
+    r"(?<![a-z0-9])(?:\d{1,5}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|couple|few|dozen|uno|dos|tres|cuatro|cinco|seis|diez) (?:more|mas|extra)(?![a-z])(?! o menos| or less| like| thing| question)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) |(?<![a-z0-9.] )(?<![0-9.a-z])\+ ?\d{1,4}(?![\d.]| ?(?:cri|k|v|w|ft|%))|(?<=[a-z] )\+ ?\d{1,4}[ .!]{0,3}$"
 )
 
 

@@ -14,7 +14,7 @@ _MEASURES = frozenset({"w", "v", "ft", "m", "lamps", "each", "dozen", "pair", "k
 _NO_NOUN = words_of("""always yes plus outdoors indoors upstairs downstairs outside inside lights fixtures heads ones this is has does
     was its us less across perhaps unless besides afterwards towards thats whats heres theres lets ours theirs says
     tops max units pieces pces ballasts watts volts las los unos unas las mas dias pies vatios watios luces piezas
-    luminarias focos lamparas""")
+    luminarias focos lamparas thanks cheers regards folks guys sirs blessings gracias saludos greetings""")
 _PLACES = words_of("""front back rear side sides north south east west lobby lot hall hallway gym dock docks entrance entry yard shop
     warehouse office offices kitchen stairs stairwell stairwells wing annex basement mezzanine drive walkway courtyard
     store showroom barn shed hangar patio corridor corridors interior exterior inside outside upstairs downstairs

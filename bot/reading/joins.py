@@ -84,6 +84,14 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
     uncounted: list[Slots] = []
     for slots in lines:
         kind = _kind(slots)
+        if "qty" not in slots and "size" in slots and "family" not in slots:
+            # "fifty flat panels. 2x4, 40W LED": the size of what was counted
+            sized = [line for line in out if "qty" in line and "size" not in line]
+            held = [line for line in sized if line.get("family") and line["family"].value in ("troffer", "panel")]
+            if len(held) == 1 and len(out) == 1 and not _differ(held[0], slots):
+                for slot, said in slots.items():
+                    held[0].setdefault(slot, said)
+                continue
         if "qty" not in slots and kind is not None and "_same" not in slots:
             twins = [
                 line
@@ -132,6 +140,10 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
         if "qty" not in slots:
             uncounted.append(slots)
     return out
+
+
+def _differ(one: Slots, two: Slots) -> bool:
+    return any(one[slot].value != said.value for slot, said in public(two).items() if slot in one)
 
 
 def _kind(slots: Slots) -> Any:

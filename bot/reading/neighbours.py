@@ -385,8 +385,10 @@ class Neighbours:
                 or (atom.kind in ("s", "b") and atom.text not in ("-", "'", '"'))
             ):
                 return False
-            if atom.kind == "n" and (work.unit(index + 1) not in ("w", "ft") or index > at + 1):
-                return False
+            if atom.kind == "n":
+                behind = index + 2 if work.text_at(index + 1) == "-" else index + 1
+                if work.unit(behind) not in ("w", "ft") or index > at + 1:
+                    return False
             if atom.kind == "x" and len(atom.text) > 3:
                 return False
         return False

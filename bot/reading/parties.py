@@ -5,6 +5,7 @@ import re
 from bot.reading.clause import Work
 from bot.reading.late import Late
 from bot.reading.message import Said
+from bot.reading.strangers import counts_behind
 
 _NAME = r"(?P<name>[^\n.;:!?()|]{2,80})"
 _CUSTOMER = Late(
@@ -19,6 +20,7 @@ _SITE = Late(
 _FOR = Late(
     r"(?:(?<![A-Za-z])[Ff]or|(?<![A-Za-z])FOR|[Pp]ara(?: la| el)?) (?:the )?(?:(?:our |my )?(?:client|customer),? )?(?P<name>[A-Z][\w'&-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24})){1,6})"
 )
+_TYPE_BEHIND = re.compile(r" \d{1,4}(?=[ -])")
 _NAMED_PARTY = re.compile(
     r"(?<![A-Za-z])(?:(?P<customer>[Cc]ustomer|CUSTOMER|[Cc]lient|[Cc]liente|[Ee]nd user)|(?P<site>[Jj]ob ?site at|[Ss]ite at|(?:(?<=^)|(?<=\n)|(?<=[.;] ))(?:Job|JOB|Project)(?: name)?:)) ?:? ?"
     r"(?P<name>[A-Z][\w'&.-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24}|\d{1,3}(?=[.,;\n]|$))){1,6})"
@@ -144,7 +146,7 @@ _ORG = frozenset(
     ]
 )
 _STOP_WORDS = re.compile(
-    r" (?:and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- "
+    r" (?:and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|thx|thanks|thank|please|pls|asap|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- "
 )
 
 _NOT_FIRST = frozenset(
@@ -191,7 +193,7 @@ _NEEDED = Late(
     + r"|tomorrow|asap)|by|before"
     r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|"
     + _DAYS
-    + r"))) ?(?:el |la )?"
+    + r"))) ?(?:el |la )?(?:about |around |like |maybe )?"
     + _WHEN
 )
 _MONTH_NUMBER = {name[:3]: number for number, name in enumerate(
@@ -226,6 +228,9 @@ def _record(work: Work, slot: str, start: int, end: int) -> None:
     cut = _STOP_WORDS.search(folded)
     if cut:
         end = start + cut.start()
+    number = _TYPE_BEHIND.search(work.folded[start:end])
+    if number is not None and counts_behind(work.folded, start + number.end()):
+        end = start + number.start()  # "Sallow Hill Storage 13 shoebox heads"
     value = work.text[start:end]
     stripped = value.rstrip(" ,-")
     end = start + len(stripped)

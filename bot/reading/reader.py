@@ -21,6 +21,7 @@ from bot.reading.mail import own_words
 from bot.reading.mentions import Mention
 from bot.reading.message import Known, Message, Passage, Said
 from bot.reading.money import read_money, read_payback
+from bot.reading.padding import unpadded
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.partitions import partitions
 from bot.reading.places import PlaceReader
@@ -31,7 +32,7 @@ from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
 from bot.reading.spreading import spread
-from bot.reading.stops import number_list, part_stops
+from bot.reading.stops import number_list, outright, part_stops
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
 from bot.reading.takebacks import in_turn, taken_back
@@ -45,7 +46,7 @@ _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
 
 def desk(text: str, folded: str) -> Work:
     """The atoms of a folded text, ready to be read."""
-    atoms: list[Atom] = part_stops(atomise(tokenise(folded), strangers(folded)), text)
+    atoms: list[Atom] = outright(part_stops(atomise(tokenise(folded), strangers(folded)), text))
     number_list(atoms)
     turned(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))
@@ -127,7 +128,8 @@ def read_message(
         rows.extend(reader.read())
         job.update(reader.job)
         prose = _blank(prose, table.start, table.end)
-    work = desk(text, prose)
+    told = unpadded(prose) if in_conversation or asked is not None else prose
+    work = desk(text, told)
     question = Asked(asked)
     command, _opened = command_of(work)
     read_payback(work)

@@ -28,7 +28,8 @@ _AFTER = frozenset([
     "them", "those", "these", "em", "ones", "of'", "each", "ea", "apiece", "if", "actually", "sorry", "thanks", "thx", "ok",
     "total,", "per", "max", "min", "ish", "so", "total.", "right", "by", "rather", "al", "de", "ellos", "ellas", "esos", "esas",
     "las", "los", "nomas", "solamente", "only", "just", "altogether", "all", "cada", "c/u", "uno", "una", "off", "to", "as",
-    "cuz", "because", "since", "with", "w", "but",
+    "cuz", "because", "since", "with", "w", "but", "asap", "thx", "thanks", "okay", "btw", "plz", "lol", "man", "bro", "boss", "guys", "again", "first",
+    "still", "today", "when", "however", "gracias", "porfa", "jefe", "instead", "anyway", "after", "unless", "going",
 ])  # fmt: skip
 _LEADING_NAMES = frozenset([
     "room", "bldg", "building", "suite", "unit", "phase", "line", "lines", "item", "type", "number", "no", "option", "page",

@@ -58,7 +58,7 @@ class Segment(NamedTuple):
     excepted: bool
 
 
-def segments_of(work: Work) -> list[Segment]:
+def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
     """Clauses as atom ranges: cut at sentence ends, line breaks, commas and "except"."""
     out: list[Segment] = []
     start, sentence, excepted = 0, 0, False
@@ -77,7 +77,14 @@ def segments_of(work: Work) -> list[Segment]:
         elif (
             atom.mean.get("scope") == "others"
             and index > start
-            and work.atoms[index - 1].kind == "n"
+            and (
+                work.atoms[index - 1].kind == "n"
+                or (
+                    in_conversation
+                    and not {"unit", "finish", "controls", "voltage", "colour", "optic"}.isdisjoint(work.atoms[index - 1].mean)
+                )
+                or (in_conversation and work.text_at(index - 1) == "k")
+            )
             and atom.text.rsplit(" ", 1)[-1] not in ("elsewhere", "else")
         ):
             # "bollards 120 rest 277"
@@ -458,7 +465,7 @@ def plan(
     work: Work, mentions: list[Mention], in_conversation: bool = False, asked: str | None = None
 ) -> list[Stretch]:
     """Split the mentions into descriptions and scoped clauses, in text order."""
-    segments = segments_of(work)
+    segments = segments_of(work, in_conversation)
     by_segment: list[list[int]] = [[] for _ in segments]
     said_in: dict[int, set[str]] = {}
     sentence_qty: set[int] = set()
@@ -636,10 +643,14 @@ def plan(
             continue
         if scope is not None:
             rest = [mentions[m] for m in held]
-            if (
-                any(_has_qty(m) for m in rest)
-                and any("family" in m.slots for m in rest)
-                and scope_at is not None
+            if scope_at is not None and (
+                (any(_has_qty(m) for m in rest) and any("family" in m.slots for m in rest))
+                or (
+                    not in_conversation
+                    and scope.kind == "all"
+                    and sum(_has_qty(m) and m.first < scope_at for m in rest) > 0
+                    and not any(_has_qty(m) and m.first > scope_at for m in rest)
+                )
             ):
                 # "20 shoeboxes 400w all bronze": the types before the scope word are described, the rest is scoped
                 before = [m for m in rest if m.first < scope_at]

@@ -1,6 +1,7 @@
 """Marks that part a text: a full stop behind a unit ("277V. Locker rooms"), the figures of an inline list ("1) 15 packs 2) 8 floods")."""
 
 from bot.reading.atoms import Atom
+from bot.reading.words import words_of
 
 _OPENERS = frozenset(
     {
@@ -77,3 +78,25 @@ def number_list(atoms: list[Atom]) -> None:
     if len(run) >= 2 and len({atoms[at + 1].text for at in run}) == 1:
         for at in run:
             atoms[at] = atoms[at]._replace(kind="p", mean={"bullet": True})
+
+
+_WHO = words_of("you u we i they it that who he she ya yall y'all one someone anyone customer guys")
+_NEARLY = words_of(
+    "about like roughly approx approximately maybe around probably prolly bout abt circa ~ aproximadamente como unos unas cerca"
+)
+
+
+def outright(atoms: list[Atom]) -> list[Atom]:
+    """The atoms without the words that only say a number is not exact: "mounted at roughly 22" reads as "mounted at 22"."""
+    out: list[Atom] = []
+    count = len(atoms)
+    for index, atom in enumerate(atoms):
+        if atom.text == "can" and index and atoms[index - 1].text in _WHO:
+            out.append(atom._replace(kind="w", mean={}))  # "if you can"
+            continue
+        if atom.text in _NEARLY and 0 < index and index + 1 < count and atoms[index + 1].kind == "n" and atom.kind != "n":
+            before = atoms[index - 1]
+            if before.kind in ("w", "p", "n", "c") or before.text in (",", "@"):
+                continue
+        out.append(atom)
+    return out

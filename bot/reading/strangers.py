@@ -226,7 +226,7 @@ _LAMP_BEFORE = re.compile(r"(?:mh|hps|mv|lps|lu|halide|sodium|mercury|led|[a-z]\
 _NEXT = re.compile(r"[ -]{1,3}([a-z0-9]{1,24})")
 
 
-def _counts(folded: str, end: int) -> bool:
+def counts_behind(folded: str, end: int) -> bool:
     """Whether a luminaire, lamp or unit follows the number that ends at ``end``, a few words between at most.
 
     Then it counts or measures ("building 40 troffers", "hall 2 lamp wraps") and is no name.
@@ -287,26 +287,28 @@ def strangers(folded: str) -> list[Mask]:
                 .rstrip(" ")
                 .endswith(("#", ":", "number", "num", "no", "no.", "is", "es", "order", "compra"))
             )
-            if not marked and (end - start < 3 or (end - start == 3 and _counts(folded, end))):
+            if not marked and (end - start < 3 or (end - start == 3 and counts_behind(folded, end))):
                 continue  # "po 12 wallpacks", "8 ft oc 20"
             mean = {"job_po": (start, end)}
             found.append((match.start(), end, {"job_po": (start, end)}))
             continue
         if name in ("iso", "usdate", "md", "monthday", "daymonth", "ordinal"):
             mean = {"date": name}
-        elif name in ("numbered", "spot") and _counts(folded, end):
+        elif name in ("numbered", "spot") and counts_behind(folded, end):
             continue
+        elif name == "spot" and match.group().endswith((" 277", " 480", " 347")):
+            continue  # "2x2s in the office wing 277"
         elif (
             name == "licence"
             and match.group().startswith(("suite", "ste", "apt", "local"))
-            and _counts(folded, end)
+            and counts_behind(folded, end)
         ):
             continue  # "tenant suite: 88 troffers"
         elif name == "numbered" and (spread := _SPREAD.search(match.group())) and match.group()[0] in "rafu":
             low, high = int(spread[1]), int(spread[2])
             if low < high <= low + 400:
                 mean = {"holders": high - low + 1}
-        elif name == "monthday" and "." in match.group() and _counts(folded, end):
+        elif name == "monthday" and "." in match.group() and counts_behind(folded, end):
             continue  # "in March. 40 high bays"
         elif name == "plan" and _LAMP_BEFORE.search(folded, max(0, start - 14), start):
             # "PSMH 320 x 12": watts and a count
@@ -318,7 +320,7 @@ def strangers(folded: str) -> list[Mask]:
             if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
                 continue
         elif name == "span":
-            if " - " in match.group() and _counts(folded, end):
+            if " - " in match.group() and counts_behind(folded, end):
                 # "Floor 1 - 22 troffers": one place and its count
                 found.append((start, start + match.group().index(" - "), {"bullet": True}))
                 continue
