@@ -166,6 +166,9 @@ _LEADING = frozenset(
         "swap",
         "buy",
         "order",
+        "for",
+        "include",
+        "omit",
     ]
 )
 

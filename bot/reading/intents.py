@@ -247,7 +247,7 @@ def _asks_price(folded: str) -> bool:
 def _go_ahead_and_price(folded: str) -> bool:
     return bool(
         re.search(
-            r"go ahead (?:and|&|n) (?:price|quote|work|figure|give|get me|run|put together|send me (?:a|the) (?:price|quote))",
+            r"go ahead (?:and |& |n )?(?:price|quote|work|figure|give|get me|run|put (?:together|in|them|it|me)|send me (?:a|the) (?:price|quote)|add|change|make|drop|remove|take|swap|switch|bump|include|throw|toss|use|do (?=\\d)|set|update|delete|lose|leave|skip)",
             folded,
         )
     )

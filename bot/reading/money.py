@@ -253,6 +253,8 @@ def read_money(work: Work) -> None:
                 work.say("demand_rate_per_kw", value, first, last, "demand")
             elif kind == "rate" and (value < 1 or (value < 10 and work.text_at(last) in ("pesos", "peso"))):
                 _rate(work, at, last, value, False, first, None)
+            elif kind in (None, "price_now") and value < 1:
+                _rate(work, at, last, value, False, first, None)  # "we pay $0.09"
             elif kind in _SLOTS and not (kind in ("rebate", "labor") and _whole_job(work, last, value)):
                 _amount(work, kind, value, first, last)
             elif value < 1:
@@ -401,7 +403,7 @@ def _has_other_unit(work: Work, at: int) -> bool:
 
 def _amount(work: Work, kind: str, value: float, first: int, last: int) -> None:
     slot = _SLOTS[kind]
-    if kind == "price_now" and value > 3000:
+    if kind == "price_now" and not 3 <= value <= 3000:
         work.use(first, last)  # a bill or an invoice: no luminaire costs that
         return
     if kind == "price_now":

@@ -263,6 +263,9 @@ _ADDING = frozenset(
 _LINKS = frozenset({"r", "are", "is", "at", "@", "to", "=", "son", "theyre", "be", "es", "on", "up", "a"})
 
 
+_PRICED = frozenset({"price", "prices", "pricing", "quote", "quotes", "number", "numbers", "cost", "estimate", "precio", "cotizacion"})
+
+
 def _counted(work: Work, mentions: list[Mention], n: int, held: list[int]) -> bool:
     """Whether a count leads up to the luminaire word over lamps and sizes alone: "2 new led floods"."""
     for back in range(n - 1, max(n - 5, -1), -1):
@@ -275,7 +278,8 @@ def _counted(work: Work, mentions: list[Mention], n: int, held: list[int]) -> bo
                 work.text_at(i) in ("for", "on", "para", "of the", "of those") or work.text_at(i) in _IS
                 for i in between
             )
-            return leading not in _LINKS and not apart and back < n - 1
+            priced = leading in ("on", "for") and work.text_at(mentions[back].first - 2) in _PRICED
+            return (leading not in _LINKS or priced) and not apart and (back < n - 1 or priced)
         if mentions[back].slots & {"family", "_scope", "_point"}:
             return False
     return False
