@@ -261,6 +261,8 @@ def may_be_rate(work: Work, at: int, kind: str | None) -> bool:
     while index >= at - 2 and work.text_at(index) in _SKIPPED:
         index -= 1
     atom = work.atoms[index] if index >= 0 else None
+    if atom is not None and atom.text in ("k", "v", "w", "ft", "ea") and index and work.atoms[index - 1].kind == "n":
+        return True  # "4000k .11"
     return atom is None or atom.kind != "w" or not atom.text.isalpha() or atom.text in _RATE_LEADS
 
 

@@ -1,5 +1,6 @@
 """From tokens to atoms: phrases of the lexicon, numbers (written or said), codes, marks and plain words."""
 
+import re
 from collections.abc import Mapping
 from functools import cache
 from typing import Any, NamedTuple
@@ -266,7 +267,34 @@ def _code(token: Token) -> list[Atom]:
             ]
     if bulb_shape(text):
         return [Atom("x", token.start, token.end, text, mean={"bulb": text}, glued=token.glued)]
+    apart = _run_together(token)
+    if apart is not None:
+        return apart
     return [Atom("x", token.start, token.end, text, glued=token.glued)]
+
+
+_PARTS = re.compile(r"[a-z]+|[0-9]+")
+_APART = frozenset({"family", "source", "finish", "unit", "controls"})
+
+
+def _run_together(token: Token) -> list[Atom] | None:
+    """As in "halide24ft277v": words of the trade and figures that lost their spaces; ``None`` where it is no such run."""
+    parts = _PARTS.findall(token.text)
+    if len(parts) < 2 or "".join(parts) != token.text or len(parts[0]) < 2:
+        return None
+    out: list[Atom] = []
+    start = token.start
+    for part in parts:
+        glued = token.glued if not out else True
+        if part[0].isdigit():
+            out.append(Atom("n", start, start + len(part), part, float(part), glued=glued))
+        else:
+            mean = _single(part)
+            if mean is None or _APART.isdisjoint(mean):
+                return None
+            out.append(Atom("p", start, start + len(part), part, mean=mean, glued=glued))
+        start += len(part)
+    return out
 
 
 def _joined(tokens: list[Token], at: int, stop: int) -> tuple[int, dict[str, Any]] | None:

@@ -58,6 +58,8 @@ class BoundNumbers(Measures):
         if unit == "storey":
             self.fix(at, step, "storeys", height_ft=value * 10)
             return step + 1
+        if unit == "lamps" and work.text_at(at - 1) == "x" and (work.has(at - 2, "family") or work.has(at - 2, "size")):
+            unit, step = None, at + 1  # "wallpack x6 bulb is marked S54"
         if unit == "lamps":
             whole = int(value)
             if 1 <= whole <= 12:
@@ -140,6 +142,11 @@ class BoundNumbers(Measures):
                     ]
                 self.add(at, step, *options)
                 return step + 1
+        if unit == "kw" and value in (0.1, 0.15, 0.175, 0.25, 0.4, 0.75, 1.0, 1.5, 2.0) and (
+            self.source_near(step) is not None or self.noun_after(step) in ("noun", "lamp")
+        ):
+            self.fix(at, step, "kilowatts of lamp", watts=value * 1000)
+            return step + 1
         if unit in ("other", "percent", "inch", "days", "year", "hours", "week", "shifts", "kwh", "kw"):
             work.use(at, step)
             return step + 1

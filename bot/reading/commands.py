@@ -1,5 +1,7 @@
 """What is said of whole jobs: undo, start over, a new job, back to an earlier one."""
 
+import re
+
 from bot.reading.clause import Work
 from bot.reading.late import Late
 from bot.reading.message import Command
@@ -20,7 +22,7 @@ _COMMANDS: tuple[tuple[Command, Late], ...] = (
         r"(?:scratch|delete|trash|dump|nuke|kill|erase|toss) (?:everything|it all|all (?:of )?(?:it|that)|the whole thing)(?! (?:but|except))|nuke it|reset|begin again|from the top|empezar de nuevo|empecemos de nuevo|empieza de nuevo|empezamos de nuevo|empezar de cero|empecemos de cero|"
         r"borra todo|borralo todo|olvida todo|desde cero|de nuevo desde|throw (?:it|that) (?:all )?out|toss it all|clean slate|empieza otra vez|volver a empezar)\b(?! (?:but|except|menos))")),
     ("undo", Late(
-        r"\b(?:undo|(?:put|bring|add) (?:it|that|them|em|those|these) back(?: in| on)?|change it back|change that back|revert|take that back|go back to (?:what|how|the way) it was|back to (?:what|how|the way) it was|back how it was|the way it was|como estaba|deshaz\w{0,3}|deshacer|regresalo|dejalo como|quita ese cambio|"
+        r"\b(?:undo|take back (?:that|the|my|what) ?(?:last|i (?:just )?said)?|(?:put|bring|add) (?:it|that|them|em|those|these) back(?: in| on)?|change it back|change that back|revert|take that back|go back to (?:what|how|the way) it was|back to (?:what|how|the way) it was|back how it was|the way it was|como estaba|deshaz\w{0,3}|deshacer|regresalo|dejalo como|quita ese cambio|"
         r"never ?mind (?:that(?: last)?(?: change| one)?|the change|the last change)|cancel that(?: last)?(?: change)?|forget that(?: last)? change|scratch that last|ignore that last|ignore my last|forget (?:my|the) last|that last change|strike that last|back one step|roll (?:it |that )?back|"
         r"leave it (?:how|like|as|the way) it was|as it was before|like it was before|what it was before|keep it like (?:before|it was)|lo anterior estaba bien|regresa el cambio|olvida (?:eso ultimo|lo ultimo|el ultimo)|como antes)\b(?! (?:at|to|on|up|in|a) \d)"
         r"|^(?:(?:no|ok|okay|oops|actually|wait|hmm|that was wrong|my bad|ay no|no no)[ ,.]{1,2}){0,3}(?:go back|leave it(?: alone)?|scratch that|strike that|i take (?:it|that) back|dejalo asi como estaba|nvm that)(?: please| then| pls)?[ .!]{0,3}$")),
@@ -33,12 +35,17 @@ _COMMANDS: tuple[tuple[Command, Late], ...] = (
 )  # fmt: skip
 
 
+_NEW_JOB = re.compile(rf"(?<![a-z])(?:new|different|otr[oa]|nuev[oa]) {_NOUN}(?![a-z])|{_NOUN} nuev[oa](?![a-z])")
+
+
 def command_of(work: Work) -> tuple[Command | None, int]:
     """The command that a message gives, and where its words end; ``None`` and 0 where it gives none."""
     for command, pattern in _COMMANDS:
         match = pattern.search(work.folded)
         if match is None:
             continue
+        if command == "start_over" and (anew := _NEW_JOB.search(work.folded, match.end())) is not None:
+            command, match = "new_job", anew  # "forget all that. new job: ..."
         for index, atom in enumerate(work.atoms):
             if atom.start < match.end() and atom.end > match.start() and atom.kind != "b":
                 work.used[index] = 1

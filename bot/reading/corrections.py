@@ -21,7 +21,7 @@ _SURE = 3.0
 _SWAPPED = ("finish", "source", "mount", "optic")
 _CLAIMS = words_of(
     """said say says told thought figured guessed assumed originally supposed wrote drawing drawings print prints plan plans list
-    spec showed shows used dije dijeron pensaba pensé pense creia creí decia"""
+    spec showed shows used call calls called calling labeled labelled marked dije llaman dicen dijeron pensaba pensé pense creia creí decia"""
 )
 
 
@@ -44,10 +44,14 @@ def turned(atoms: list[Atom]) -> list[Atom]:
             (n for n in range(index - 1, low - 1, -1) if not _CLAIMS.isdisjoint(atoms[n].text.split())), None
         )
         if claim is None or not any(
-            atoms[n].kind in ("n", "c") or "source" in atoms[n].mean for n in range(claim, index)
+            atoms[n].kind in ("n", "c") or "source" in atoms[n].mean or "family" in atoms[n].mean
+            for n in range(claim, index)
         ):
             continue
-        if any(near.kind in ("n", "c") or "source" in near.mean for near in atoms[index + 1 : index + 9]):
+        if any(
+            near.kind in ("n", "c") or "source" in near.mean or "family" in near.mean
+            for near in atoms[index + 1 : index + 9]
+        ):
             atoms[index] = atom._replace(kind="p", mean={"cue": frozenset({"fix"})})
     return atoms
 
@@ -171,6 +175,11 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                     if value_of(mentions[back], slot) == value:
                         dropped.add(back)
                         break
+                nxt = mentions[number + 1] if number + 1 < len(mentions) else None
+                if slot == "cct_k" and not mention.bare and nxt is not None and nxt.bare and nxt.gap <= 2:
+                    narrowed = restrict(nxt, slot)
+                    if narrowed is not None and plausible(slot, narrowed):
+                        put_right[number + 1] = narrowed._replace(bare=False)
                 work.flags.setdefault("denied", []).append((slot, value))
             work.use(mention.first, mention.last)
     current = [
@@ -328,6 +337,10 @@ def _new_family(mentions: list[Mention], after: list[int], n: int) -> bool:
     )
 
 
+_WISHED = frozenset({"cct_k", "finish", "optic", "mount"})
+_UNWANTED = frozenset({"dont want", "don't want", "do not want", "not want", "hate", "hates", "no quiero", "no queremos", "doesnt want", "dont like", "tired of", "no more", "not that", "none of that", "instead of"})
+
+
 def _negated(work: Work, mention: Mention) -> bool:
     """Whether "not" stands right before the mention ("not halide", "no de 400", "isn't 277")."""
     if work.text_at(mention.last + 1) in ("is", "was", "looks") and "too" in (
@@ -340,6 +353,11 @@ def _negated(work: Work, mention: Mention) -> bool:
         "history",
     ):
         return True
+    if main_slot(mention) in _WISHED and any(
+        work.text_at(n) in _UNWANTED and not any(work.atoms[k].kind in ("s", "b") for k in range(n, mention.first))
+        for n in range(max(0, mention.first - 5), mention.first)
+    ):
+        return True  # "don't want that blue 5000K stuff"
     index = mention.first - 1
     if index >= 0 and "remove" in (work.has(index, "action") or ()) and main_slot(mention) in _SWAPPED:
         return True  # "forget bronze, do black"

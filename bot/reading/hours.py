@@ -211,6 +211,11 @@ def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
     return (None, -1, -1, bool(found))
 
 
+_HOUR_KINDS = frozenset({"burning", "burn", "operating", "running", "run", "annual", "lamp", "light", "lit", "on", "yearly", "total"})
+_TERMS = frozenset({"within", "in", "next", "under", "after", "last", "past", "dentro", "en"})
+"""Words before hours that wait for something: they are no schedule."""
+
+
 def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
     """Hours said as a length: ("day" | "week" | "year", hours, first, last, the other end of a range)."""
     best: tuple[str, float, int, int, float | None] | None = None
@@ -233,8 +238,12 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
             step += 1
         if work.text_at(step) == "something":
             step += 1
+        if work.unit(step) != "hours" and work.unit(step + 1) == "hours" and work.text_at(step) in _HOUR_KINDS:
+            step += 1  # "4150 burning hours"
         if work.unit(step) != "hours":
             continue
+        if work.text_at(at - 1) in _TERMS or work.text_at(at - 2) in ("within", "next"):
+            continue  # "call within 24 hours"
         value = work.atoms[at].value
         first, other = at, None
         if (
@@ -397,7 +406,7 @@ def read_hours(work: Work) -> None:
             first, last = ranges[-1].first, ranges[-1].last
         value = {"hours_per_day": round(ranges[-1].hours, 4)}
         rule = "clock"
-    elif shifts:
+    elif shifts and not (shifts[0] == 24 and constant is not None and work.has(constant, "schedule") == "always_on"):
         value, first, last, rule = {"hours_per_day": shifts[0]}, shifts[1], shifts[2], "shifts"
     elif length and not (constant is not None and length[1] == 24):
         per, hours, first, last, other = length

@@ -118,6 +118,7 @@ def intent_of(folded: str, features: Features) -> Intent:
         ("accept" in covered or (features.in_conversation and _GO_WITH.search(folded)))
         and not _go_ahead_and_price(folded)
         and not (described and for_quote > 1)
+        and not (described and not features.in_conversation and not _ORDERS.search(folded))
         and (not features.question or heard.first.get("accept", 0) < 3)
     ):
         return "accept"
@@ -140,7 +141,7 @@ def intent_of(folded: str, features: Features) -> Intent:
     if (
         features.in_conversation
         and not features.answered
-        and (_FIGURED.search(folded) or opening[:1] == ["why"])
+        and (_FIGURED.search(folded) or opening[:1] == ["why"] or _GOT_FROM.search(folded))
     ):
         return "explain"
     if (
@@ -211,6 +212,10 @@ _WHERE_FROM = Late(
     r"(?= (?:from|come|coming|based|about|and not|when|if|instead|de donde|figure|for|in the|a year|hours|there|on)|[?.,]|$)"
     r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|^\W{0,3}\$?\d[\d,.]{0,9}(?: ?(?:watts?|w|hours|hrs|kwh))?\?{1,3} (?:i said|they|we|how|why|no|that|it|thats|yo dije|pero)|where you get (?:the |that )?\$?\d"
 )
+_GOT_FROM = Late(
+    r"^(?:[a-z]{1,9},? ){0,2}(?:how'?d?|howd|where'?d?|whered|how did|where did|how do|where do)(?: (?:you|u|yall|ya))(?: guys)? (?:even )?(?:get|got|come up with|figure|come by|pull|arrive at|land on|find|take|have)(?: (?:the|that|a|an|this|those|only))* \$?\.?\d"
+)
+"""As in "how'd you get 458 watts for a 400 lamp"."""
 _FIGURED = Late(
     r"(?<![a-z])(?:(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
     r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"
@@ -257,6 +262,7 @@ _POINTS_ON = Late(
     r"(?:other|middle|bigger|smaller|second|first|last|taller|lower|higher) ones? (?:is|are|r|at|needs?|should|gets?|has|have|to|=|on)(?![a-z])"
 )
 """As in "the other one is 240": it points at a line and asks for no option."""
+_ORDERS = Late(r"(?<![a-z])(?:order|ship|send (?:me |us |them|it|out)|buy|purchase|place|book|sold|we.?ll take|i.?ll take|pedido|ordena|mand[ae]|surt[ae])")
 _GO_WITH = Late(
     r"(?<![a-z])(?:(?:go|going|lets go|let's go|well go|we'll go|ill go|i'll go|gonna go|vamos) (?:with|for|con) (?:the |that |your |el |la |lo )?(?:cheaper|cheapest|better|first|second|third|other|middle|premium|economy|basic|lower|higher|bigger|smaller|good|one|option|that|quote|mas barat[oa]|barat[oa]|primer[oa]?|segund[oa]|opcion|otr[oa]|esa?)"
     r"|(?:ill|i'll|well|we'll) take (?:the |that |it|them)|me quedo con (?:la|el|esa|ese))"

@@ -234,7 +234,13 @@ class Measures(BareNumbers):
             "deep",
             "rows",
             "brazo",
-        ):
+            "out",
+            "away",
+            "across",
+            "back from",
+            "in front of",
+            "radius",
+        ) and not work.has(last + 2, "family"):
             work.use(at, last)
             return last + 1
         if (

@@ -67,10 +67,16 @@ def _nearest_cue(work: Work, at: int, last: int, dollars: bool) -> tuple[str | N
     index = at - 1
     while index >= 0 and steps < 7:
         atom = work.atoms[index]
-        if ends_clause(atom) and not (atom.text == "." and index and work.atoms[index - 1].kind == "n"):
+        if (
+            ends_clause(atom)
+            and not (atom.text == "." and index and work.atoms[index - 1].kind == "n")
+            and not (atom.text == ":" and index in (at - 1, at - 2))
+        ):
             break
         cues = work.cue(index)
         for kind in _KINDS:
+            if kind == "rate" and dollars and work.atoms[at].value > 6:
+                continue  # "the utility gives $40 of rebate"
             if kind in cues and (best is None or steps < best[0]):
                 best = (steps, kind, index)
         if atom.kind == "n" and steps < 4 and best is None and not work.used[index]:

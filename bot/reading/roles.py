@@ -18,6 +18,10 @@ _PLAIN = frozenset({"quad", "quads", "triple", "triples", "wet", "ps", "pls", "c
 """Words without a meaning of their own that say something beside others."""
 
 
+_DENIABLE = frozenset({"emergency_backup", "dark_sky"})
+_WITHOUT = frozenset({"no", "without", "sin", "w/o", "no need for", "dont need", "don't need", "dont want", "not", "non", "skip", "minus", "no need", "no necesitan", "no ocupan"})
+
+
 class Roles(Pointing):
     """Turns the atoms of one stretch into mentions."""
 
@@ -84,7 +88,10 @@ class Roles(Pointing):
             self.fix(at, at, rule, controls=("none",) if denied else (mean["controls"],))
             return at + 1
         if "flag" in mean:
-            self.fix(at, at, rule, **{mean["flag"]: True})
+            if mean["flag"] in _DENIABLE and self.denied(at):
+                work.use(at, at)
+            else:
+                self.fix(at, at, rule, **{mean["flag"]: True})
             return at + 1
         if "colour" in mean:
             self.fix(at, at, rule, cct_k=mean["colour"])
@@ -151,6 +158,14 @@ class Roles(Pointing):
             self.add(at, at, Option((("qty", 2),), 4.0, "pair"), Option((), -3.0, "nothing"))
             return at + 1
         return at + 1
+
+    def denied(self, at: int) -> bool:
+        """Whether "no" or "without" stands right before a word, an article or a kind between: "no emergency packs"."""
+        work = self.work
+        index = at - 1
+        while index >= max(0, at - 2) and work.text_at(index) in ("the", "any", "need for", "built in", "integral", "a", "de", "la", "el"):
+            index -= 1
+        return work.text_at(index) in _WITHOUT
 
     def spaced_tube(self, at: int) -> int | None:
         """As in "F32 T8", "f thirty two t eight": the last atom of a tube's code that was written or said apart."""

@@ -96,6 +96,16 @@ def parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> l
         return _counted_watts(words[begin:to], best) if rest is not after and begin == at else None
     if last.value >= 1000:
         return None
+    if (
+        after[:1]
+        and after[0] in ("lamp", "lamps", "tube", "tubes", "bulb", "bulbs", "lampers")
+        and words[to - 1] in ("one", "two", "three", "four", "six")
+        and last.value % 10
+        and last.value > 20
+        and words[to - 2] not in ("-", "hundred")
+    ):
+        lamps = last.value % 10
+        return [*best[:-1], numerals.Spoken(last.value - lamps, last.words - 1), numerals.Spoken(lamps, 1)]
     if after[:1] and after[0] in ("foot", "feet", "ft", "footers", "footer"):
         feet = last.value % 10
         if (

@@ -40,7 +40,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("page", r"(?<![\w.])\d{1,2} of \d{1,2}(?! (?:the|our|them|those|my|these|em)\b| ?(?:w|ft|v)\b)(?=[:;,.)\n]| (?:emails?|pages?|texts?|messages?|parts?))"),
     ("zeros", r"(?<![\w.,$])0\d{1,11}(?![\w.,]*\d|\.\d)(?! ?(?:cents|per|/))"),
     ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet)"),
-    ("span", r"(?<![a-z])(?:floors?|levels?|rooms?|apts?|bays?|units?|pisos?|niveles|bldgs?|buildings?|docks?|aisles?|suites?) (?P<low>\d{1,4}) ?(?:-|to|thru|through|and|&|a|al|y) ?(?P<high>\d{1,4})(?![\d.])"),
+    ("span", r"(?<![a-z])(?:poles?|postes?|floors?|levels?|rooms?|apts?|bays?|units?|pisos?|niveles|bldgs?|buildings?|docks?|aisles?|suites?) (?P<low>\d{1,4}) ?(?:-|to|thru|through|and|&|a|al|y) ?(?P<high>\d{1,4})(?![\d.])"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
     ("class", r"(?<![a-z])(?:class|clase|cl) ?(?:i{1,3}|[123])(?![a-z0-9])(?:[ ,/]{1,3}(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9]))?|(?<![a-z])(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9])"),
     ("address", r"(?<![\d$.#])\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),
@@ -50,7 +50,8 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("monthday", r"(?<![a-z])" + _MONTH + r"\.? \d{1,2}(?:st|nd|rd|th)?(?:,? (?:19|20)\d{2})?(?![\d:]|\s?(?:w|hps|mh|ft|wall|watt)\b)"),
     ("daymonth", r"(?<!\d)\d{1,2}(?:st|nd|rd|th)? (?:of |de )?" + _MONTH + r"(?![a-z])(?:,? (?:de )?(?:19|20)\d{2})?"),
     ("ordinal", r"(?<![\d.])\d{1,4}(?:st|nd|rd|th)(?![a-z0-9])(?: (?:and|&|thru|to) [a-z]{1,12} (?:st|street|ave)\b)?"),
-    ("year", r"(?<![a-z])(?:in|since|built|from|circa|installed|built in|year) (?:19[4-9]\d|20[0-4]\d)(?![\d\w])|'(?:[5-9]\d|[0-2]\d)(?= |,|\.|$)"),
+    ("year", r"(?<![a-z])(?:in|since|built|from|circa|installed|built in|year|mfg|mfd|mfr|manufactured|dated|date|made|made in|yr|vintage|desde|del|fabricado|hecho en) (?:19[4-9]\d|20[0-4]\d)(?![\d\w])|'(?:[5-9]\d|[0-2]\d)(?= |,|\.|$)"),
+    ("club", r"(?<![\d.,])4-h(?![a-z0-9])"),
     ("oldyear", r"(?<![\d$#.,/-])(?:19[5-9]\d|20[0-4]\d) (?=(?:quote|study|job|project|order|bid|audit|survey|budget|code|invoice|renovation|remodel|build|construction|vintage|season|price|prices|pricing|estimate)(?![a-z]))"),
     ("area", r"(?<!\d)\d{1,3}(?:,?\d{3}){0,2} ?(?:sq\.? ?f(?:ee)?t\.?|sqft|square f(?:ee|oo)t|sf)\b"),
     ("percent", r"(?<![\d.])\d{1,4}(?:\.\d{1,3})? ?(?:%|percent|pct\b|por ciento)"),
@@ -133,7 +134,7 @@ def _joined(names: frozenset[str], told: str = "") -> str:
 _BY_MARK = frozenset({"mail", "url", "list", "tag"})
 _BY_DIGIT = frozenset(
     {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
-     "zeros", "oldyear", "plan", "size", "degrees", "jobno", "catno"}
+     "zeros", "oldyear", "club", "plan", "size", "degrees", "jobno", "catno"}
 )  # fmt: skip
 _BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
 # one look at the first character spares most positions most patterns: no pattern begins inside a word or a number
