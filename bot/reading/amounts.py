@@ -196,7 +196,7 @@ _COSTING = words_of("run runs running cost costs price sale salen cuesta cuestan
 _AT_PRESENT = words_of("now today hoy ahora ahorita our currently current present right my present days")
 _INSTALLERS = ("electrician", "sparky", "contractor", "installer", "handyman", "electricista", "instalador", "my guys", "our guys", "crew", "to install", "to put up", "to hang",
                "to change them", "to swap")  # fmt: skip
-_SPENDING = ("max", "ceiling", "under $", "under ", "cap of", "capped", "limit", "up to", "below", "exceed", "more than", "budget", "spend", "only have", "only got", "to work with", "grant",
+_SPENDING = ("gave us", "gave me", "gives us only", "only gave", "council", "approved", "allotted", "board gave", "boss gave", "nos dieron", "me dieron", "max", "ceiling", "under $", "under ", "cap of", "capped", "limit", "up to", "below", "exceed", "more than", "budget", "spend", "only have", "only got", "to work with", "grant",
              "funds", "for this", "para esto", "para todo", "tope", "presupuesto", "gastar", "set aside", "earmark", "allocat", "tops", "or less", "all in", "spending cap", "go over")  # fmt: skip
 _SPENT = ("bill", "paid", "last ", "month", "year", "annual", "bid", "quote", "insurance", "rent", "dues", "bought", "saved", "saving", "rebate", "incentive", "lumen", "each", "fined", "damage",
           "salary", "mortgage", "worth", "rates", "kwh", "hours", "sq", "feet", "ft", "apiece", "demand")  # fmt: skip
@@ -261,7 +261,12 @@ def may_be_rate(work: Work, at: int, kind: str | None) -> bool:
     while index >= at - 2 and work.text_at(index) in _SKIPPED:
         index -= 1
     atom = work.atoms[index] if index >= 0 else None
-    if atom is not None and atom.text in ("k", "v", "w", "ft", "ea") and index and work.atoms[index - 1].kind == "n":
+    if (
+        atom is not None
+        and atom.text in ("k", "v", "w", "ft", "ea")
+        and index
+        and work.atoms[index - 1].kind == "n"
+    ):
         return True  # "4000k .11"
     return atom is None or atom.kind != "w" or not atom.text.isalpha() or atom.text in _RATE_LEADS
 

@@ -9,7 +9,7 @@ from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code, long_code
 from bot.reading.phrasing import Key, Meanings
 from bot.reading.spelling import begins, completes, number_word, respelt, unit_word
-from bot.reading.spoken import DIGIT_WORDS, parted, unhyphened
+from bot.reading.spoken import DIGIT_WORDS, parted, reheard, unhyphened
 from bot.reading.tokens import Token
 from bot.reading.words import lexicon
 
@@ -286,6 +286,13 @@ def _run_together(token: Token) -> list[Atom] | None:
     start = token.start
     for part in parts:
         glued = token.glued if not out else True
+        if part in ("need", "got", "want", "qty", "have") and not out:
+            out.append(Atom("w", start, start + len(part), part, glued=glued))
+            start += len(part)
+            continue
+        if part[0] == "w" and len(part) > 2 and (lamp := _single(part[1:])) is not None and "source" in lamp:
+            out.append(Atom("p", start, start + 1, "w", mean=_single("w") or _NOTHING, glued=True))
+            start, part = start + 1, part[1:]
         if part[0].isdigit():
             out.append(Atom("n", start, start + len(part), part, float(part), glued=glued))
         else:
@@ -374,6 +381,8 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
     if "-" in [token.text for token in tokens]:
         tokens = unhyphened(tokens)
     words, mended = _respell(tokens)
+    if "hundred" in words or "hunderd" in words:
+        reheard(words)
     out: list[Atom] = []
     new = tuple.__new__  # a named tuple's own constructor takes twice as long
     numbers, phrases = numerals.WORDS, lexicon().phrases

@@ -58,7 +58,11 @@ class BoundNumbers(Measures):
         if unit == "storey":
             self.fix(at, step, "storeys", height_ft=value * 10)
             return step + 1
-        if unit == "lamps" and work.text_at(at - 1) == "x" and (work.has(at - 2, "family") or work.has(at - 2, "size")):
+        if (
+            unit == "lamps"
+            and work.text_at(at - 1) == "x"
+            and (work.has(at - 2, "family") or work.has(at - 2, "size"))
+        ):
             unit, step = None, at + 1  # "wallpack x6 bulb is marked S54"
         if unit == "lamps":
             whole = int(value)
@@ -95,8 +99,8 @@ class BoundNumbers(Measures):
         if unit == "lumens":
             self.fix(at, step, "lumens", led_lumens=value)
             return step + 1
-        if unit == "kelvin" and value >= 1500:
-            self.fix(at, step, "kelvin", cct_k=int(value))
+        if unit == "kelvin" and (value >= 1500 or value in _SHORT_CCT):
+            self.fix(at, step, "kelvin", cct_k=_SHORT_CCT.get(value, int(value)))
             return step + 1
         if work.text_at(at + 1) == "k" and not work.used[at + 1]:
             if work.unit(at + 2) == "lumens":
@@ -116,10 +120,19 @@ class BoundNumbers(Measures):
                 Option((), -3.0, "nothing"),
             )
             return lamps_last + 1
-        if unit == "each" and atom.text in ("one", "1") and work.text_at(step).startswith("of "):
-            # "one of them is flickering" counts nothing
-            work.use(at, step)
-            return step + 1
+        if unit == "each" and atom.text in ("one", "1") and work.text_at(step).split(" ")[0] == "of":
+            owned = work.text_at(step) in ("of", "of the", "of our", "of my") or work.text_at(step + 1) in (
+                "our",
+                "my",
+                "the",
+            )
+            count = next(
+                (n for n in range(step + 1, min(step + 3, len(work.atoms))) if work.is_number(n)), None
+            )
+            if not owned or count is not None or self.conversing:
+                # "one of them is flickering", "one of our 22 high bays" count nothing
+                work.use(at, step)
+                return step + 1
         if unit == "each" or (unit == "pair"):
             factor = 2 if unit == "pair" else 1
             if value == int(value) and value >= 1:
@@ -142,8 +155,10 @@ class BoundNumbers(Measures):
                     ]
                 self.add(at, step, *options)
                 return step + 1
-        if unit == "kw" and value in (0.1, 0.15, 0.175, 0.25, 0.4, 0.75, 1.0, 1.5, 2.0) and (
-            self.source_near(step) is not None or self.noun_after(step) in ("noun", "lamp")
+        if (
+            unit == "kw"
+            and value in (0.1, 0.15, 0.175, 0.25, 0.4, 0.75, 1.0, 1.5, 2.0)
+            and (self.source_near(step) is not None or self.noun_after(step) in ("noun", "lamp"))
         ):
             self.fix(at, step, "kilowatts of lamp", watts=value * 1000)
             return step + 1

@@ -27,7 +27,7 @@ _COMMANDS: tuple[tuple[Command, Late], ...] = (
         r"leave it (?:how|like|as|the way) it was|as it was before|like it was before|what it was before|keep it like (?:before|it was)|lo anterior estaba bien|regresa el cambio|olvida (?:eso ultimo|lo ultimo|el ultimo)|como antes)\b(?! (?:at|to|on|up|in|a) \d)"
         r"|^(?:(?:no|ok|okay|oops|actually|wait|hmm|that was wrong|my bad|ay no|no no)[ ,.]{1,2}){0,3}(?:go back|leave it(?: alone)?|scratch that|strike that|i take (?:it|that) back|dejalo asi como estaba|nvm that)(?: please| then| pls)?[ .!]{0,3}$")),
     ("new_job", Late(
-        r"(?:^ *|[.,;!\n?] ?|[ .,!] ?- |\b(?:ok|okay|oh|um|uh|hmm|alrighty|and|now|also|hey|so|y|ahora|bueno|next|alright|well|then|have|got|start|starting|need|do|its|it's|this is|is|for|to|quote|price|es|para|tengo|con|hay),? )(?:(?:a|an|one|you|me|el|un|una|the|my|completely|totally|brand|whole|heres|this|ok) ){0,3}"
+        r"(?:^ *|[.,;!\n?] ?|[ .,!] ?- |\b(?:ok|okay|oh|um|uh|hmm|alrighty|and|now|also|hey|so|y|ahora|bueno|next|alright|well|then|have|got|start|starting|need|do|its|it's|this is|is|for|to|quote|price|es|para|tengo|con|hay),? )(?:(?:a|an|another|yet another|one more|otro|otra|one|you|me|el|un|una|the|my|completely|totally|brand|whole|heres|this|ok) ){0,3}"
         rf"(?:(?:new|different|separate|unrelated|fresh|nuev[oa]|distint[oa]|aparte)(?: (?:separate|unrelated|different|new))? (?:{_NOUN}(?! (?:has|gets?|needs?) )|one(?= ?[:,.;]| for you))"
         rf"|(?:another|second|2nd|next|other|otr[oa]|segund[oa]) (?:job|quote|project|customer|client|ticket|bid|estimate|site|trabajo|cotizacion|proyecto|cliente|pedido|obra|presupuesto)(?! (?:has|gets?|needs?) ){_ENDS}"
         rf"|(?:another|next|other|otro) (?:building|bldg|edificio|location|facility|property)(?= ?[:;,.]| now)"
@@ -35,7 +35,9 @@ _COMMANDS: tuple[tuple[Command, Late], ...] = (
 )  # fmt: skip
 
 
-_NEW_JOB = re.compile(rf"(?<![a-z])(?:new|different|otr[oa]|nuev[oa]) {_NOUN}(?![a-z])|{_NOUN} nuev[oa](?![a-z])")
+_NEW_JOB = re.compile(
+    rf"(?<![a-z])(?:new|different|otr[oa]|nuev[oa]) {_NOUN}(?![a-z])|{_NOUN} nuev[oa](?![a-z])"
+)
 
 
 def command_of(work: Work) -> tuple[Command | None, int]:

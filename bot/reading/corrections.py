@@ -338,7 +338,25 @@ def _new_family(mentions: list[Mention], after: list[int], n: int) -> bool:
 
 
 _WISHED = frozenset({"cct_k", "finish", "optic", "mount"})
-_UNWANTED = frozenset({"dont want", "don't want", "do not want", "not want", "hate", "hates", "no quiero", "no queremos", "doesnt want", "dont like", "tired of", "no more", "not that", "none of that", "instead of"})
+_UNWANTED = frozenset(
+    {
+        "dont want",
+        "don't want",
+        "do not want",
+        "not want",
+        "hate",
+        "hates",
+        "no quiero",
+        "no queremos",
+        "doesnt want",
+        "dont like",
+        "tired of",
+        "no more",
+        "not that",
+        "none of that",
+        "instead of",
+    }
+)
 
 
 def _negated(work: Work, mention: Mention) -> bool:
@@ -354,7 +372,8 @@ def _negated(work: Work, mention: Mention) -> bool:
     ):
         return True
     if main_slot(mention) in _WISHED and any(
-        work.text_at(n) in _UNWANTED and not any(work.atoms[k].kind in ("s", "b") for k in range(n, mention.first))
+        work.text_at(n) in _UNWANTED
+        and not any(work.atoms[k].kind in ("s", "b") for k in range(n, mention.first))
         for n in range(max(0, mention.first - 5), mention.first)
     ):
         return True  # "don't want that blue 5000K stuff"

@@ -211,7 +211,22 @@ def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
     return (None, -1, -1, bool(found))
 
 
-_HOUR_KINDS = frozenset({"burning", "burn", "operating", "running", "run", "annual", "lamp", "light", "lit", "on", "yearly", "total"})
+_HOUR_KINDS = frozenset(
+    {
+        "burning",
+        "burn",
+        "operating",
+        "running",
+        "run",
+        "annual",
+        "lamp",
+        "light",
+        "lit",
+        "on",
+        "yearly",
+        "total",
+    }
+)
 _TERMS = frozenset({"within", "in", "next", "under", "after", "last", "past", "dentro", "en"})
 """Words before hours that wait for something: they are no schedule."""
 
@@ -238,7 +253,11 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
             step += 1
         if work.text_at(step) == "something":
             step += 1
-        if work.unit(step) != "hours" and work.unit(step + 1) == "hours" and work.text_at(step) in _HOUR_KINDS:
+        if (
+            work.unit(step) != "hours"
+            and work.unit(step + 1) == "hours"
+            and work.text_at(step) in _HOUR_KINDS
+        ):
             step += 1  # "4150 burning hours"
         if work.unit(step) != "hours":
             continue
@@ -354,8 +373,39 @@ def _bounded(work: Work, per: str, value: float, first: int, last: int) -> bool:
     return False
 
 
+_TENS = {"tens": 10, "10s": 10, "eights": 8, "8s": 8, "twelves": 12, "12s": 12, "nines": 9}
+
+
+def _work_week(work: Work) -> bool:
+    """As in "we work four tens": so many days of so many hours."""
+    for at in work.numbers:
+        if not work.is_number(at) or not 2 <= work.atoms[at].value <= 7 or at + 1 >= len(work.atoms):
+            continue
+        nxt = work.atoms[at + 1]
+        name = nxt.text + ("s" if work.text_at(at + 2) == "s" and work.atoms[at + 2].glued else "")
+        last = at + 2 if name != nxt.text else at + 1
+        ahead = any(
+            work.text_at(n)
+            in ("work", "works", "run", "running", "working", "runs", "on", "shift", "schedule", "do")
+            for n in range(max(0, at - 3), at)
+        )
+        if name in _TENS and (
+            ahead or last + 1 >= len(work.atoms) or work.atoms[last + 1].kind in ("s", "b")
+        ):
+            days = {"days_per_week": int(work.atoms[at].value)}
+            work.say("schedule", {"hours_per_day": float(_TENS[name]), **days}, at, last, "work week")
+            return True
+    return False
+
+
 def read_hours(work: Work) -> None:
     """Find the schedule of the stretch."""
+    if (
+        ("tens" in work.folded or "s" in work.folded)
+        and any(name in work.folded for name in _TENS)
+        and _work_week(work)
+    ):
+        return
     ranges = _clock_ranges(work)
     for at in work.numbers if ":" in work.folded else ():
         # a lone time of day ("the bell rings at 8:05") states nothing
@@ -406,7 +456,9 @@ def read_hours(work: Work) -> None:
             first, last = ranges[-1].first, ranges[-1].last
         value = {"hours_per_day": round(ranges[-1].hours, 4)}
         rule = "clock"
-    elif shifts and not (shifts[0] == 24 and constant is not None and work.has(constant, "schedule") == "always_on"):
+    elif shifts and not (
+        shifts[0] == 24 and constant is not None and work.has(constant, "schedule") == "always_on"
+    ):
         value, first, last, rule = {"hours_per_day": shifts[0]}, shifts[1], shifts[2], "shifts"
     elif length and not (constant is not None and length[1] == 24):
         per, hours, first, last, other = length

@@ -92,7 +92,7 @@ def listen(folded: str) -> Heard:
         first["handoff.person"] = 0
     for at, to, names in hits:
         for name in names:
-            if name.startswith("handoff") and any(hidden[at:to]):
+            if (name.startswith("handoff") or name == "accept") and any(hidden[at:to]):
                 continue
             covered[name] = covered.get(name, 0) + to - at
             first.setdefault(name, at)
@@ -115,7 +115,7 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "handoff"
     for_quote = covered.get("quote", 0)
     if (
-        ("accept" in covered or (features.in_conversation and _GO_WITH.search(folded)))
+        ("accept" in covered or (_GO_WITH.search(folded) and (features.in_conversation or not described)))
         and not _go_ahead_and_price(folded)
         and not (described and for_quote > 1)
         and not (described and not features.in_conversation and not _ORDERS.search(folded))
@@ -129,7 +129,11 @@ def intent_of(folded: str, features: Features) -> Intent:
         heard.first.setdefault("compare", 0)
     if covered.get("status", 0) >= _HARD_STATUS and not (described and not _asks_status(folded)):
         return "status"
-    if "layout" in covered:
+    if _ASKS_AFTER.search(folded) and not _WANTS.search(folded):
+        return "status"
+    if _WIRING.search(folded):
+        return "other"
+    if "layout" in covered or _LIGHT_LEVEL.search(folded):
         return "layout"
     if _WHERE_FROM.search(folded):
         covered.setdefault("explain", 2)
@@ -142,6 +146,15 @@ def intent_of(folded: str, features: Features) -> Intent:
         features.in_conversation
         and not features.answered
         and (_FIGURED.search(folded) or opening[:1] == ["why"] or _GOT_FROM.search(folded))
+    ):
+        return "explain"
+    if not described and not features.answered and (_GOT_FROM.search(folded) or _WHY_THAT.search(folded)):
+        return "explain"
+    if (
+        not described
+        and not features.trade
+        and not features.in_conversation
+        and ("explain" in covered or _FIGURED.search(folded))
     ):
         return "explain"
     if (
@@ -175,6 +188,8 @@ def intent_of(folded: str, features: Features) -> Intent:
         if not features.in_conversation and _opens_with_change(heard, features):
             return "revise"
         return "quote"
+    if _ONLY_GREETS.fullmatch(folded.strip()):
+        return "greet"
     if "greet" in covered and not features.trade and not features.question:
         rest = heard.words - covered["greet"]
         if rest <= 3 + heard.words // 2 or (heard.first["greet"] == 0 and not for_quote):
@@ -262,7 +277,36 @@ _POINTS_ON = Late(
     r"(?:other|middle|bigger|smaller|second|first|last|taller|lower|higher) ones? (?:is|are|r|at|needs?|should|gets?|has|have|to|=|on)(?![a-z])"
 )
 """As in "the other one is 240": it points at a line and asks for no option."""
-_ORDERS = Late(r"(?<![a-z])(?:order|ship|send (?:me |us |them|it|out)|buy|purchase|place|book|sold|we.?ll take|i.?ll take|pedido|ordena|mand[ae]|surt[ae])")
+_ORDERS = Late(
+    r"(?<![a-z])(?:order|ship|send (?:me |us |them|it|out)|buy|purchase|place|book|sold|we.?ll take|i.?ll take|pedido|ordena|mand[ae]|surt[ae])"
+)
+_ASKS_AFTER = Late(
+    r"(?<![a-z])(?:did|have|has|when|when's|whens|where's|wheres|where|are|is|were|was|only|still) (?:[a-z0-9'-]{1,14} ){1,9}?(?:ship(?:ped)?(?! (?:to|me|us))|arrived?|delivered|came(?! with)|come in|coming(?= ?(?:[.?!,]|$|in|yet|today|this|soon|still))|backorder(?:ed)?|back order(?:ed)?|on order|show(?:ed)? up|get here|in transit|en route)(?! (?:cost|charge|fee))"
+    r"|(?<![a-z])(?:i|we|he|she|they) ordered (?:[a-z0-9'-]{1,14} ){0,8}?(?:still|yet|backorder|where|when|not here|never)"
+    r"|(?<![a-z])(?:check(?:ing)?|mak(?:e|ing) sure|verify(?:ing)?|confirm(?:ing)?|see(?:ing)? if|wondering if) (?:if |that |to see )?(?:you|u|yall|y'all|someone|anybody|they) (?:guys )?(?:got|get|received|have|seen|saw) (?:my|our|the|that)(?! (?:in stock|any))"
+    r"|(?<![a-z])(?:you|u|he|she|they|someone) (?:said|told|promised) (?:me |us )?(?:[a-z0-9'-]{1,14} ){1,10}?(?:yesterday|last week|by now|already|still nothing|nothing yet|havent|haven't|never)"
+    r"|(?<![a-z])(?:was|were) (?:promised|supposed to (?:be here|ship|arrive|come|get))|still nothing (?:in|from|on)|nothing (?:in my inbox|yet)(?![a-z])"
+)
+"""An order or a quote of before is asked after, luminaires named or not: "did the 20 wall packs ship", "when's the other 4 coming"."""
+_WANTS = Late(
+    r"(?<![a-z])(?:need|want|price (?:on|for|me)|pricing|quote (?:me|for|on)|looking for|how much|cotiza|necesito|ocupo|also add|replace)(?![a-z])"
+)
+_WIRING = Late(
+    r"(?<![a-z])(?:how (?:do|would|can|should) (?:i|we|you|u) (?:wire|hook up|connect|splice|ground)|how to (?:wire|hook up|connect|splice)|what (?:size|gauge) wire|como (?:conecto|se conecta|cablear))(?![a-z])"
+)
+_LIGHT_LEVEL = Late(
+    r"(?<![a-z])(?:does|do|will|would|is|are) (?:that|it|this|they|those|these) (?:even )?(?:pass|meet (?:code|the|spec)|be enough|suffice|light (?:it|the)|cover (?:it|the|that)|reach)(?![a-z])"
+    r"|how many (?:[a-z0-9'x-]{1,12} ){1,6}?(?:for|to (?:light|cover|do)|do i need|would i need|needed) (?:a|an|the|my|our|this|that)? ?(?:\d{2,3} ?(?:x|by) ?\d{2,3}|[a-z]{3,12} ){0,3}(?:room|classroom|gym|lot|warehouse|shop|court|barn|garage|office|field|hall)"
+    r"|\d{1,4} ?(?:lux|fc|foot ?candles?|footcandles?)(?![a-z])[^.?!]{0,60}(?:[^?]{0,80})enough ?\?|so it (?:isnt|isn't|aint|wont be|won't be) (?:so |too )?(?:dim|dark)"
+)
+_WHY_THAT = Late(
+    r"^(?:[a-z]{1,9},? ){0,2}(?:why|why's|whys|how so|how come|por que)(?! (?:not|dont|don't) (?:you|we|i|just))(?![a-z])|(?<![a-z])(?:what's|whats|what is|what all's|que hay) (?:in|behind|included in|inside|under|incluido en|en) (?:the |that |those |el |los )?(?:\$|total|price|number|figure|savings|payback|quote)"
+    r"|(?<![a-z])(?:know|tell me|understand|see|explain|ask(?:s|ed|ing)?) how (?:you|u|yall|y'all|they) (?:get|got|came|come|figure|figured|arrive|arrived|calculate|calculated)(?![a-z])"
+)
+_ONLY_GREETS = Late(
+    r"[^a-z0-9]{0,8}[\U0001f64f\U0001f44d\U0001f44b\U0001f600-\U0001f64f\u2764]{1,6}[^a-z0-9]{0,8}"
+    r"|(?:(?:hi|hello|hey|hola|yo|good (?:morning|afternoon|evening)|buenas|buenos dias)(?: there| again| all| guys| yall)?[ ,.!?]{0,3})+(?:(?:this is|its|it's|im|i'm|soy|its me|habla) [a-z]{2,14}(?: (?:here|again|from [a-z ]{2,30}))?|(?:you |anyone |anybody |u |are you |is anyone )?(?:still )?(?:there|around|awake|home)|whos this|how are you|how's it going|hows it going)?[ ,.!?]{0,4}"
+)
 _GO_WITH = Late(
     r"(?<![a-z])(?:(?:go|going|lets go|let's go|well go|we'll go|ill go|i'll go|gonna go|vamos) (?:with|for|con) (?:the |that |your |el |la |lo )?(?:cheaper|cheapest|better|first|second|third|other|middle|premium|economy|basic|lower|higher|bigger|smaller|good|one|option|that|quote|mas barat[oa]|barat[oa]|primer[oa]?|segund[oa]|opcion|otr[oa]|esa?)"
     r"|(?:ill|i'll|well|we'll) take (?:the |that |it|them)|me quedo con (?:la|el|esa|ese))"

@@ -87,7 +87,9 @@ def join_uncounted(lines: list[Slots]) -> list[Slots]:
         if "qty" not in slots and "size" in slots and "family" not in slots:
             # "fifty flat panels. 2x4, 40W LED": the size of what was counted
             sized = [line for line in out if "qty" in line and "size" not in line]
-            held = [line for line in sized if line.get("family") and line["family"].value in ("troffer", "panel")]
+            held = [
+                line for line in sized if line.get("family") and line["family"].value in ("troffer", "panel")
+            ]
             if len(held) == 1 and len(out) == 1 and not _differ(held[0], slots):
                 for slot, said in slots.items():
                     held[0].setdefault(slot, said)

@@ -45,13 +45,45 @@ def _without_headers(folded: str) -> str:
     return folded
 
 
+_HIDDEN = re.compile(
+    r"<(?P<tag>[a-z]{1,10})(?= )[^<>]{0,400}(?:display ?: ?none|visibility ?: ?hidden|font-size ?: ?0(?![.\d]*[1-9])| hidden(?=[ >]))[^<>]{0,400}>[^<]{0,4000}(?:</(?P=tag)>)?"
+)
+_UNSEEN = re.compile(
+    r"<(?P<tag>style|script|head|title)(?:>| [^<>]{0,400}>)[^<]{0,20000}</(?P=tag)>|<!--(?:[^-]|-(?!->)){0,20000}-->"
+)
+_MARKUP = re.compile(r"</?[a-z][a-z0-9]{0,15}(?: [^<>]{0,400})?/?>")
+_BREAKING = ("<br", "<p", "</p", "<div", "</div", "<li", "<tr", "</tr", "</h")
+
+
+def _without_markup(folded: str) -> str:
+    """The text of an HTML body, character for character as long: tags, and what they hide, are blanked."""
+    if "<" not in folded or len(_MARKUP.findall(folded[:20000])) < 2:
+        return folded
+
+    def blanked(match: re.Match[str]) -> str:
+        tag = match.group()
+        return ("\n" if tag.startswith(_BREAKING) else " ") + " " * (len(tag) - 1)
+
+    for pattern in (_UNSEEN, _HIDDEN, _MARKUP):
+        folded = pattern.sub(blanked, folded)
+    return folded
+
+
+_DISCLAIMER = re.compile(
+    r"\n[^\n]{0,80}(?:confidential|privileged|intended (?:only|solely)|received (?:this )?in error|received in error|unauthori[sz]ed (?:use|disclosure))[^\n]{0,2000}"
+)
+
+
 def own_words(folded: str) -> str:
     """The folded text with quoted history and signature blanked, character for character as long.
 
     A forwarded message is the request itself: nothing of it is blanked.
     """
+    folded = _without_markup(folded)
     if "\n" not in folded:
         return folded
+    if "confidential" in folded or "intended" in folded or "error" in folded:
+        folded = _DISCLAIMER.sub(lambda found: "\n" + " " * (len(found.group()) - 1), folded)
     if _FORWARD.search(folded[:400]):
         return _without_headers(folded)
     match = _HISTORY.search(folded)

@@ -250,7 +250,10 @@ class Measures(BareNumbers):
                 and not work.has(last + 1, "join")
                 and work.atoms[last + 1].kind == "w"
             )
-            or "spacing" in work.cue(self.before(at))
+            or (
+                "spacing" in work.cue(self.before(at))
+                and not ("up" in work.cue(last + 1) and work.unit(self.before(at) - 1) in ("ft", "m"))
+            )
         ):
             self.fix(at, last, "spacing", spacing_ft=feet)
             return last + 1

@@ -330,7 +330,26 @@ def read_money(work: Work) -> None:
                 _rate(work, at, last, value, True, first, None)
 
 
-_BIDS = frozenset({"quoted", "bid", "offered", "quoted us", "quoted me", "cotizaron", "cotizo"})
+_BIDS = frozenset(
+    {
+        "quoted",
+        "bid",
+        "offered",
+        "quoted us",
+        "quoted me",
+        "cotizaron",
+        "cotizo",
+        "wants",
+        "asking",
+        "asked",
+        "charging",
+        "place",
+        "competitor",
+        "outfit",
+        "piden",
+        "pide",
+    }
+)
 
 
 def _bid_before(work: Work, first: int) -> bool:

@@ -178,6 +178,8 @@ class Neighbours:
         if work.unit(at + 1) not in (None, "storey") and work.text_at(at + 1) not in _WHERE:
             return False
         after, before = work.text_at(at + 1), work.text_at(at - 1)
+        if after == "up" and (at + 2 >= len(work.atoms) or work.atoms[at + 2].kind in ("s", "b")):
+            return False  # "they're 60 ft apart and 15 up"
         behind = after.split(" ", 1)[0] in _WHERE and (
             not work.is_number(at + 2) or (after in ("at", "@", "on") and work.unit(at + 3) in ("ft", "m"))
         )
@@ -436,6 +438,20 @@ class Neighbours:
                 if work.atoms[n].kind != "b"
             ):
                 return nxt if any("family" in work.atoms[n].mean for n in range(at)) else None
+        if (
+            work.unit(nxt) == "each"
+            and work.text_at(nxt) in ("each", "ea", "apiece", "per")
+            and (nxt + 1 >= len(work.atoms) or work.atoms[nxt + 1].kind in ("s", "b"))
+            and work.text_at(at - 1) in (",", "(", "-")
+            and "lamps" not in self.seen
+            and any(
+                work.has(n, "source") in TUBES
+                or work.text_at(n) in ("tubes", "lamps", "bulbs", "tubos", "focos")
+                for n in (at - 2, at - 3)
+            )
+            and "qty" in self.seen
+        ):
+            return nxt  # "60 strips with 48 inch T8 tubes, two each"
         if (work.atoms[nxt].mean.get("source") if nxt < len(work.atoms) else None) in TUBES:
             said = nxt + 2 if work.unit(nxt + 1) == "lamps" else nxt + 1
             if "per_head" in work.cue(said) or (

@@ -191,7 +191,7 @@ _NEEDED = Late(
     r"|(?:push|move|change|bump|slide) (?:it|that|the date|this) to|no later than|due(?: date)?:?|deadline(?: is|:)?|need date:?|need(?:ed)? by:|required by:|need (?:it |them |em |these |this |this done )?(?:by )?(?="
     + _DAYS
     + r"|tomorrow|asap)|by|before"
-    r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|"
+    r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|pa'l|pal|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|"
     + _DAYS
     + r"))) ?(?:el |la )?(?:about |around |like |maybe )?"
     + _WHEN

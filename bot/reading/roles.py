@@ -19,7 +19,25 @@ _PLAIN = frozenset({"quad", "quads", "triple", "triples", "wet", "ps", "pls", "c
 
 
 _DENIABLE = frozenset({"emergency_backup", "dark_sky"})
-_WITHOUT = frozenset({"no", "without", "sin", "w/o", "no need for", "dont need", "don't need", "dont want", "not", "non", "skip", "minus", "no need", "no necesitan", "no ocupan"})
+_WITHOUT = frozenset(
+    {
+        "no",
+        "without",
+        "sin",
+        "w/o",
+        "no need for",
+        "dont need",
+        "don't need",
+        "dont want",
+        "not",
+        "non",
+        "skip",
+        "minus",
+        "no need",
+        "no necesitan",
+        "no ocupan",
+    }
+)
 
 
 class Roles(Pointing):
@@ -163,7 +181,17 @@ class Roles(Pointing):
         """Whether "no" or "without" stands right before a word, an article or a kind between: "no emergency packs"."""
         work = self.work
         index = at - 1
-        while index >= max(0, at - 2) and work.text_at(index) in ("the", "any", "need for", "built in", "integral", "a", "de", "la", "el"):
+        while index >= max(0, at - 2) and work.text_at(index) in (
+            "the",
+            "any",
+            "need for",
+            "built in",
+            "integral",
+            "a",
+            "de",
+            "la",
+            "el",
+        ):
             index -= 1
         return work.text_at(index) in _WITHOUT
 

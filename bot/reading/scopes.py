@@ -81,7 +81,9 @@ def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
                 work.atoms[index - 1].kind == "n"
                 or (
                     in_conversation
-                    and not {"unit", "finish", "controls", "voltage", "colour", "optic"}.isdisjoint(work.atoms[index - 1].mean)
+                    and not {"unit", "finish", "controls", "voltage", "colour", "optic"}.isdisjoint(
+                        work.atoms[index - 1].mean
+                    )
                 )
                 or (in_conversation and work.text_at(index - 1) == "k")
             )
@@ -200,6 +202,8 @@ def removes(work: Work, first: int, before: int) -> bool:
         and work.text_at(follows) in ("lights", "ones", "heads")
     ):
         follows += 1
+    if work.text_at(follows) == "back" and work.text_at(follows + 1) in ("off", "out"):
+        follows += 1  # "take the wallpacks back off"
     leaves = work.text_at(follows) in ("off", "out", "fuera") and (
         follows + 1 >= len(work.atoms) or work.atoms[follows + 1].kind in ("s", "b")
     )
@@ -263,7 +267,21 @@ _ADDING = frozenset(
 _LINKS = frozenset({"r", "are", "is", "at", "@", "to", "=", "son", "theyre", "be", "es", "on", "up", "a"})
 
 
-_PRICED = frozenset({"price", "prices", "pricing", "quote", "quotes", "number", "numbers", "cost", "estimate", "precio", "cotizacion"})
+_PRICED = frozenset(
+    {
+        "price",
+        "prices",
+        "pricing",
+        "quote",
+        "quotes",
+        "number",
+        "numbers",
+        "cost",
+        "estimate",
+        "precio",
+        "cotizacion",
+    }
+)
 
 
 def _counted(work: Work, mentions: list[Mention], n: int, held: list[int]) -> bool:

@@ -8,6 +8,9 @@ _JOINED = Late(
 )
 
 
+_MEANT = Late(r"(?<![a-z])(?:meant|mean|quise decir|digo)(?: the| those| los| las| on the| for the)? $")
+
+
 def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
     """Give what is said of one of several joined scopes to all of them; where one goes, all go.
 
@@ -46,6 +49,7 @@ def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
             and not before.remove
             and not before.negative
             and _side_by_side(before, after, folded)
+            and not (before.scope is not None and _MEANT.search(folded[: before.scope.start]))
         ):
             out[number] = before._replace(mentions=list(after.mentions))
     return out

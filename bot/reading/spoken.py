@@ -120,6 +120,26 @@ def parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> l
     return None
 
 
+_MISHEARD = {"for": "four", "fore": "four", "to": "two", "too": "two", "won": "one", "ate": "eight"}
+
+
+def reheard(words: list[str]) -> None:
+    """As in "for hundred watt": a number word that was heard as another, right before "hundred"."""
+    for at in range(len(words) - 1):
+        if words[at + 1] in ("hundred", "hunderd", "hunnerd") and words[at] in _MISHEARD:
+            if at and words[at - 1] in numerals.WORDS:
+                continue
+            if words[at] in ("to", "for") and words[at + 2 : at + 3] not in (
+                ["watt"],
+                ["watts"],
+                ["wat"],
+                ["wats"],
+                ["w"],
+            ):
+                continue
+            words[at] = _MISHEARD[words[at]]
+
+
 _SMALL = words_of("one two three four five six seven eight nine")
 _LARGER = words_of(
     """oh zero ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty thirty forty fourty

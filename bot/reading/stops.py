@@ -94,7 +94,13 @@ def outright(atoms: list[Atom]) -> list[Atom]:
         if atom.text == "can" and index and atoms[index - 1].text in _WHO:
             out.append(atom._replace(kind="w", mean={}))  # "if you can"
             continue
-        if atom.text in _NEARLY and 0 < index and index + 1 < count and atoms[index + 1].kind == "n" and atom.kind != "n":
+        if (
+            atom.text in _NEARLY
+            and index > 0
+            and index + 1 < count
+            and atoms[index + 1].kind == "n"
+            and atom.kind != "n"
+        ):
             before = atoms[index - 1]
             if before.kind in ("w", "p", "n", "c") or before.text in (",", "@"):
                 continue

@@ -40,7 +40,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("page", r"(?<![\w.])\d{1,2} of \d{1,2}(?! (?:the|our|them|those|my|these|em)\b| ?(?:w|ft|v)\b)(?=[:;,.)\n]| (?:emails?|pages?|texts?|messages?|parts?))"),
     ("zeros", r"(?<![\w.,$])0\d{1,11}(?![\w.,]*\d|\.\d)(?! ?(?:cents|per|/))"),
     ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet)"),
-    ("span", r"(?<![a-z])(?:poles?|postes?|floors?|levels?|rooms?|apts?|bays?|units?|pisos?|niveles|bldgs?|buildings?|docks?|aisles?|suites?) (?P<low>\d{1,4}) ?(?:-|to|thru|through|and|&|a|al|y) ?(?P<high>\d{1,4})(?![\d.])"),
+    ("span", r"(?<![a-z])(?:poles?|postes?|floors?|levels?|rooms?|apts?|bays?|units?|pisos?|niveles|bldgs?|buildings?|docks?|aisles?|suites?) (?P<low>[1-9]\d{0,3}) ?(?:-|to|thru|through|and|&|a|al|y) ?(?P<high>\d{1,4})(?![\d.])(?! ?(?:v|volts?|k|ft|'|watts?|w)(?![a-z]))"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
     ("class", r"(?<![a-z])(?:class|clase|cl) ?(?:i{1,3}|[123])(?![a-z0-9])(?:[ ,/]{1,3}(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9]))?|(?<![a-z])(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9])"),
     ("address", r"(?<![\d$.#])\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),

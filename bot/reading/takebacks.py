@@ -197,6 +197,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             passage = replace(passage, slots={**slots, **back}, action="change")
         out.append(passage)
     out = portions(folded, _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known)))
+    out = _slots_dropped(folded, out, known)
     bare = _NO_SENSORS.search(folded)
     if bare is not None and not any("controls" in passage.slots for passage in out):
         scope = next(
@@ -271,6 +272,39 @@ _THEY_ARE = Late(
 _ARE_REALLY = Late(
     r" (?:are|is|r|should be|should've been|were|are really|are actually|are supposed to be|son|deben ser|are all) (?:really |actually |supposed to be |all |en realidad )?$"
 )
+
+
+_SLOT_WORDS = {
+    "finish": r"colou?r|finish|paint|acabado",
+    "voltage": r"voltage|volts|voltaje",
+    "cct_k": r"colou?r temp(?:erature)?|kelvin|cct|temperatura(?: de color)?",
+    "height_ft": r"height|mounting height|altura",
+    "optic": r"optics?|distribution|optica",
+    "cri": r"cri",
+    "mount": r"mount(?:ing)?|montaje",
+    "spacing_ft": r"spacing",
+}
+_SLOTS_DROPPED = Late(
+    rf"(?<![a-z0-9]){DROP} (?:"
+    + "|".join(rf"(?P<{slot}>{words})" for slot, words in _SLOT_WORDS.items())
+    + r")(?![a-z0-9])(?! (?:is|of|to|on the|for the|changed|change|\d))"
+)
+
+
+def _slots_dropped(folded: str, passages: list[Passage], known: Known | None) -> list[Passage]:
+    """As in "forget the color, whatever you stock": a slot is taken back by its name."""
+    match = _SLOTS_DROPPED.search(folded)
+    slot = match.lastgroup if match is not None else None
+    if match is None or slot is None or known is None or not any(slot in line for line in known.lines):
+        return passages
+    if slot == "finish" and not any("finish" in line for line in known.lines):
+        slot = "cct_k"
+    if any(slot in passage.slots for passage in passages):
+        return passages
+    said = Said(None, match.start(), match.end(), rule="taken back")
+    scope = next((p.scope for p in passages if p.scope is not None and not p.slots), None)
+    kept = [p for p in passages if p.scope is not scope or p.slots]
+    return [*kept, Passage("change", {slot: said}, scope)]
 
 
 def _renamed(work: Work, known: Known | None) -> Passage | None:
