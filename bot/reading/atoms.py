@@ -449,6 +449,22 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
             at += 1
         else:
             stuck = _stuck(token) if kind == "w" and len(text) >= 8 else None
+            if (
+                stuck is None
+                and glued
+                and kind == "w"
+                and text[0] == "w"
+                and len(text) > 2
+                and out
+                and out[-1].kind == "n"
+            ):
+                lamp = _single(text[1:])
+                if lamp is not None and "source" in lamp:  # "175wmh"
+                    middle = token_start + 1
+                    stuck = [
+                        Atom("p", token_start, middle, "w", mean=_single("w") or _NOTHING, glued=True),
+                        Atom("p", middle, token_end, text[1:], mean=lamp, glued=True),
+                    ]
             if stuck is not None:
                 out.extend(stuck)
             else:

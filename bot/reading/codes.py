@@ -96,6 +96,20 @@ def long_code(run: str) -> dict[str, Any] | None:
     return None
 
 
+_SHORT_TUBE = re.compile(r"^f(17|25|32|34|40|54|28|96(?=s))s?$")
+_SHORT_TUBES: dict[str, dict[str, Any]] = {
+    "17": {"source": "T8", "watts": 17.0, "lamp_feet": 2.0},
+    "25": {"source": "T8", "watts": 25.0, "lamp_feet": 3.0},
+    "28": {"source": "T5", "watts": 28.0, "lamp_feet": 4.0},
+    "32": {"source": "T8", "watts": 32.0, "lamp_feet": 4.0},
+    "34": {"source": "T12", "watts": 34.0, "lamp_feet": 4.0},
+    "40": {"source": "T12", "watts": 40.0, "lamp_feet": 4.0},
+    "54": {"source": "T5HO", "watts": 54.0, "lamp_feet": 4.0},
+    "96": {"lamp_feet": 8.0},
+}
+"""What a tube's number alone stands for where nothing behind it says the diameter (common practice, no source)."""
+
+
 @lru_cache(maxsize=4096)
 def lamp_code(code: str) -> dict[str, Any] | None:
     """The slots that a folded code states; ``None`` where it is no lamp code.
@@ -124,6 +138,8 @@ def lamp_code(code: str) -> dict[str, Any] | None:
             slots.pop("watts")
             slots["lamp_feet"] = number / 12
         return slots
+    if match := _SHORT_TUBE.match(code):
+        return dict(_SHORT_TUBES[match[1]])
     if match := _TUBE_ONLY.match(code):
         return {
             "source": "T5HO"

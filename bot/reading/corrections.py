@@ -255,7 +255,13 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                     target = same[-1]
             if target is not None:
                 held_slots, new_slots = (current[target] or other).slots, other.slots
+                taken = value_of(current[target] or other, slot) if slot == "family" else None
                 drop(current, target, slot, whole=held_slots <= new_slots)
+                if taken is not None:
+                    # "5 floods - well they call them floods but they're really wallpacks"
+                    for m in before[-6:]:
+                        if (twin := current[m]) is not None and value_of(twin, "family") == taken:
+                            drop(current, m, "family")
             first = False
     settle(work, mentions, current)
     for number, kept in enumerate(current):

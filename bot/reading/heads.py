@@ -170,6 +170,29 @@ def _per_pole(
     return None
 
 
+_RESTATES = frozenset(
+    {"thats", "that's", "that is", "so", "=", "meaning", "ie", "i.e.", "aka", "so thats", "which is"}
+)
+
+
+def restated(work: Work, products: list[Product]) -> list[Product]:
+    """The products without those that only say the one before again: "five quads, thats 5 poles with 4 apiece"."""
+    out: list[Product] = []
+    for product in products:
+        if (
+            out
+            and product.qty == out[-1].qty
+            and any(work.text_at(n) in _RESTATES for n in range(out[-1].last + 1, product.first + 1))
+        ):
+            work.use(product.first, product.first)
+            for n in range(out[-1].last + 1, product.first):
+                if _is_pole(work, n):
+                    work.use(n, n)
+            continue
+        out.append(product)
+    return out
+
+
 def read_products(work: Work) -> list[Product]:
     """Every worked-out count of the stretch; the numbers it came from are used up."""
     rows = _rows(work) if work.speaks_of("cue:rows") else []

@@ -185,7 +185,11 @@ def intent_of(folded: str, features: Features) -> Intent:
     if covered.get("other", 0) >= 2 and not described and not (features.trade and for_quote):
         return "other"
     if features.lines or features.job:
-        if not features.in_conversation and _opens_with_change(heard, features):
+        if (
+            not features.in_conversation
+            and _opens_with_change(heard, features)
+            and not _MAKE_A_QUOTE.search(folded)
+        ):
             return "revise"
         return "quote"
     if _ONLY_GREETS.fullmatch(folded.strip()):
@@ -323,6 +327,9 @@ def _asks_status(folded: str) -> bool:
 
 
 _ASKING = (["what"], ["whats"], ["which"], ["how"], ["que"], ["cual"], ["cuanto"], ["cuantos"])
+
+
+_MAKE_A_QUOTE = Late(r"(?<![a-z])make (?:it|that|me|this|us) (?:a|an|up a) (?:quote|price|bid|estimate)")
 
 
 def _opens_with_change(heard: Heard, features: Features) -> bool:

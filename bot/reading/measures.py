@@ -240,6 +240,9 @@ class Measures(BareNumbers):
             "back from",
             "in front of",
             "radius",
+            "from",
+            "from the",
+            "de distancia",
         ) and not work.has(last + 2, "family"):
             work.use(at, last)
             return last + 1

@@ -176,6 +176,7 @@ class Pointing(BoundNumbers):
             return True
         if (
             before.mean.get("source")
+            or ("size" in before.mean and before.kind == "p")
             or (
                 before.mean.get("unit") in ("w", "lamps", "ft", "inch")
                 and (at < 2 or work.atoms[at - 2].kind in ("n", "s"))

@@ -32,7 +32,7 @@ from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
 from bot.reading.spreading import spread
-from bot.reading.stops import number_list, outright, part_stops
+from bot.reading.stops import legend, number_list, outright, part_stops
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
 from bot.reading.takebacks import in_turn, taken_back
@@ -46,7 +46,7 @@ _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
 
 def desk(text: str, folded: str) -> Work:
     """The atoms of a folded text, ready to be read."""
-    atoms: list[Atom] = outright(part_stops(atomise(tokenise(folded), strangers(folded)), text))
+    atoms: list[Atom] = outright(legend(part_stops(atomise(tokenise(folded), strangers(folded)), text)))
     number_list(atoms)
     turned(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))

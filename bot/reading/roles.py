@@ -3,7 +3,7 @@
 from typing import Any
 
 from bot.reading.codes import lamp_code, lamp_tables
-from bot.reading.heads import read_products
+from bot.reading.heads import read_products, restated
 from bot.reading.mentions import Mention, Option
 from bot.reading.neighbours import LINEAR
 from bot.reading.pointing import Pointing
@@ -18,6 +18,26 @@ _PLAIN = frozenset({"quad", "quads", "triple", "triples", "wet", "ps", "pls", "c
 """Words without a meaning of their own that say something beside others."""
 
 
+_TOO = frozenset(
+    {
+        "too",
+        "so",
+        "isnt",
+        "isn't",
+        "not",
+        "wont be",
+        "very",
+        "pretty",
+        "is",
+        "are",
+        "be",
+        "look",
+        "looks",
+        "really",
+        "kinda",
+        "how",
+    }
+)
 _DENIABLE = frozenset({"emergency_backup", "dark_sky"})
 _WITHOUT = frozenset(
     {
@@ -88,8 +108,13 @@ class Roles(Pointing):
                 )
                 if kind == "family" and ("recessed" in atom.text or "empotra" in atom.text):
                     extra["mount"] = "recessed"
+                if kind == "family" and self._goes_on(at, mean[kind]):
+                    return at + 1
                 self.fix(at, at, rule, **{kind: mean[kind]}, **extra)
                 return at + 1
+        if "controls" in mean and atom.text == "dim" and work.text_at(at - 1) in _TOO:
+            work.use(at, at)  # "so it isn't dim": how bright it is, no control
+            return at + 1
         if "controls" in mean:
             denied = any(
                 "not" in work.cue(n) or "remove" in (work.has(n, "action") or ())
@@ -172,10 +197,36 @@ class Roles(Pointing):
                 at, end, Option((("qty", int(factor)), *again), 4.0, "dozen"), Option((), -3.0, "nothing")
             )
             return end + 1
+        if atom.text == "pc" and self.seen & {"family", "size", "source"} and self._lone(at):
+            self.fix(at, at, "PC beside attributes", controls=("photocell",))
+            return at + 1
         if "unit" in mean and mean["unit"] == "pair":
             self.add(at, at, Option((("qty", 2),), 4.0, "pair"), Option((), -3.0, "nothing"))
             return at + 1
         return at + 1
+
+    def _goes_on(self, at: int, family: str) -> bool:
+        """Whether the luminaire word before it says the same: "acorn post tops" is one name."""
+        if not self.out or self.out[-1].last != at - 1 or len(self.out[-1].options) != 1:
+            return False
+        before = self.out[-1]
+        if before.options[0].slots != (("family", family),):
+            return False
+        self.work.use(at, at)
+        self.out[-1] = before._replace(last=at, end=self.work.atoms[at].end)
+        self.last = max(self.last, at)
+        return True
+
+    def _lone(self, at: int) -> bool:
+        """Whether a word stands alone between marks of a list."""
+        atoms = self.work.atoms
+        after = atoms[at + 1] if at + 1 < len(atoms) else None
+        return (
+            at > 0
+            and atoms[at - 1].kind == "s"
+            and atoms[at - 1].text in ",/;|"
+            and (after is None or after.kind in ("s", "b"))
+        )
 
     def denied(self, at: int) -> bool:
         """Whether "no" or "without" stands right before a word, an article or a kind between: "no emergency packs"."""
@@ -284,9 +335,10 @@ class Roles(Pointing):
         """All mentions of the stretch, in text order."""
         at = 0
         work = self.work
-        products = {
-            product.first: product for product in (*work.flags.get("tallies", ()), *read_products(work))
-        }
+        told = sorted(
+            (*work.flags.get("tallies", ()), *read_products(work)), key=lambda product: product.first
+        )
+        products = {product.first: product for product in restated(work, told)}
         while at < len(work.atoms):
             atom = work.atoms[at]
             if atom.text[:1] == "f" and (tube := self.spaced_tube(at)) is not None:

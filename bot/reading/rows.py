@@ -155,7 +155,7 @@ class RowReader:
         above: tuple[Cell, ...] | None = None
         for row in self.table.rows:
             whole = self.folded[row[0].start : row[-1].end]
-            if "total" in whole.split() or "totals" in whole.split() or "subtotal" in whole:
+            if not {"total", "totals", "subtotal", "totales"}.isdisjoint(_WORDS.findall(whole)):
                 continue
             cells = row
             if above is not None and len(above) == len(row):

@@ -58,6 +58,24 @@ class Segment(NamedTuple):
     excepted: bool
 
 
+_UPON = frozenset({"on", "for", "en", "para"})
+
+
+def _says_of_another(work: Work, start: int, index: int) -> bool:
+    """Whether a figure begins what is said of another type: a value was said on one, and another is named behind it."""
+    if work.unit(index + 1) not in ("v", "kelvin", "ft") and work.text_at(index + 1) != "k":
+        return False
+    before = [n for n in range(start, index) if work.text_at(n) in _UPON]
+    if (
+        not before
+        or before[-1] < index - 5
+        or work.atoms[index - 1].kind == "s"
+        or work.has(index - 1, "join")
+    ):
+        return False
+    return any(work.text_at(n) in _UPON for n in range(index + 1, min(index + 4, len(work.atoms))))
+
+
 def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
     """Clauses as atom ranges: cut at sentence ends, line breaks, commas and "except"."""
     out: list[Segment] = []
@@ -66,6 +84,15 @@ def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
     for index in range(count):
         atom = work.atoms[index]
         if not atom.mean and atom.kind not in ("s", "b"):
+            if (
+                in_conversation
+                and atom.kind == "n"
+                and index > start
+                and _says_of_another(work, start, index)
+            ):
+                # "3000K on the 100s 5000K on the others"
+                out.append(Segment(start, index - 1, sentence, excepted))
+                start, excepted = index, False
             continue
         cut = 0
         if atom.kind == "b" or (atom.kind == "s" and atom.text in _SENTENCE):
@@ -260,7 +287,7 @@ _IDENTITY = frozenset(
     }
 )
 """Slots that make a clause speak of a type of its own."""
-_LAMP_SLOTS = frozenset({"source", "watts", "lamps", "lamp_feet"})
+_LAMP_SLOTS = frozenset({"source", "watts", "lamps", "lamp_feet", "size"})
 _ADDING = frozenset(
     {"also", "add", "plus", "another", "and", "also need", "need", "want", "got", "have", "agrega", "tambien"}
 )

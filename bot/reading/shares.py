@@ -210,6 +210,18 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
                 ):
                     work.use(first, first)
                     out.append(Product(first, first, many * value, part=len(out)))
+        if value == holder[2] and work.text_at(at - 1) in (
+            "thats",
+            "that's",
+            "so",
+            "=",
+            "that is",
+            "makes",
+            "thats like",
+        ):
+            # "units 101-124 have one sconce each, thats 24 sconces"
+            work.use(holder[0], holder[0])
+            continue
         total = holder[2] * value
         if result_stands(work, total, (holder[0], at)):
             work.use(at, at)

@@ -86,6 +86,35 @@ _NEARLY = words_of(
 )
 
 
+def legend(atoms: list[Atom]) -> list[Atom]:
+    """The atoms with the writer's own short names read as he explains them: "CH 100 HPS - 34 ... (CH = cobra head)"."""
+    told: dict[str, Atom] = {}
+    for at in range(1, len(atoms) - 1):
+        short, name = atoms[at - 1], atoms[at + 1]
+        if (
+            atoms[at].text == "="
+            and short.kind in ("w", "x", "p")
+            and 1 <= len(short.text) <= 4
+            and "family" in name.mean
+        ):
+            told[short.text] = name
+    if not told:
+        return atoms
+    out = []
+    skip = 0
+    for at, atom in enumerate(atoms):
+        if skip:
+            skip -= 1
+            continue
+        if atom.text in told and at + 1 < len(atoms) and atoms[at + 1].text == "=":
+            skip = 2  # the explanation names no type itself
+            continue
+        if atom.text in told:
+            atom = atom._replace(kind="p", mean=told[atom.text].mean)
+        out.append(atom)
+    return out
+
+
 def outright(atoms: list[Atom]) -> list[Atom]:
     """The atoms without the words that only say a number is not exact: "mounted at roughly 22" reads as "mounted at 22"."""
     out: list[Atom] = []
@@ -93,6 +122,13 @@ def outright(atoms: list[Atom]) -> list[Atom]:
     for index, atom in enumerate(atoms):
         if atom.text == "can" and index and atoms[index - 1].text in _WHO:
             out.append(atom._replace(kind="w", mean={}))  # "if you can"
+            continue
+        if (
+            atom.text in ("flood", "floods", "spot", "spots", "can")
+            and index + 1 < count
+            and atoms[index + 1].text in ("bulb", "bulbs")
+        ):
+            out.append(atom._replace(kind="w", mean={}))  # "65 W incandescent flood bulbs"
             continue
         if (
             atom.text in _NEARLY

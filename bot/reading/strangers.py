@@ -51,6 +51,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("daymonth", r"(?<!\d)\d{1,2}(?:st|nd|rd|th)? (?:of |de )?" + _MONTH + r"(?![a-z])(?:,? (?:de )?(?:19|20)\d{2})?"),
     ("ordinal", r"(?<![\d.])\d{1,4}(?:st|nd|rd|th)(?![a-z0-9])(?: (?:and|&|thru|to) [a-z]{1,12} (?:st|street|ave)\b)?"),
     ("year", r"(?<![a-z])(?:in|since|built|from|circa|installed|built in|year|mfg|mfd|mfr|manufactured|dated|date|made|made in|yr|vintage|desde|del|fabricado|hecho en) (?:19[4-9]\d|20[0-4]\d)(?![\d\w])|'(?:[5-9]\d|[0-2]\d)(?= |,|\.|$)"),
+    ("hashed", r"# ?\d{4,6}(?!\d)(?:,? (?:and |& )?# ?\d{3,6}(?!\d)){0,12}"),
     ("club", r"(?<![\d.,])4-h(?![a-z0-9])"),
     ("oldyear", r"(?<![\d$#.,/-])(?:19[5-9]\d|20[0-4]\d) (?=(?:quote|study|job|project|order|bid|audit|survey|budget|code|invoice|renovation|remodel|build|construction|vintage|season|price|prices|pricing|estimate)(?![a-z]))"),
     ("area", r"(?<!\d)\d{1,3}(?:,?\d{3}){0,2} ?(?:sq\.? ?f(?:ee)?t\.?|sqft|square f(?:ee|oo)t|sf)\b"),
@@ -59,7 +60,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("ip", r"(?<![a-z])(?:ip|ik|nema ?)\d{1,3}[a-z]?(?![a-z0-9])"),
     ("size", r"(?<![\w.])(?:\d{2,4}x\d{2,4}|\d{2,4} by \d{2,4}|\d{1,4}' ?x ?\d{1,4}'|\d{2,4} ?ft ?x ?\d{2,4} ?ft|\d{2,4} feet by \d{2,4} feet)(?![\d]| ?(?:w|watt|watts|v|mh|hps|k|lamp|t8|t12|t5)\b|w)(?<!2'x4')(?<!2'x2')(?<!1'x4')(?<!2' x 4')(?<!2' x 2')(?<!1' x 4')"),
     ("degrees", r"(?<=\d) ?@ ?(?:180|90|120)(?!\d| ?v| ?ft|\.|')(?: ?deg(?:rees)?)?|(?:(?<=twin )|(?<=dual )|(?<=double ))180(?!\d)"),
-    ("tag", r"(?m:^)[ \t]{0,6}(?P<tag>[a-z]{1,2}-?\d{1,2}[a-z]?)(?=[ \t]{1,6}\d{1,4} [a-z0-9])"),
+    ("tag", r"(?m:^)[ \t]{0,6}(?P<tag>[a-z]{1,2}-?\d{1,2}[a-z]?)(?=[ \t]{1,6}\d{1,4} [a-z0-9]|[ \t]{2,6}[a-z0-9(])"),
     ("list", r"(?<!\S)\(?[a-h]\)(?= )|(?m:^)[ \t]{0,6}(?:(?:item|line|type|renglon|partida) ?#? ?\d{1,3} ?[:.)](?= )|\d{1,2}[.)](?=[ \t]{1,6}\S)|[a-h][.)](?= ))"),
 )  # fmt: skip
 _UNIT_WORDS = frozenset({"suite", "ste", "unit", "apt", "#"})
@@ -134,7 +135,7 @@ def _joined(names: frozenset[str], told: str = "") -> str:
 _BY_MARK = frozenset({"mail", "url", "list", "tag"})
 _BY_DIGIT = frozenset(
     {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
-     "zeros", "oldyear", "club", "plan", "size", "degrees", "jobno", "catno"}
+     "zeros", "oldyear", "club", "hashed", "plan", "size", "degrees", "jobno", "catno"}
 )  # fmt: skip
 _BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
 # one look at the first character spares most positions most patterns: no pattern begins inside a word or a number

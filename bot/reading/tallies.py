@@ -229,12 +229,37 @@ def _stated_result(work: Work, numbers: list[int]) -> list[Product]:
             and min(work.atoms[one].value, work.atoms[two].value) > 1
         ) or (left != 0 and work.atoms[two].value - work.atoms[one].value == value):
             parts, left = [one, two], 0.0
+        if left == 0 and len(parts) >= 2 and _told_apart(work, parts) and _adds_up(work, at):
+            take(work, at)  # "... 40 of 100 W ... 35 of 150 W. That makes 75 in all."
+            continue
         if left == 0 and len(parts) >= 2 and not _told_apart(work, parts):
             for part in parts:
                 take(work, part)
             work.use(at, at)
             return [Product(at, at, int(value))]
     return []
+
+
+def _adds_up(work: Work, at: int) -> bool:
+    """Whether words around a number say that it is a sum, and it has no luminaire of its own."""
+    before = " ".join(work.text_at(n) for n in range(max(0, at - 4), at))
+    after = " ".join(work.text_at(n) for n in range(at + 1, min(at + 4, len(work.atoms))))
+    said = (
+        "makes",
+        "total",
+        "comes to",
+        "adds up",
+        "altogether",
+        "in all",
+        "all told",
+        "so that",
+        "en total",
+        "suman",
+    )
+    return (
+        any(word in before for word in said)
+        or after.startswith(("in all", "total", "altogether", "all told", "en total"))
+    ) and not near_noun(work, at)
 
 
 def _told_apart(work: Work, parts: list[int]) -> bool:
