@@ -70,7 +70,7 @@ def in_all(work: Work, first: int, last: int) -> bool:
 
 def other_goods(work: Work, first: int, last: int) -> bool:
     """Whether the price is one of ballasts, lamps or hire, and not of the luminaire."""
-    low, high = max(1, first - 6), min(len(work.atoms) - 1, last + 4)
+    low, high = max(0, first - 6), min(len(work.atoms) - 1, last + 4)
     for index in range(low, high + 1):
         text = work.text_at(index)
         if ends_clause(work.atoms[index]) and index > last:

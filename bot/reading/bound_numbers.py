@@ -126,10 +126,10 @@ class BoundNumbers(Measures):
                 "my",
                 "the",
             )
-            count = next(
+            many = next(
                 (n for n in range(step + 1, min(step + 3, len(work.atoms))) if work.is_number(n)), None
             )
-            if not owned or count is not None or self.conversing:
+            if not owned or many is not None or self.conversing:
                 # "one of them is flickering", "one of our 22 high bays" count nothing
                 work.use(at, step)
                 return step + 1

@@ -360,7 +360,6 @@ _UNWANTED = frozenset(
         "no more",
         "not that",
         "none of that",
-        "instead of",
     }
 )
 

@@ -211,7 +211,8 @@ def read_money(work: Work) -> None:
             work.use(first, last)
             continue
         if kind == "price_now" and other_goods(work, first, last):
-            work.use(first, last)
+            if dollars or units or each_after(work, last):
+                work.use(first, last)
             continue
         if (
             kind in (None, "price_now", "rate")

@@ -81,6 +81,9 @@ def number_list(atoms: list[Atom]) -> None:
 
 
 _WHO = words_of("you u we i they it that who he she ya yall y'all one someone anyone customer guys")
+_SPEAKING = words_of(
+    "said say says saying told tell forget talk talking talked ask asking asked question wrote mentioned know heard worry"
+)
 _NEARLY = words_of(
     "about like roughly approx approximately maybe around probably prolly bout abt circa ~ aproximadamente como unos unas cerca"
 )
@@ -138,6 +141,9 @@ def outright(atoms: list[Atom]) -> list[Atom]:
             and atom.kind != "n"
         ):
             before = atoms[index - 1]
+            if before.text in _SPEAKING:
+                out.append(atom)  # "forget what I said about 400"
+                continue
             if before.kind in ("w", "p", "n", "c") or before.text in (",", "@"):
                 continue
         out.append(atom)
