@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engine.light.photometry import Floats, Photometry
 
@@ -19,6 +20,8 @@ LEAST_STEP_DEG: Final = 0.1
 MOST_CELLS: Final = 1_500_000
 """Of one table, 12 MB; the step grows where a file's own would need more."""
 _STEPS_OF_INTEGRATION: Final = 1440
+_DEGREES: Final = 180.0 / math.pi
+_TOUCH: Final = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,29 +95,59 @@ class Distribution:
             horizontal = np.arctan2(right, down)
         return self.looked_up(np.degrees(horizontal), np.degrees(vertical))
 
-    def looked_up(self, horizontal_deg: Floats, vertical_deg: Floats) -> Floats:
-        """Bilinear in the table's own angles; 0 outside [cd]."""
+    def below(self, out: Floats, right: Floats, forward: Floats, down: Floats | float) -> Floats:
+        """As `towards` for a level luminaire of type C, where the distance on the ground ``out`` is known already."""
+        gamma = np.arctan2(out, down)
+        gamma *= _DEGREES
+        c = np.arctan2(right, forward)
+        # Counted counter-clockwise and from 0: what lies on the right comes behind 180.
+        np.negative(c, out=c)
+        c *= _DEGREES
+        c[c < 0.0] += 360.0
+        all_inside = self.v0 == 0.0 and self.v_step * (self.table.shape[1] - 1) >= 90.0 and np.all(down > 0.0)
+        return self.looked_up(c, gamma, all_inside=bool(all_inside))
+
+    def looked_up(self, horizontal_deg: Floats, vertical_deg: Floats, *, all_inside: bool = False) -> Floats:
+        """Bilinear in the table's own angles; 0 outside [cd]. ``all_inside``: the caller knows that none is outside."""
         rows, columns = self.table.shape
-        h = (horizontal_deg - self.h0) / self.h_step
-        v = (vertical_deg - self.v0) / self.v_step
-        outside = (v < -1e-9) | (v > columns - 1 + 1e-9)
-        if self.type != "C":
-            outside |= (h < -1e-9) | (h > rows - 1 + 1e-9)
-        np.clip(h, 0.0, rows - 1, out=h)
-        np.clip(v, 0.0, columns - 1, out=v)
-        row = np.minimum(h.astype(np.intp), max(rows - 2, 0))
-        column = np.minimum(v.astype(np.intp), columns - 2)
+        h = (horizontal_deg - self.h0) * (1.0 / self.h_step)
+        v = (vertical_deg - self.v0) * (1.0 / self.v_step)
+        outside = None
+        if not all_inside:
+            outside = (v < -_TOUCH) | (v > columns - 1 + _TOUCH)
+            if self.type != "C":
+                outside |= (h < -_TOUCH) | (h > rows - 1 + _TOUCH)
+            np.clip(h, 0.0, rows - 1, out=h)
+            np.clip(v, 0.0, columns - 1, out=v)
+        row = h.astype(np.intp)
+        np.minimum(row, max(rows - 2, 0), out=row)
+        column = v.astype(np.intp)
+        np.minimum(column, columns - 2, out=column)
         h -= row
         v -= column
-        at = row * columns + column
+        row *= columns
+        row += column
         table = self.flat
-        below: Floats = table.take(at) * (1.0 - v) + table.take(at + 1) * v
+        found = _between(table, row, v)
         if rows > 1:
-            at += columns
-            below += h * (table.take(at) * (1.0 - v) + table.take(at + 1) * v - below)
-        if outside.any():
-            below[outside] = 0.0
-        return below
+            row += columns
+            further = _between(table, row, v)
+            further -= found
+            further *= h
+            found += further
+        if outside is not None and outside.any():
+            found[outside] = 0.0
+        return found
+
+
+def _between(table: Floats, at: NDArray[np.intp], share: Floats) -> Floats:
+    """Between each cell and the next."""
+    first: Floats = table.take(at)
+    second: Floats = table[1:].take(at)
+    second -= first
+    second *= share
+    first += second
+    return first
 
 
 def distribution(photometry: Photometry, spin_deg: float = 0.0) -> Distribution:
