@@ -9,9 +9,7 @@ is soon past the tokeniser. An input that takes more than `SLOW` times what its 
 """
 
 import argparse
-import hashlib
 import os
-import re
 import sys
 import tempfile
 import time
@@ -19,6 +17,8 @@ import traceback
 from pathlib import Path
 
 import atheris  # type: ignore[import-untyped, import-not-found, unused-ignore]
+
+from tests.fuzz.finds import Finds, kind_of
 
 SLOW = 50.0
 """Times the linear expectation at which an input counts as slow."""
@@ -66,39 +66,6 @@ class Expected:
         return max(self.least, self.each * len(text))
 
 
-class Finds:
-    """Findings by kind; of each kind the shortest text."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.shortest: dict[str, int] = {}
-        self.times: dict[str, int] = {}
-
-    def add(self, kind: str, text: str, detail: str) -> None:
-        self.times[kind] = self.times.get(kind, 0) + 1
-        if len(text) >= self.shortest.get(kind, 1 << 30):
-            return
-        self.shortest[kind] = len(text)
-        name = hashlib.sha256(kind.encode()).hexdigest()[:10]
-        (self.folder / f"finding-{name}.txt").write_text(
-            text, encoding="utf-8", errors="surrogatepass", newline=""
-        )
-        (self.folder / f"finding-{name}.why").write_text(f"{kind}\n{detail}\n", encoding="utf-8")
-        print(f"FOUND {name}: {kind} in {text[:120]!r}", flush=True)
-
-
-def _kind(error: Exception) -> str:
-    """Type and the innermost place inside the project, so that one fault is one kind."""
-    frames = [
-        f
-        for f in traceback.extract_tb(error.__traceback__)
-        if "/bot/" in f.filename or "/tests/" in f.filename
-    ]
-    where = f"{Path(frames[-1].filename).name}:{frames[-1].name}" if frames else "?"
-    said = " / ".join(line.strip() for line in str(error).splitlines()[:3])
-    return f"{type(error).__name__} in {where}: {re.sub(r'[0-9]+', '#', said)[:100]}"
-
-
 def text_of(data: bytes, vocabulary: tuple[str, ...]) -> tuple[str, str | None]:
     """The text that an input of the fuzzer stands for, and what we had asked."""
     if not data:
@@ -115,6 +82,10 @@ def text_of(data: bytes, vocabulary: tuple[str, ...]) -> tuple[str, str | None]:
         if low & 7:
             words.append(" ")
     return "".join(words), asked
+
+
+def _bytes(text: str) -> bytes:
+    return text.encode("utf-8", errors="surrogatepass")
 
 
 def main() -> int:
@@ -143,15 +114,15 @@ def main() -> int:
         try:
             took = expected.seconds(text, asked)
         except Exception as error:
-            finds.add(_kind(error), text, traceback.format_exc())
+            finds.add(kind_of(error), _bytes(text), traceback.format_exc())
         else:
             most = SLOW * expected.of(text)
             if took > most and all(expected.seconds(text, asked) > most for _ in range(3)):
-                finds.add("slow", text, f"{took:.4f} s where {expected.of(text):.6f} s may be expected")
+                finds.add(
+                    "slow", _bytes(text), f"{took:.4f} s where {expected.of(text):.6f} s may be expected"
+                )
         if time.monotonic() - begun > given.seconds:
-            print(f"{runs} inputs in {time.monotonic() - begun:.0f} s, {len(finds.times)} kinds of findings")
-            for kind, times in sorted(finds.times.items(), key=lambda item: -item[1]):
-                print(f"{times:>8}  {kind}")
+            finds.summary(runs, time.monotonic() - begun)
             sys.stdout.flush()
             # libFuzzer never returns: leave from here, past its own handlers
             os._exit(1 if finds.times else 0)

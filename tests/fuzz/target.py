@@ -10,6 +10,7 @@ from typing import Any
 from bot.reading import CannotRead, read_first, read_message
 from bot.reading.message import Message, Said
 from bot.reading.shape import Reading
+from tests.fuzz.finds import Broken
 
 ASKED = (
     None,
@@ -21,10 +22,6 @@ ASKED = (
     "lines.0.controls",
 )
 """Questions that the text may be an answer to."""
-
-
-class Broken(AssertionError):
-    """A reading that can't be true of the text; the message says what is wrong with it."""
 
 
 def _inside(what: str, start: int, end: int, length: int) -> None:
