@@ -1,10 +1,12 @@
 """Numbers in free flow, as LM-63 writes them: spaces, commas, tabs and line ends divide them, lines wrap anywhere."""
 
 import math
+import re
 from array import array
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Final
 
 from engine.light.file_text import FileText, printable
@@ -12,6 +14,10 @@ from engine.light.photometry import PhotometryFault
 
 LARGEST: Final = 1e12
 """No measure in a photometric file comes near it; a product of four such numbers is still a number."""
+
+_LONG_LINE: Final = 10_000
+_BATCH: Final = 2_000
+_TOKEN: Final = re.compile(r"[^\s,]+")
 
 
 def plain_number(token: str) -> float | None:
@@ -114,7 +120,7 @@ class NumberScan:
         elif self._odd is not None:
             first = self._odd[0]
             for at in range(first, len(self.text.lines) + 1):
-                if any(_looks_numeric(token) for token in _tokens(self.text.lines[at - 1])):
+                if any(any(map(_looks_numeric, batch)) for batch in _batches(self.text.lines[at - 1])):
                     line = at
                     break
         if line is not None:
@@ -128,11 +134,15 @@ class NumberScan:
         while len(self._found) < upto and self._odd is None and self._next_line < len(lines):
             line = lines[self._next_line]
             self._next_line += 1
-            tokens = _tokens(line)
-            if not tokens:
-                continue
-            self._starts.append(len(self._found))
-            self._start_lines.append(self._next_line)
+            started = len(self._found)
+            self._odd = self._read_line(line)
+            if len(self._found) > started:
+                self._starts.append(started)
+                self._start_lines.append(self._next_line)
+
+    def _read_line(self, line: str) -> tuple[int, str] | None:
+        """Adds the numbers of ``line``; the first token that is none ends them, and is handed back with the line's number."""
+        for tokens in _batches(line):
             values = _all_plain(tokens)
             if values is not None:
                 self._found.extend(values)
@@ -140,9 +150,9 @@ class NumberScan:
             for token in tokens:
                 value = plain_number(token)
                 if value is None:
-                    self._odd = (self._next_line, token)
-                    break
+                    return self._next_line, token
                 self._found.append(value)
+        return None
 
 
 class _Lines(Sequence[int]):
@@ -162,8 +172,14 @@ class _Lines(Sequence[int]):
         return self._scan.line_of(self._first + index % self._count)
 
 
-def _tokens(line: str) -> list[str]:
-    return line.replace(",", " ").split()
+def _batches(line: str) -> Iterator[list[str]]:
+    """The tokens of a line; of a very long one a part at a time, so that memory stays near what the numbers need."""
+    if len(line) <= _LONG_LINE:
+        yield line.replace(",", " ").split()
+        return
+    tokens = (match[0] for match in _TOKEN.finditer(line))
+    while batch := list(islice(tokens, _BATCH)):
+        yield batch
 
 
 def _all_plain(tokens: list[str]) -> list[float] | None:

@@ -1,6 +1,5 @@
 """The text of a photometric file: its bytes decoded, bounded and cut into lines that keep their numbers."""
 
-import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -8,9 +7,9 @@ from engine.light.photometry import PhotometryFault
 
 MAX_BYTES: Final = 8_000_000
 """Half a degree by half a degree over the whole sphere, eight characters a number, is about 2 MB."""
-
+MOST_LINES: Final = 500_000
+"""The same table with one value a line, as EULUMDAT has it, is half of that."""
 MOST_SHOWN: Final = 24
-_LINE_END: Final = re.compile(r"\r*\n|\r")
 _DOS_END_OF_FILE: Final = b"\x1a"
 _WIDE_MARKS: Final = (b"\xff\xfe", b"\xfe\xff")
 _UTF8_MARK: Final = b"\xef\xbb\xbf"
@@ -68,7 +67,14 @@ def read_text(data: bytes, name: str) -> FileText:
         text = body.decode("utf-8")
     except UnicodeDecodeError:
         text = body.decode("latin-1")
-    lines = _LINE_END.split(text)
+    text = _one_line_end(text)
+    if text.count("\n") >= MOST_LINES:
+        raise PhotometryFault(
+            name,
+            MOST_LINES + 1,
+            f"the file goes on past {MOST_LINES:,} lines: no photometric file is so long",
+        )
+    lines = text.split("\n")
     while lines and not lines[-1].strip():
         lines.pop()
     if not lines:
@@ -84,4 +90,9 @@ def printable(text: str, longest: int = MOST_SHOWN) -> str:
 
 
 def _line_at(data: bytes, at: int) -> int:
-    return len(_LINE_END.split(data[:at].decode("latin-1")))
+    return _one_line_end(data[:at].decode("latin-1")).count("\n") + 1
+
+
+def _one_line_end(text: str) -> str:
+    """Lines ended by LF alone, where they were by CR, or by CR and LF; a CR doubled by a careless transfer is one."""
+    return text.replace("\r\r\n", "\n").replace("\r\n", "\n").replace("\r", "\n")

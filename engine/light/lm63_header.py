@@ -11,11 +11,15 @@ from engine.light.file_text import FileText, printable
 EDITIONS: Final = (1986, 1991, 1995, 2002, 2019)
 MOST_LABELS: Final = 200
 LONGEST_LABEL: Final = 400
-# 1991 wrote IESNA91; later ones write the name of the standard, which real files spell loosely.
+MOST_LABEL_LINES: Final = 2_000
+# 1991 wrote IESNA91; later ones write the name of the standard, which real files spell loosely. A name without a year counts
+# where it is all that stands there, else it is a label of 1986.
 _NAMED: Final = re.compile(
-    r"IES(?:NA)?[ :_-]{0,3}LM[ _-]?63(?:[ :_-]{0,3}([0-9]{4}|[0-9]{2})(?![0-9]))?", re.IGNORECASE
+    r"(?:ANSI */ *)?(?:IES(?:NA)?)?[ :_-]{0,3}LM[ _-]?63[ :_-]{0,3}([0-9]{4}|[0-9]{2})(?![0-9])",
+    re.IGNORECASE,
 )
-_SHORT: Final = re.compile(r"IES(?:NA)?[ :_-]{0,3}([0-9]{2})(?![0-9])", re.IGNORECASE)
+_YEARLESS: Final = re.compile(r"IES(?:NA)?[ :_-]{0,3}LM[ _-]?63", re.IGNORECASE)
+_SHORT: Final = re.compile(r"IESNA[ :_-]{0,3}(86|91|95|02|19)(?![0-9])", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +47,12 @@ def edition_of(text: FileText) -> tuple[int, bool, int]:
         if not line.strip():
             continue
         shown = line.strip()[:60]
+        if _YEARLESS.fullmatch(shown):
+            # Only 1995 and after name the standard itself; their rules agree.
+            return 1995, False, number
         match = _NAMED.match(shown) or _SHORT.match(shown)
         if match is None:
             return 1986, True, 0
-        if match[1] is None:
-            # Only 1995 and after name the standard itself; their rules agree.
-            return 1995, False, number
         year = int(match[1])
         if year < 100:
             year += 1900 if year >= 50 else 2000
@@ -93,7 +97,7 @@ def _where_numbers_start(text: FileText, edition_line: int) -> int:
 
 def _labels(lines: Sequence[str]) -> tuple[tuple[str, str], ...]:
     out: list[tuple[str, str]] = []
-    for line in lines:
+    for line in lines[:MOST_LABEL_LINES]:
         stripped = line.strip()
         if not stripped:
             continue
