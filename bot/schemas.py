@@ -8,12 +8,13 @@ from typing import Any, Final
 
 from pydantic import BaseModel
 
+from engine.light.note_keys import NOTES as PHOTOMETRY_NOTES
 from engine.request import Context, Request, StatedJob, StatedLine
 from engine.vocabulary import INTENTS
 
 Schema = dict[str, Any]
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
-NAMES: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn")
+NAMES: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn", "light")
 
 MONEY: Final[Schema] = {"type": "string", "pattern": r"^-?[0-9]+\.[0-9]{2}$"}
 SPAN: Final[Schema] = {
@@ -221,6 +222,22 @@ def _turn() -> Schema:
     return schema | {"$defs": shared}
 
 
+def _light() -> Schema:
+    level = NUMBER | {"minimum": 0}
+    return _object(
+        {
+            "lumens": level | {"description": "of the whole luminaire, integrated over the file's table"},
+            "fc": _list(level) | {"description": "horizontal illuminance at the points, in the order asked"},
+            "form": {
+                "enum": ["LM-63-1986", "LM-63-1991", "LM-63-1995", "LM-63-2002", "LM-63-2019", "EULUMDAT"]
+            },
+            "notes": _list({"enum": list(PHOTOMETRY_NOTES)}),
+        },
+        ("lumens", "fc", "form", "notes"),
+        closed=True,
+    )
+
+
 _SCHEMAS: Final = {
     "reading": _reading,
     "conversation": _conversation,
@@ -229,4 +246,5 @@ _SCHEMAS: Final = {
     "quote": _quote,
     "message": _message,
     "turn": _turn,
+    "light": _light,
 }

@@ -2,12 +2,18 @@
 
 import argparse
 import importlib
-from collections.abc import Callable
-from typing import Final, NoReturn
+import re
+import sys
+from collections.abc import Callable, Sequence
+from typing import Any, Final, NoReturn
+
+from bot.commands.light_words import number_between, points_ft
 
 CHANNELS: Final = ("terminal", "sms", "chat", "email", "email-html")
-SCHEMAS: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn")
+SCHEMAS: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn", "light")
 
+_OPTIONS_OF_NUMBERS: Final = frozenset({"--at", "--height-ft", "--tilt-deg", "--spin-deg", "--llf"})
+_NEGATIVE: Final = re.compile(r"\s*-[\s.]*[0-9]")
 _EXAMPLE = 'example: wattclerk ask "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn"'
 
 
@@ -16,6 +22,19 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         self.exit(2, f"{self.prog}: {message} (see: {self.prog} --help)\n")
+
+    def parse_known_args(  # type: ignore[override]
+        self, args: Sequence[str] | None = None, namespace: Any = None
+    ) -> Any:
+        """As usual, but what follows an option of numbers is its value even where it starts with a minus: ``--at -10,20``."""
+        words = list(sys.argv[1:] if args is None else args)
+        joined: list[str] = []
+        for word in words:
+            if joined and joined[-1] in _OPTIONS_OF_NUMBERS and _NEGATIVE.match(word):
+                joined[-1] += f"={word}"
+            else:
+                joined.append(word)
+        return super().parse_known_args(joined, namespace)
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -103,6 +122,50 @@ def build_parser() -> argparse.ArgumentParser:
         epilog="example: wattclerk tariff time_of_use.toml",
     )
     tariff.add_argument("file", metavar="FILE", help="TOML file of a tariff")
+
+    light = commands.add_parser(
+        "light",
+        help="footcandles on the ground from a photometric file",
+        description="Footcandles on the ground from one luminaire of a photometric file (LM-63 or EULUMDAT). The luminaire "
+        "hangs over the point 0,0; y is ahead of it, away from the wall; x is to the right of who looks that way.",
+        epilog='example: wattclerk light wall_pack.ies --height-ft 20 --at "0,20;0,40;-10,20"',
+    )
+    light.add_argument("file", metavar="FILE", help="LM-63 (.ies) or EULUMDAT (.ldt) file")
+    light.add_argument(
+        "--height-ft",
+        metavar="H",
+        required=True,
+        type=number_between("a height is from 0.1 to 10,000 ft", 0.1, 10_000),
+        help="height of the luminaire over the ground [ft]",
+    )
+    light.add_argument(
+        "--tilt-deg",
+        metavar="T",
+        default=0.0,
+        type=number_between("a tilt is from -180 to 180 degrees", -180, 180),
+        help="how far it is tipped up to throw ahead [degrees] (default: 0, level)",
+    )
+    light.add_argument(
+        "--llf",
+        metavar="F",
+        default=1.0,
+        type=number_between("a light-loss factor is from 0.01 to 2", 0.01, 2),
+        help="light-loss factor: dirt, lamp and ballast together (default: 1, initial light)",
+    )
+    light.add_argument(
+        "--spin-deg",
+        metavar="S",
+        default=0.0,
+        type=number_between("a spin is from -360 to 360 degrees", -360, 360),
+        help="turns what the file calls forward [degrees of its horizontal angle]; many road luminaires in EULUMDAT files "
+        "look along C 90 (default: 0)",
+    )
+    light.add_argument(
+        "--at", metavar="POINTS", required=True, type=points_ft, help='points on the ground, "x,y;x,y" [ft]'
+    )
+    light.add_argument(
+        "--json", action="store_true", help='{"lumens", "fc", "form", "notes"} as one JSON object'
+    )
 
     schema = commands.add_parser(
         "schema",

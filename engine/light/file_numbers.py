@@ -80,9 +80,10 @@ class NumberScan:
             missing = names[got] if len(names) > 1 else names[0]
             if self._odd is not None:
                 line, token = self._odd
-                raise self.text.fault(
-                    line, f"{why_not(token)}: the {missing} should stand here in plain digits"
+                wanted = (
+                    f"the {missing} should stand here" if len(names) > 1 else f"only {missing} stand here"
                 )
+                raise self.text.fault(line, f"{why_not(token)}: {wanted}, in plain digits")
             if len(names) > 1:
                 what = f"the file ends before the {missing}"
             else:

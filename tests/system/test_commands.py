@@ -136,7 +136,7 @@ def test_a_call_with_the_wrong_words_exits_2_and_says_where_the_help_is(
     assert "--help" in outcome.err
 
 
-@pytest.mark.parametrize("command", [None, "ask", "read", "quote", "explain", "serve", "schema"])
+@pytest.mark.parametrize("command", [None, "ask", "read", "quote", "explain", "serve", "schema", "light"])
 def test_every_command_has_help(wattclerk: Run, command: str | None) -> None:
     outcome = wattclerk(*([command] if command else []), "--help")
 
