@@ -103,7 +103,7 @@ class Distribution:
         # Counted counter-clockwise and from 0: what lies on the right comes behind 180.
         np.negative(c, out=c)
         c *= _DEGREES
-        c[c < 0.0] += 360.0
+        c += 360.0 * (c < 0.0)
         all_inside = self.v0 == 0.0 and self.v_step * (self.table.shape[1] - 1) >= 90.0 and np.all(down > 0.0)
         return self.looked_up(c, gamma, all_inside=bool(all_inside))
 
