@@ -110,7 +110,7 @@ def read_eulumdat(text: FileText) -> Photometry:
     """
     values = _Values(text)
     labels = [("MANUFAC", values.words("maker"))]
-    values.number("type indicator (0 to 3)")
+    values.number("type indicator (0 to 3)", blank=0.0)
     symmetry = values.whole("symmetry indicator", 0, 4)
     symmetry_line = values.line
     planes = values.whole("number of C planes", 1)

@@ -81,7 +81,7 @@ class NumberScan:
             if self._odd is not None:
                 line, token = self._odd
                 wanted = (
-                    f"the {missing} should stand here" if len(names) > 1 else f"only {missing} stand here"
+                    f"the {missing} should stand here" if len(names) > 1 else f"only {missing} may stand here"
                 )
                 raise self.text.fault(line, f"{why_not(token)}: {wanted}, in plain digits")
             if len(names) > 1:

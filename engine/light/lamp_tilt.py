@@ -25,10 +25,9 @@ def read_lamp_tilt(
     Raises:
         PhotometryFault: nothing named, a file that is not beside this one, or a table that can't be.
     """
-    word = head.tilt.upper()
-    if word == "NONE":
+    if head.tilt == "NONE":
         return None
-    if word == "INCLUDE":
+    if head.tilt == "INCLUDE":
         return _table(text, scan)
     name = base_name(head.tilt)
     if not name:

@@ -46,7 +46,7 @@ def edition_of(text: FileText) -> tuple[int, bool, int]:
     for number, line in enumerate(text.lines, 1):
         if not line.strip():
             continue
-        shown = line.strip()[:60]
+        shown = line.strip().strip("\"'")[:60].rstrip()
         if _YEARLESS.fullmatch(shown):
             # Only 1995 and after name the standard itself; their rules agree.
             return 1995, False, number
@@ -67,7 +67,10 @@ def tilt_lines(text: FileText) -> Iterator[tuple[int, str]]:
         if stripped[:4].upper() == "TILT":
             rest = stripped[4:].lstrip()
             if rest.startswith("="):
-                yield number, rest[1:].strip().rstrip(",;").strip()
+                written = rest[1:].strip().rstrip(",;").strip("\"' ")
+                word = written.upper().partition(" ")[0].strip("\"'")
+                # real files put remarks behind the two words of the standard
+                yield number, word if word in ("NONE", "INCLUDE") else written
 
 
 def read_head(text: FileText) -> Head:

@@ -43,19 +43,24 @@ def tilt_file_of(data: bytes, name: str) -> str | None:
         return None
     after = edition_of(text)[2]
     written = next((value for line, value in tilt_lines(text) if line > after), "NONE")
-    if written.upper() in ("NONE", "INCLUDE"):
+    if written in ("NONE", "INCLUDE"):
         return None
     return base_name(written) or None
 
 
 def _is_lm63(text: FileText) -> bool:
-    if edition_of(text)[2] or next(tilt_lines(text), None):
+    if edition_of(text)[2]:
         return True
+    likeness = _likeness(text)
+    tilt_line = next((line for line, _ in tilt_lines(text)), None)
+    if tilt_line is not None:
+        # a text of EULUMDAT may start so too, but only behind its counts
+        return likeness < len(_NUMBER_LINES) or tilt_line <= _NUMBER_LINES[-1]
     ending = text.name.lower()[-4:]
     if ending in (".ies", ".ldt"):
         # neither form's own signs: whoever named it knew best
-        return ending == ".ies" and _likeness(text) < len(_NUMBER_LINES)
-    return 2 * _likeness(text) <= len(_NUMBER_LINES)
+        return ending == ".ies" and likeness < len(_NUMBER_LINES)
+    return 2 * likeness <= len(_NUMBER_LINES)
 
 
 _NUMBER_LINES: Final = range(2, 8)
@@ -74,6 +79,6 @@ def _refuse_xml(text: FileText) -> None:
             if stripped.startswith("<"):
                 raise text.fault(
                     number,
-                    "this is XML (TM-33 perhaps), which is not read: ask the maker for the .ies or .ldt file",
+                    "this is XML (TM-33 perhaps) or a web page, which is not read: ask the maker for the .ies or .ldt file",
                 )
             return

@@ -31,6 +31,12 @@ NOT_COMPARED = {
     # What ies2rad refuses, or reads by another rule; each is still held to its table in sound.toml.
     "type_a.ies": "no type A",
     "edition_without_year.ies": "takes the rules of 1986, we take those of the editions that name the standard (1995 and after)",
+    "edition_in_quotes.ies": "takes the rules of 1986, since it does not know the edition in quotes",
+    "edition_2019_in_full.ies": "takes the rules of 1986, since it does not know the edition's full name",
+    "commas_at_the_ends.ies": "refuses two commas in a row",
+    "tilt_with_a_remark.ies": "takes it for the name of a file",
+    "tilt_file_in_quotes.ies": "looks for a file in quotes",
+    "form_feeds.ies": "wants TILT at the very start of its line",
     "hard_blanks.ies": "refuses 0xA0 between numbers",
     "line_ends_cr.ies": "refuses CR alone",
     "named_for_the_other_form.ies": "no EULUMDAT",
@@ -43,8 +49,11 @@ LAST_STORED = {
     # Beyond its last stored plane Radiance goes on along a straight line; we close the circle, or leave it dark (1995).
     "whole_circle_one_step_short.ies": 270.0,
     "zero_to_355.ies": 355.0,
+    "even_steps_of_22_5.ies": 337.5,
+    "three_planes_of_120.ies": 240.0,
     "ends_at_225_in_1995.ies": 225.0,
 }
+MIRRORED_UPWARDS = {"type_b_mirrored_both_ways.ies", "type_b_mirrored_up_and_down.ies"}
 ROUNDED_ENDS = {"ends_nearly_round.ies": 1e-3}
 NAMES = sorted(name for name in SOUND if name.endswith(".ies") and name not in NOT_COMPARED)
 
@@ -89,7 +98,7 @@ def samples(name: str, read: Photometry) -> list[tuple[float, float]]:
         (v, h)
         for v, h in itertools.product(along(read.vertical_deg), along(read.horizontal_deg))
         # ies2rad knows one mirror of type B only
-        if h < LAST_STORED.get(name, 360.0) and (v > 0 or name != "type_b_mirrored_both_ways.ies")
+        if h < LAST_STORED.get(name, 360.0) and (v > 0 or name not in MIRRORED_UPWARDS)
     ]
     return found[:: max(1, len(found) // 60)]
 
