@@ -61,12 +61,15 @@ def open_photometry(path: Path) -> Photometry:
 
 def _beside(path: Path, wanted: str) -> dict[str, bytes]:
     """The files of the same folder that go by the name ``wanted``, in whatever capitals."""
-    alike = [
-        each
-        for each in path.resolve().parent.iterdir()
-        if each.name.casefold() == wanted.casefold() and each.is_file()
-    ]
-    return {each.name: _content(each) for each in sorted(alike)}
+    try:
+        alike = sorted(
+            each
+            for each in path.parent.iterdir()
+            if each.name.casefold() == wanted.casefold() and each.is_file()
+        )
+    except OSError as error:
+        raise ConfigurationError(f"the folder of {path} can't be read: {error.strerror}") from None
+    return {each.name: _content(each) for each in alike}
 
 
 def _content(path: Path) -> bytes:

@@ -4,20 +4,19 @@ The order of lines is that of the published proposal (Stockmar 1990 and 1998), f
 """
 
 import math
-from array import array
 from typing import Final
 
 import numpy as np
 
 from engine.light.angles import MOST_ANGLES, Planes, near, rising
 from engine.light.candela_table import candela_of, filled, notes_of_table
-from engine.light.file_numbers import Run, plain_number, why_not
+from engine.light.file_numbers import Run, looks_numeric
 from engine.light.file_text import FileText, printable
 from engine.light.photometry import FEET_A_METRE, Floats, Photometry, PhotometryFault
+from engine.light.value_lines import CUT_SHORT, ValueLines
 
 _FEET_A_MM: Final = FEET_A_METRE / 1000
 _LONGEST_LABEL: Final = 200
-_CUT: Final = "it is cut short, or its counts are wrong; get it again"
 _DIRECT_RATIOS: Final = 10
 _WIDEST_GAP: Final = 2.0
 """Times the widest step that the circle may miss between its last plane and 360. Our own decision."""
@@ -36,79 +35,13 @@ _SIZES: Final = (
 )
 
 
-def value_of(line: str) -> float | None:
-    """The one number on a line, its decimals after a point or a comma; ``None`` for anything else."""
-    written = line.strip()
-    if written.count(",") == 1 and "." not in written:
-        written = written.replace(",", ".")
-    return plain_number(written)
-
-
-class _Values:
-    """Takes one line after the other."""
-
-    def __init__(self, text: FileText) -> None:
-        self.text = text
-        self.line = 0
-
-    def words(self, what: str) -> str:
-        if self.line >= len(self.text.lines):
-            raise self.text.fault(
-                self.text.last_line, f"the file ends before the {what}: it is cut short; get it again"
-            )
-        self.line += 1
-        return self.text.lines[self.line - 1]
-
-    def number(self, what: str, *, blank: float | None = None) -> float:
-        """The number on the next line; ``blank`` is what an empty line stands for, where it may stand for something."""
-        written = self.words(what).strip()
-        if not written and blank is not None:
-            return blank
-        value = value_of(written)
-        if value is None:
-            wrong = why_not(written) if written else "the line is empty"
-            raise self.fault(f"{wrong}: the {what} should stand here, alone")
-        return value
-
-    def whole(self, what: str, least: int, most: int | None = None) -> int:
-        value = self.number(what)
-        if not value.is_integer() or value < least or (most is not None and value > most):
-            bounds = f"from {least} to {most}" if most is not None else f"of at least {least}"
-            raise self.fault(f"the {what} is {value:g}: it must be a whole number {bounds}")
-        return int(value)
-
-    def positive(self, what: str) -> float:
-        value = self.number(what)
-        if value <= 0.0:
-            raise self.fault(f"the {what} is {value:g}: it must be more than 0")
-        return value
-
-    def run(self, count: int, what: str) -> Run:
-        first = self.line + 1
-        values = array("d", (self.number(what) for _ in range(min(count, self.left))))
-        if len(values) < count:
-            raise self.text.fault(
-                self.text.last_line,
-                f"the file ends after {len(values)} of {count} {what} lines: {_CUT}",
-            )
-        return Run(values, range(first, first + count))
-
-    @property
-    def left(self) -> int:
-        """How many lines are left."""
-        return len(self.text.lines) - self.line
-
-    def fault(self, what: str) -> PhotometryFault:
-        return self.text.fault(self.line, what)
-
-
 def read_eulumdat(text: FileText) -> Photometry:
     """The photometry in ``text``.
 
     Raises:
         PhotometryFault: the first thing that is wrong, with its line.
     """
-    values = _Values(text)
+    values = ValueLines(text)
     labels = [("MANUFAC", values.words("maker"))]
     values.number("type indicator (0 to 3)", blank=0.0)
     symmetry = values.whole("symmetry indicator", 0, 4)
@@ -160,7 +93,7 @@ def read_eulumdat(text: FileText) -> Photometry:
     )
 
 
-def _angle_run(values: _Values, count: int, what: str, needed: int, count_line: int) -> Run:
+def _angle_run(values: ValueLines, count: int, what: str, needed: int, count_line: int) -> Run:
     """``count`` angles off the next lines.
 
     Where the file can't hold the ``needed`` lines that its counts announce, the angles decide whether the count is wrong or
@@ -179,7 +112,9 @@ def _angle_run(values: _Values, count: int, what: str, needed: int, count_line: 
                 rising(text, values.run(there, what), what)
             except PhotometryFault:
                 raise wrong from None
-            raise text.fault(text.last_line, f"the file ends after {there} of {count} {what} angles: {_CUT}")
+            raise text.fault(
+                text.last_line, f"the file ends after {there} of {count} {what} angles: {CUT_SHORT}"
+            )
         run = values.run(count, f"{what} angle")
         try:
             rising(text, run, what)
@@ -189,7 +124,7 @@ def _angle_run(values: _Values, count: int, what: str, needed: int, count_line: 
     return values.run(count, f"{what} angle")
 
 
-def _lamps(values: _Values, labels: list[tuple[str, str]], notes: list[str]) -> tuple[float, float, bool]:
+def _lamps(values: ValueLines, labels: list[tuple[str, str]], notes: list[str]) -> tuple[float, float, bool]:
     """Flux [lm] and watts of the first set, and whether the file is absolute.
 
     Further sets are other lamps that the luminaire may hold instead (from memory); the note says that there are some.
@@ -294,12 +229,12 @@ def _verticals(text: FileText, run: Run) -> Floats:
     return degrees
 
 
-def _text_follows(values: _Values) -> bool:
+def _text_follows(values: ValueLines) -> bool:
     """Whether words follow the last intensity; numbers there mean that a count is wrong."""
     follows = False
     for line in range(values.line + 1, len(values.text.lines) + 1):
         written = values.text.lines[line - 1].strip()
-        if value_of(written) is not None:
+        if any(looks_numeric(token) for token in written.replace(",", ".").split()):
             raise values.text.fault(
                 line, "more numbers follow the last intensity: there are too many, or the counts are wrong"
             )

@@ -121,7 +121,7 @@ class NumberScan:
         elif self._odd is not None:
             first = self._odd[0]
             for at in range(first, len(self.text.lines) + 1):
-                if any(any(map(_looks_numeric, batch)) for batch in _batches(self.text.lines[at - 1])):
+                if any(any(map(looks_numeric, batch)) for batch in _batches(self.text.lines[at - 1])):
                     line = at
                     break
         if line is not None:
@@ -195,7 +195,8 @@ def _all_plain(tokens: list[str]) -> list[float] | None:
     return values if all(-LARGEST <= value <= LARGEST for value in values) else None
 
 
-def _looks_numeric(token: str) -> bool:
+def looks_numeric(token: str) -> bool:
+    """Whether a token is meant as a number, be it NaN or infinity."""
     try:
         float(token)
     except ValueError:

@@ -4,12 +4,13 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from engine.light.eulumdat import read_eulumdat, value_of
+from engine.light.eulumdat import read_eulumdat
 from engine.light.file_text import FileText, read_text
 from engine.light.lamp_tilt import base_name
 from engine.light.lm63 import read_lm63
 from engine.light.lm63_header import edition_of, tilt_lines
 from engine.light.photometry import Photometry
+from engine.light.value_lines import value_of
 
 NOTHING_BESIDE: Final[Mapping[str, bytes]] = MappingProxyType({})
 
