@@ -9,7 +9,18 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from engine.vocabulary import Control, Dampness, Family, Finish, LampSource, Mount, Optic, Size
+from engine.vocabulary import (
+    Control,
+    Dampness,
+    Family,
+    Finish,
+    LampSource,
+    LightWant,
+    Mount,
+    Optic,
+    Size,
+    Space,
+)
 
 Voltage = Annotated[int, Field(ge=12, le=600)] | Literal["120-277", "347-480"]
 
@@ -106,6 +117,7 @@ class Request(_Stated):
     job: StatedJob = StatedJob()
     lines: tuple[StatedLine, ...] = Field(default=(), max_length=5000)
     context: "Context | None" = None
+    light: "AskedLight | None" = None
 
 
 class Context(_Stated):
@@ -117,7 +129,36 @@ class Context(_Stated):
     building: str | None = Field(default=None, max_length=60)
 
 
+class AskedLight(_Stated):
+    """What was asked about light, beside the luminaires themselves. Lengths in feet, levels in footcandles.
+
+    ``wants``: the light level, how many, how far apart, whether it stays as bright, how far it reaches, what spills over.
+    ``space``: key of the spaces table ("parking_lot", "warehouse", ...).
+    ``level_fc``, ``level_is``: the level asked for, and whether as an average or as the darkest point's.
+    ``length_ft``, ``width_ft``: of the room or lot; ``area_ft2`` where only that was said.
+    ``run_ft``: of wall, path or street; ``around``: it runs round a building and closes.
+    ``path_ft``: width of the path, drive or street. ``reach_ft``: how far out light is wanted.
+    ``line_ft``: from the luminaires to the property line. ``poles``, ``heads``: poles, and heads on each.
+    """
+
+    wants: tuple[LightWant, ...] = Field(default=(), max_length=6)
+    space: Space | None = None
+    level_fc: float | None = Field(default=None, gt=0, le=1000)
+    level_is: Literal["average", "minimum"] | None = None
+    length_ft: float | None = Field(default=None, gt=0, le=20_000)
+    width_ft: float | None = Field(default=None, gt=0, le=20_000)
+    area_ft2: float | None = Field(default=None, gt=0, le=1e8)
+    run_ft: float | None = Field(default=None, gt=0, le=100_000)
+    around: bool | None = None
+    path_ft: float | None = Field(default=None, gt=0, le=500)
+    reach_ft: float | None = Field(default=None, gt=0, le=1000)
+    line_ft: float | None = Field(default=None, gt=0, le=1000)
+    poles: int | None = Field(default=None, ge=1, le=10_000)
+    heads: int | None = Field(default=None, ge=1, le=4)
+
+
 Request.model_rebuild()
 
 JOB_SLOTS = tuple(StatedJob.model_fields)
 LINE_SLOTS = tuple(StatedLine.model_fields)
+LIGHT_SLOTS = tuple(AskedLight.model_fields)

@@ -45,7 +45,16 @@ Intent = Literal[
     "quote", "revise", "explain", "compare", "layout", "accept", "status", "greet", "handoff", "other"
 ]
 
+LightWant = Literal["level", "count", "spacing", "compare", "reach", "spill"]
+Space = Literal[
+    "parking_lot", "sales_lot", "street", "yard", "building", "entrance", "walkway", "gas_canopy", "loading_dock",
+    "parking_garage", "warehouse", "storage", "shop", "gym", "court", "office", "classroom", "corridor", "store",
+]  # fmt: skip
+Arrangement = Literal["wall", "poles", "row", "room"]
+"""How luminaires stand to each other: along a wall, over a lot, along a path or street, in a grid over a floor."""
+
 FAMILIES: Final = get_args(Family)
+SPACES: Final = get_args(Space)
 LAMP_SOURCES: Final = get_args(LampSource)
 INTENTS: Final = get_args(Intent)
 
