@@ -133,7 +133,7 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "status"
     if _WIRING.search(folded):
         return "other"
-    if "layout" in covered or _LIGHT_LEVEL.search(folded):
+    if "layout" in covered or _LIGHT_LEVEL.search(folded) or _HOW_MANY.search(folded):
         return "layout"
     if _WHERE_FROM.search(folded):
         covered.setdefault("explain", 2)
@@ -225,6 +225,12 @@ _OTHER_OPTION = Late(
     r"|(?<![a-z])(?:show|give|lemme see|let me see|can i see|could i see|send)(?: me| us)?(?: (?:the|a|an|your))? (?:other|cheaper|cheapest|premium|better|next|second|third|brighter|economy|budget|alternate|alternative)(?: (?:option|one|choice|version|model|ones|options|choices))(?! (?:is|are|at|in|for \d))"
 )
 """Another option is asked for beside the one given."""
+_HOW_MANY = Late(
+    r"(?<![a-z])(?:how many|cuant[oa]s)(?: [a-z0-9'-]{1,12}){0,4} (?:lights?|fixtures?|lamps?|luminaires?|high ?bays?|low ?bays?|wall ?packs?|poles?|heads?|floods?|flood ?lights?|troffers?|panels?|bollards?|shoe ?boxes|strips?|"
+    r"campanas|reflectores|lamparas|luminarias|luminarios|postes|paneles|luces)(?: [a-z0-9'-]{1,12}){0,3}? (?:(?:do|would|will|should|does) (?:i|we|it|you|they) (?:need|want|put|hang|use|take|cover|require|have to)|to (?:light|cover|hit|get|reach|hold)|"
+    r"(?:ocupo|necesito|se necesitan|hacen falta|llevaria|lleva|pongo|ocupamos|necesitamos)|(?:for|para) (?:a|an|the|my|our|this|un|una|el|la|mi)|in (?:a|an)|en (?:un|una))(?![a-z])"
+)
+"""A number of lights is asked for, not given: "how many high bays for a 60x120 shop"."""
 _WHERE_FROM = Late(
     r"(?<![a-z])(?:where'?s?|wheres|hows|how's|whats|what's|how did|how'd|how is|how come|who says|why|why'?s|de donde|como sacaste|como salio|por que)"
     r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up)){0,4} \$?\.?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"
@@ -245,7 +251,11 @@ _FIGURED = Late(
 
 def asks_layout(folded: str) -> bool:
     """Whether the writer asks for light levels; what is said in such a question counts."""
-    return "layout" in listen(folded).covered
+    return (
+        "layout" in listen(folded).covered
+        or _LIGHT_LEVEL.search(folded) is not None
+        or _HOW_MANY.search(folded) is not None
+    )
 
 
 def handoff_reason(folded: str) -> str:

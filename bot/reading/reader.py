@@ -4,6 +4,7 @@ from bisect import bisect_left
 from dataclasses import replace
 
 from bot.reading.answers import Asked, answer
+from bot.reading.asked_light import ASKED_OF_LIGHT, asked_of_light, blanked
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
 from bot.reading.bounds import within_bounds
@@ -128,6 +129,10 @@ def read_message(
         rows.extend(reader.read())
         job.update(reader.job)
         prose = _blank(prose, table.start, table.end)
+    light, whole = None, prose
+    if asks_layout(prose) or (asked or "").startswith(ASKED_OF_LIGHT):
+        light = asked_of_light(prose)
+        prose = blanked(prose, light)
     told = unpadded(prose) if in_conversation or asked is not None else prose
     work = desk(text, told)
     question = Asked(asked)
@@ -154,7 +159,7 @@ def read_message(
         mentions = spread(work, refer(work, mentions))
     answered: list[Passage] = []
     asking = asked_only(prose) if conversing and asked is None else []
-    if asking and asks_layout(prose):
+    if asking and light is not None:
         asking = []
     if asking:
         mentions = [m for m in mentions if not any(start <= m.start < end for start, end in asking)]
@@ -173,6 +178,8 @@ def read_message(
     if "metric" in work.flags:
         first, last = work.flags["metric"]
         work.job["metric"] = Said(True, work.atoms[first].start, work.atoms[last].end, rule="metres")
+    elif light is not None and light.metric is not None:
+        work.job["metric"] = Said(True, *light.metric, rule="lux")
     spoken = language(work)
     passages, faults = within_bounds(passages, work, spoken)
     counted = any(
@@ -200,7 +207,7 @@ def read_message(
         answered=bool(answered) or work.flags.get("yes_no", False) or question.filled(passages, work.job),
         unsure=work.flags.get("unsure", False),
     )
-    intent = intent_of(prose, features)
+    intent = intent_of(whole, features)
     if asking and intent in ("quote", "revise"):
         work.job = {
             slot: said
@@ -224,7 +231,7 @@ def read_message(
         faults=faults,
         building=building(work),
         language=spoken,
-        reason=handoff_reason(prose) if intent == "handoff" else "",
+        reason=handoff_reason(whole) if intent == "handoff" else "",
         asked=asked,
         reply=reply_of(work, question) if in_conversation or asked else None,
         which_job=which_job(prose) if command == "previous_job" else None,

@@ -1,0 +1,243 @@
+"""Poles over a lot: where they stand and look, the levels on the ground, how many it takes, how far apart they may be."""
+
+import math
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from engine.light.distribution import Distribution
+from engine.light.grid import Levels, cell_centres, levels_of
+from engine.light.illuminance import Placed, horizontal_fc
+from engine.light.layout_places import Rows, full_rows_of, headings_deg, rows_of
+from engine.light.photometry import Floats
+
+Measure = Literal["average", "minimum"]
+
+FINE_CELLS: Final = 1_600
+ROUGH_CELLS: Final = 400
+CELL_FT: Final = 5.0
+MOST_POLES: Final = 120
+MOST_TRIES: Final = 40
+_ROUND: Final = 0.2
+_SPACINGS: Final = 24
+_CLOSER: Final = 3
+_WIDEST_MH: Final = 12.0
+_BAY: Final = 11
+_REACH: Final = 2
+INWARDS: Final = 180.0
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """A rectangle of ground; ``above_ft`` is the height of the heads over it [ft]."""
+
+    length_ft: float
+    width_ft: float
+    above_ft: float
+
+
+@dataclass(frozen=True, slots=True)
+class LotLight:
+    """What poles make of a lot.
+
+    Attributes:
+        rows: the poles; ``heads`` on each.
+        placed: every head.
+        levels: on the ground [fc].
+        darkest_ft: the place with the least light.
+        on_lot: share of the lumens that end on the lot.
+    """
+
+    rows: Rows
+    heads: int
+    placed: tuple[Placed, ...]
+    levels: Levels
+    darkest_ft: tuple[float, float]
+    on_lot: float
+
+
+def is_round(distribution: Distribution) -> bool:
+    """Whether it shines about alike all round: such a head has no back."""
+    c = np.arange(0.0, 360.0, 15.0)
+    rings = [distribution.candela(np.full_like(c, gamma), c) for gamma in (30.0, 50.0, 60.0)]
+    brightest = max(float(ring.max()) for ring in rings)
+    return all(float(np.ptp(ring)) <= _ROUND * brightest for ring in rings)
+
+
+def poles_placed(
+    distribution: Distribution, scale: float, above_ft: float, rows: Rows, heads: int
+) -> tuple[Placed, ...]:
+    """Every head of the poles in ``rows``.
+
+    A single head with a back stands on the edge and looks in, where there are one or two rows; all others stand half a
+    spacing in, and their heads look across the rows, evenly round the pole.
+    """
+    count_rows = len(rows.counts)
+    at_edge = heads == 1 and count_rows <= 2 and not is_round(distribution)
+    out = []
+    place = iter(rows.places_ft)
+    for row, count in enumerate(rows.counts):
+        for _ in range(count):
+            x, y = next(place)
+            towards = 0.0
+            if heads == 1 and row >= count_rows / 2:
+                towards = INWARDS
+            if at_edge:
+                y = 0.0 if towards == 0.0 else rows.width_ft
+            out += [
+                Placed(distribution, x, y, above_ft, heading, 0.0, scale)
+                for heading in headings_deg(heads, towards)
+            ]
+    return tuple(out)
+
+
+def lot_light(
+    distribution: Distribution, scale: float, lot: Lot, rows: Rows, heads: int, cells: int = FINE_CELLS
+) -> LotLight:
+    """Levels on ``lot`` with poles in ``rows`` and ``heads`` on each.
+
+    Args:
+        distribution: of a head.
+        scale: maintained lumens over those of the table.
+        lot: the ground.
+        rows: where the poles stand.
+        heads: 1 to 4.
+        cells: at most so many points.
+    """
+    placed = poles_placed(distribution, scale, lot.above_ft, rows, heads)
+    points = _points(rows.length_ft, rows.width_ft, cells)
+    values = horizontal_fc(placed, points)
+    levels = levels_of(values)
+    at = points[int(values.argmin())]
+    emitted = distribution.lumens * scale * len(placed)
+    on_lot = levels.average_fc * rows.length_ft * rows.width_ft / emitted
+    return LotLight(rows, heads, placed, levels, (float(at[0]), float(at[1])), min(on_lot, 1.0))
+
+
+def poles_for(
+    distribution: Distribution,
+    scale: float,
+    lot: Lot,
+    level_fc: float,
+    measure: Measure,
+    heads: tuple[int, ...] = (1, 2, 4),
+) -> LotLight | None:
+    """The layout with the fewest heads, and of those the fewest poles, that has ``level_fc``; ``None`` where it takes too many.
+
+    Args:
+        distribution: of a head.
+        scale: maintained lumens over those of the table.
+        lot: the ground.
+        level_fc: above 0.
+        measure: on average, or in the darkest place.
+        heads: how many a pole may carry.
+    """
+    best: LotLight | None = None
+    for each in heads:
+        found = _fewest(distribution, scale, lot, level_fc, measure, each)
+        if found is None:
+            continue
+        if best is None or (len(found.placed), found.rows.count) < (len(best.placed), best.rows.count):
+            best = found
+    return best
+
+
+def _fewest(
+    distribution: Distribution, scale: float, lot: Lot, level_fc: float, measure: Measure, heads: int
+) -> LotLight | None:
+    emitted = distribution.lumens * scale * heads
+    least = max(1, math.ceil(level_fc * lot.length_ft * lot.width_ft / emitted - 1e-9))
+    count = least
+    for _ in range(MOST_TRIES):
+        for rows in _choices(count, lot, heads):
+            light = lot_light(distribution, scale, lot, rows, heads, ROUGH_CELLS)
+            if _held(light.levels, measure) >= level_fc:
+                fine = lot_light(distribution, scale, lot, rows, heads)
+                if _held(fine.levels, measure) >= level_fc:
+                    return fine
+        count = count + 1 if count < least + 6 else math.ceil(count * 1.15)
+        if count > MOST_POLES:
+            return None
+    return None
+
+
+def _choices(count: int, lot: Lot, heads: int) -> list[Rows]:
+    if heads == 1:
+        # on the edges, looking in
+        return [
+            rows_of(count, lot.length_ft, lot.width_ft, rows) for rows in (1, 2) if count % rows == 0
+        ]
+    return [full_rows_of(count, lot.length_ft, lot.width_ft)]
+
+
+def _held(levels: Levels, measure: Measure) -> float:
+    return levels.average_fc if measure == "average" else levels.least_fc
+
+
+def widest_pole_spacing_ft(
+    distribution: Distribution, scale: float, above_ft: float, level_fc: float, heads: int
+) -> float | None:
+    """The largest spacing, alike both ways, at which the darkest place among four poles has ``level_fc`` [ft].
+
+    The poles go on in every direction; ``None`` where none is close enough.
+    """
+    low, high = above_ft / 4, _WIDEST_MH * above_ft
+    answer = None
+    for _ in range(_CLOSER):
+        tries = np.linspace(low, high, _SPACINGS)
+        held = np.flatnonzero(_least_among(distribution, scale, above_ft, tries, heads) >= level_fc)
+        if held.size == 0:
+            return answer
+        last = int(held[-1])
+        answer = float(tries[last])
+        if last == len(tries) - 1:
+            return answer
+        low, high = float(tries[last]), float(tries[last + 1])
+    return answer
+
+
+def bay_placed(
+    distribution: Distribution, scale: float, above_ft: float, spacing_ft: float, heads: int
+) -> tuple[Placed, ...]:
+    """Heads of the poles that count for the bay from 0, 0 to one spacing both ways."""
+    steps = [spacing_ft * n for n in range(-_REACH + 1, _REACH + 1)]
+    return tuple(
+        Placed(distribution, x, y, above_ft, heading, 0.0, scale)
+        for y in steps
+        for x in steps
+        for heading in headings_deg(heads)
+    )
+
+
+def darkest_in_bay(placed: tuple[Placed, ...], spacing_ft: float) -> tuple[float, float]:
+    """The place with the least light among four poles [ft]."""
+    points = _bay(1.0) * spacing_ft
+    at = points[int(horizontal_fc(placed, points).argmin())]
+    return float(at[0]), float(at[1])
+
+
+def _least_among(
+    distribution: Distribution, scale: float, above_ft: float, spacings: Floats, heads: int
+) -> Floats:
+    unit = _bay(1.0)
+    steps = np.arange(-_REACH + 1, _REACH + 1, dtype=np.float64)
+    poles = np.array([(x, y) for y in steps for x in steps])
+    away = spacings[:, None, None, None] * (unit[None, :, None, :] - poles[None, None, :, :])
+    flat = away.reshape(-1, 2)
+    total = np.zeros(len(flat))
+    for heading in headings_deg(heads):
+        total += horizontal_fc([Placed(distribution, 0.0, 0.0, above_ft, heading, 0.0, scale)], flat)
+    levels: Floats = total.reshape(away.shape[:3]).sum(axis=2)
+    return levels.min(axis=1)
+
+
+def _bay(side: float) -> Floats:
+    return cell_centres((0.0, side), (0.0, side), _BAY, _BAY)
+
+
+def _points(length_ft: float, width_ft: float, most: int) -> Floats:
+    cell = max(CELL_FT, math.sqrt(length_ft * width_ft / most))
+    along = max(4, math.floor(length_ft / cell))
+    across = max(4, math.floor(width_ft / cell))
+    return cell_centres((0.0, length_ft), (0.0, width_ft), along, across)
