@@ -22,7 +22,9 @@ MOST_TEXT: Final = 4_000
 NEAR: Final = 40
 """Characters before or after a size within which a place makes it a room."""
 
-_NUM = r"(?<![\d.,$#/-])(?P<{0}>\d{{1,3}}(?:,\d{{3}}){{1,2}}|\d{{1,6}}(?:\.\d{{1,3}})?|\.\d{{1,3}})(?![\d,]*\d)"
+_NUM = (
+    r"(?<![\d.,$#/-])(?P<{0}>\d{{1,3}}(?:,\d{{3}}){{1,2}}|\d{{1,6}}(?:\.\d{{1,3}})?|\.\d{{1,3}})(?![\d,]*\d)"
+)
 _WORDS: Final = {
     "half a": 0.5, "a half": 0.5, "half": 0.5, "medio": 0.5, "media": 0.5, "one": 1, "a": 1, "un": 1, "una": 1, "uno": 1, "two": 2,
     "dos": 2, "three": 3, "tres": 3, "four": 4, "cuatro": 4, "five": 5, "cinco": 5, "six": 6, "seis": 6, "eight": 8, "ocho": 8,
@@ -171,7 +173,9 @@ def _square() -> re.Pattern[str]:
 
 @lru_cache(maxsize=1)
 def _one_side() -> re.Pattern[str]:
-    return _compile(rf"{_NUM.format('n')}[ -]?(?P<unit>{_FT}|{_M})[ -]?(?:wide |long |square )?(?=(?:{_place_words()})(?![a-z]))")
+    return _compile(
+        rf"{_NUM.format('n')}[ -]?(?P<unit>{_FT}|{_M})[ -]?(?:wide |long |square )?(?=(?:{_place_words()})(?![a-z]))"
+    )
 
 
 def _sizes(taken: _Taken) -> None:
@@ -179,7 +183,10 @@ def _sizes(taken: _Taken) -> None:
     for match in _area().finditer(text):
         unit = match["ub"] or match["ua"] or ""
         sides = [taken_value(match[side], unit) for side in ("a", "b")]
-        before, after = text[max(0, match.start() - NEAR) : match.start()], text[match.end() : match.end() + NEAR]
+        before, after = (
+            text[max(0, match.start() - NEAR) : match.start()],
+            text[match.end() : match.end() + NEAR],
+        )
         if min(sides) < LEAST_SIDE_FT or not (unit or _place().search(before) or _place().search(after)):
             continue
         if not unit and max(sides) > 3_000:
@@ -192,7 +199,9 @@ def _sizes(taken: _Taken) -> None:
         unit = match["unit"]
         if unit.startswith("acre"):
             value *= FEET2_PER_ACRE
-        elif "m" in unit.replace("square", "").replace("sq", "")[:7] and "f" not in unit and "pie" not in unit:
+        elif (
+            "m" in unit.replace("square", "").replace("sq", "")[:7] and "f" not in unit and "pie" not in unit
+        ):
             value *= FEET_PER_METRE**2
             taken.metric = taken.metric or match.span()
         if taken.free(*match.span()) and 20 <= value <= 1e8:
@@ -211,7 +220,9 @@ def taken_value(number: str, unit: str) -> float:
     return round(value * FEET_PER_METRE, 2) if _is_metric(unit) else value
 
 
-_RUNS_ALONG = re.compile(r"(?:wall|fence|sidewalk|walkway|path|street|road|drive|alley|building|perimeter|pole|ceiling|house)")
+_RUNS_ALONG = re.compile(
+    r"(?:wall|fence|sidewalk|walkway|path|street|road|drive|alley|building|perimeter|pole|ceiling|house)"
+)
 
 
 @lru_cache(maxsize=1)
@@ -220,10 +231,16 @@ def _run() -> tuple[re.Pattern[str], ...]:
     unit = rf"[ -]?(?P<unit>{_FT}|{_M})"
     kinds = r"(?P<kind>perimeter|building|wall|side|fence|sidewalk|walkway|walking path|path|trail|street|road|drive|driveway|alley|perimetro|pared|muro|barda|banqueta|andador|sendero|calle|camino|edificio)"
     return (
-        _compile(rf"{number}{unit}?(?: (?:of|de|linear feet of|long|largo|de largo|total))? ?{kinds}(?![a-z])"),
+        _compile(
+            rf"{number}{unit}?(?: (?:of|de|linear feet of|long|largo|de largo|total))? ?{kinds}(?![a-z])"
+        ),
         _compile(rf"(?P<kind>perimeter|perimetro)(?: (?:of|is|about|de|es|mide)){{0,2}} {number}{unit}?"),
-        _compile(rf"{number}{unit}(?: (?:all the way|long|total|de largo))? (?P<kind>around|alrededor|all around)"),
-        _compile(rf"{kinds}(?:'s| is| that is|, | de| es| mide| of){{0,2}} {number}{unit} (?:long|de largo|largo)"),
+        _compile(
+            rf"{number}{unit}(?: (?:all the way|long|total|de largo))? (?P<kind>around|alrededor|all around)"
+        ),
+        _compile(
+            rf"{kinds}(?:'s| is| that is|, | de| es| mide| of){{0,2}} {number}{unit} (?:long|de largo|largo)"
+        ),
     )
 
 
@@ -236,7 +253,9 @@ _AROUND: Final = frozenset({"perimeter", "perimetro", "around", "all around", "a
 
 @lru_cache(maxsize=1)
 def _wide() -> re.Pattern[str]:
-    return _compile(rf"{_NUM.format('n')}[ -]?(?P<unit>{_FT}|{_M})(?: |-)(?:wide|de ancho|ancho)(?! ?(?:x|by))")
+    return _compile(
+        rf"{_NUM.format('n')}[ -]?(?P<unit>{_FT}|{_M})(?: |-)(?:wide|de ancho|ancho)(?! ?(?:x|by))"
+    )
 
 
 def _runs(taken: _Taken) -> None:
@@ -250,13 +269,19 @@ def _runs(taken: _Taken) -> None:
             unit = match["unit"] or ""
             value = taken_value(match["n"], unit)
             kind = match["kind"]
-            if not taken.free(*match.span()) or value < 4 * LEAST_SIDE_FT or (not unit and kind not in _AROUND):
+            if (
+                not taken.free(*match.span())
+                or value < 4 * LEAST_SIDE_FT
+                or (not unit and kind not in _AROUND)
+            ):
                 continue
             if value < SHORTEST_WALL_FT and kind in _MAY_BE_TALL and not _SAID_LONG.search(match.group()):
                 continue
             if _is_metric(unit):
                 taken.metric = taken.metric or match.span()
-            taken.take(match.start(), match.end(), run_ft=value, **({"around": True} if kind in _AROUND else {}))
+            taken.take(
+                match.start(), match.end(), run_ft=value, **({"around": True} if kind in _AROUND else {})
+            )
 
 
 _LINE_WORDS: Final = (
@@ -270,7 +295,9 @@ def _line() -> tuple[re.Pattern[str], ...]:
     number, unit = _NUM.format("n"), rf" ?(?P<unit>{_FT}|{_M})"
     words = rf"(?<![a-z])(?:{_LINE_WORDS})(?![a-z])"
     return (
-        _compile(rf"{words}[^.;?\d]{{0,24}} {number}{unit}(?: (?:away|off|out|back|behind|from \w{{1,12}}|de distancia))?"),
+        _compile(
+            rf"{words}[^.;?\d]{{0,24}} {number}{unit}(?: (?:away|off|out|back|behind|from \w{{1,12}}|de distancia))?"
+        ),
         _compile(rf"{number}{unit}[^.;?\d]{{0,24}} {words}"),
     )
 
@@ -339,7 +366,12 @@ def _count(word: str) -> int:
 @lru_cache(maxsize=1)
 def _spaces() -> tuple[tuple[str, str], ...]:
     rows = parsed("spaces")["spaces"]
-    return tuple(sorted(((word, key) for key, words in rows.items() for word in words), key=lambda row: (-len(row[0]), row[0])))
+    return tuple(
+        sorted(
+            ((word, key) for key, words in rows.items() for word in words),
+            key=lambda row: (-len(row[0]), row[0]),
+        )
+    )
 
 
 def _place_words() -> str:

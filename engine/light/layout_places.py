@@ -40,7 +40,7 @@ class Rows:
 
     @property
     def places_ft(self) -> tuple[tuple[float, float], ...]:
-        """x along the length, y across it, the rectangle's corner at 0, 0; half a spacing in from the edges."""
+        """Places, x along the length and y across it from a corner; half a spacing in from the edges [ft]."""
         out = []
         for row, count in enumerate(self.counts):
             y = (row + 0.5) * self.across_ft
@@ -53,7 +53,8 @@ def rows_of(count: int, length_ft: float, width_ft: float, rows: int | None = No
 
     Args:
         count: at least 1.
-        length_ft, width_ft: of the rectangle; the longer side is taken as its length.
+        length_ft: of the rectangle; the longer side is taken as its length.
+        width_ft: likewise.
         rows: how many rows where that is settled.
     """
     long, short = max(length_ft, width_ft), min(length_ft, width_ft)

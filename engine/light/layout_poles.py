@@ -165,9 +165,7 @@ def _fewest(
 def _choices(count: int, lot: Lot, heads: int) -> list[Rows]:
     if heads == 1:
         # on the edges, looking in
-        return [
-            rows_of(count, lot.length_ft, lot.width_ft, rows) for rows in (1, 2) if count % rows == 0
-        ]
+        return [rows_of(count, lot.length_ft, lot.width_ft, rows) for rows in (1, 2) if count % rows == 0]
     return [full_rows_of(count, lot.length_ft, lot.width_ft)]
 
 
@@ -228,8 +226,8 @@ def _least_among(
     total = np.zeros(len(flat))
     for heading in headings_deg(heads):
         total += horizontal_fc([Placed(distribution, 0.0, 0.0, above_ft, heading, 0.0, scale)], flat)
-    levels: Floats = total.reshape(away.shape[:3]).sum(axis=2)
-    return levels.min(axis=1)
+    least: Floats = total.reshape(away.shape[:3]).sum(axis=2).min(axis=1)
+    return least
 
 
 def _bay(side: float) -> Floats:

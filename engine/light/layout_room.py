@@ -89,7 +89,9 @@ def form_factor(length_ft: float, width_ft: float, apart_ft: float) -> float:
     x, y = length_ft / apart_ft, width_ft / apart_ft
     x2, y2 = 1 + x * x, 1 + y * y
     inner = math.log(math.sqrt(x2 * y2 / (1 + x * x + y * y)))
-    inner += x * math.sqrt(y2) * math.atan(x / math.sqrt(y2)) + y * math.sqrt(x2) * math.atan(y / math.sqrt(x2))
+    inner += x * math.sqrt(y2) * math.atan(x / math.sqrt(y2)) + y * math.sqrt(x2) * math.atan(
+        y / math.sqrt(x2)
+    )
     inner -= x * math.atan(x) + y * math.atan(y)
     return 2 / (math.pi * x * y) * inner
 
@@ -173,7 +175,12 @@ def count_for_average(
 
 
 def area_for_average(
-    distribution: Distribution, lumens: float, above_ft: float, surfaces: Surfaces, count: int, level_fc: float
+    distribution: Distribution,
+    lumens: float,
+    above_ft: float,
+    surfaces: Surfaces,
+    count: int,
+    level_fc: float,
 ) -> Room:
     """The largest square room that ``count`` luminaires keep at ``level_fc`` on average."""
     side = math.sqrt(count * lumens / level_fc)

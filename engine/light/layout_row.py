@@ -39,7 +39,7 @@ class Strip:
         if self.near_ft == self.far_ft:
             return np.array([self.near_ft])
         step = (self.far_ft - self.near_ft) / _ACROSS
-        return self.near_ft + step * (np.arange(_ACROSS) + 0.5)
+        return self.near_ft + step * (np.arange(_ACROSS, dtype=np.float64) + 0.5)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ Every row says how its figure was got (``seen``) and from where (``provenance``)
 from dataclasses import dataclass
 from decimal import Decimal
 
-from engine.vocabulary import Family, LampSource
+from engine.vocabulary import Arrangement, Family, LampSource, Space
 
 
 @dataclass(frozen=True, slots=True)
@@ -353,6 +353,66 @@ class LightLevelRow:
     seen: str
     provenance: str
     note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class SpaceRow:
+    """A kind of place that light is asked for (``spaces.csv``)."""
+
+    space: Space
+    arrangement: Arrangement
+    work_plane_ft: float
+    least_fc_low: float | None
+    least_fc: float | None
+    least_fc_high: float | None
+    allowance_area: str | None
+    families: tuple[str, ...]
+    seen: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpaceLevelRow:
+    """A row of ``light_levels.csv`` that is told as guidance for a kind of place (``space_levels.csv``)."""
+
+    space: Space
+    rank: int
+    group: str
+    area: str
+    criterion: str
+    rule: str
+    seen: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoomSurfacesRow:
+    """Reflectances to assume of a room (``room_surfaces.csv``)."""
+
+    environment: str
+    ceiling_low: float
+    ceiling: float
+    ceiling_high: float
+    walls_low: float
+    walls: float
+    walls_high: float
+    floor_low: float
+    floor: float
+    floor_high: float
+    seen: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpillLimitRow:
+    """Light on an upright face at a property line that a model ordinance lets be (``spill_limits.csv``)."""
+
+    zone: str
+    words: str
+    vertical_fc: float
+    vertical_lux: float
+    seen: str
+    provenance: str
 
 
 @dataclass(frozen=True, slots=True)

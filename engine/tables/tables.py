@@ -44,7 +44,11 @@ ROW_TYPES: Final[Mapping[str, type[Any]]] = MappingProxyType(
         "maintenance_groups": r.MaintenanceGroupRow,
         "operating_hours": r.OperatingHoursRow,
         "optics_factor": r.OpticsFactorRow,
+        "room_surfaces": r.RoomSurfacesRow,
         "sources": r.SourceRow,
+        "space_levels": r.SpaceLevelRow,
+        "spaces": r.SpaceRow,
+        "spill_limits": r.SpillLimitRow,
         "states": r.StateRow,
         "system_watts": r.SystemWattsRow,
         "usual_ballasts": r.UsualBallastRow,
@@ -111,6 +115,19 @@ class Tables:
             if building.hvac_building is not None and building.hvac_building not in effects:
                 what = "a building of interactive_effects.csv"
                 _untied("building_types", "hvac_building", building.hvac_building, what)
+        levels = {(row.group, row.area, row.criterion, row.rule) for row in self.light_levels}
+        for level in self.space_levels:
+            if (level.group, level.area, level.criterion, level.rule) not in levels:
+                _untied("space_levels", "area", level.area, "a row of light_levels.csv")
+        areas = {row.area for row in self.exterior_power_allowance}
+        for space in self.spaces:
+            if space.allowance_area is not None and space.allowance_area not in areas:
+                _untied(
+                    "spaces",
+                    "allowance_area",
+                    space.allowance_area,
+                    "an area of exterior_power_allowance.csv",
+                )
         grids = {row.code for row in self.emission_factors if row.level == "subregion"}
         for state in self.states:
             if state.egrid_subregion not in grids:
@@ -204,6 +221,22 @@ class Tables:
     @cached_property
     def optics_factor(self) -> tuple[r.OpticsFactorRow, ...]:
         return self._rows("optics_factor", r.OpticsFactorRow)
+
+    @cached_property
+    def room_surfaces(self) -> tuple[r.RoomSurfacesRow, ...]:
+        return self._rows("room_surfaces", r.RoomSurfacesRow)
+
+    @cached_property
+    def space_levels(self) -> tuple[r.SpaceLevelRow, ...]:
+        return self._rows("space_levels", r.SpaceLevelRow)
+
+    @cached_property
+    def spaces(self) -> tuple[r.SpaceRow, ...]:
+        return self._rows("spaces", r.SpaceRow)
+
+    @cached_property
+    def spill_limits(self) -> tuple[r.SpillLimitRow, ...]:
+        return self._rows("spill_limits", r.SpillLimitRow)
 
     @cached_property
     def sources(self) -> tuple[r.SourceRow, ...]:
