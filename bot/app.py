@@ -9,7 +9,7 @@ from aiohttp import web
 
 from bot.answerers import Answerers, OwnProcesses, OwnThread
 from bot.channels.gateway import open_gateways
-from bot.channels.guards import Pace, SameOrigin, add_headers, errors_as_json
+from bot.channels.guards import Pace, SameOrigin
 from bot.channels.openapi import openapi_document
 from bot.channels.page import page_routes
 from bot.channels.web import MOST_BODY_BYTES, WebChannel
@@ -17,6 +17,7 @@ from bot.clock import Clock, utc_now
 from bot.inbox import Inbox
 from bot.outbox import Outbox
 from bot.settings import Settings
+from bot.standing_guard import stand_guard
 from bot.store.catalogue import Served, open_served, read_files
 from bot.store.ledger import Lane
 from bot.store.opened import open_store
@@ -70,7 +71,7 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
         longest_text=settings.max_text_chars,
         most_sockets=settings.max_sockets,
     )
-    app = web.Application(middlewares=[errors_as_json], client_max_size=MOST_BODY_BYTES)
+    app = web.Application(client_max_size=MOST_BODY_BYTES)
     app[SETTINGS] = settings
     app[STORE] = store
     app[INBOX] = inbox
@@ -78,7 +79,6 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
     app[CHANNEL] = channel
     app[ANSWERERS] = answerers
     app[QUEUE] = queue
-    app.on_response_prepare.append(add_headers)
     app.add_routes(channel.routes())
     app.add_routes(page_routes())
     document = openapi_document()
@@ -87,6 +87,12 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
         return web.json_response(document)
 
     app.router.add_get("/openapi.json", openapi)
+    try:
+        stand_guard(app, settings, store, inbox, channel, queue, served.versions.catalogue, clock)
+    except BaseException:
+        for close in (answerers.close, writing.close, reading.close, store.close):
+            close()
+        raise
     app.cleanup_ctx.append(_work_goes_on)
     app.on_shutdown.append(_close_sockets)
     return app

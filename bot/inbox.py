@@ -12,9 +12,11 @@ import secrets
 from collections import OrderedDict
 from collections.abc import Callable, Coroutine, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import partial
-from typing import Any, Final
+from typing import Any, Final, Protocol
+
+from pydantic_core import from_json
 
 from bot.answerers import Answerers, AnswerFailed
 from bot.answering import Answered, Before, CannotTake, Outcome, Question, ToldAgain
@@ -35,6 +37,7 @@ from bot.store.records import (
     changes_text,
 )
 from bot.store.session import Session
+from bot.watch.request_ids import current
 from engine.errors import WattclerkError
 
 log = logging.getLogger("wattclerk.inbox")
@@ -73,6 +76,19 @@ def pause_after(attempts: int) -> timedelta:
     return min(LONGEST_PAUSE, FIRST_PAUSE * 2 ** min(attempts, 20))
 
 
+class Measure(Protocol):
+    """Is told what became of messages."""
+
+    def message_done(self, channel: str, outcome: str, seconds: float) -> None:
+        """A message was answered, refused or failed."""
+
+    def message_read(self, doubts: int) -> None:
+        """A message was read with so many doubts."""
+
+    def failed(self, kind: str) -> None:
+        """Something failed."""
+
+
 @dataclass(slots=True)
 class Inbox:
     """Keeps and answers messages over one store. Lives in one event loop.
@@ -84,6 +100,7 @@ class Inbox:
         most_waiting: messages that are taken in and not answered yet.
         reply_kept: told the number of each reply that a gateway has to send.
         kept_for_later: told that a message was kept that is answered later.
+        measure: told what became of each message, and how long that took.
     """
 
     assistant: Assistant
@@ -97,6 +114,7 @@ class Inbox:
     most_waiting: int = 1000
     reply_kept: Callable[[int], None] = lambda reply: None
     kept_for_later: Callable[[], None] = lambda: None
+    measure: Measure | None = None
     _states: OrderedDict[str, tuple[int, Before]] = field(default_factory=OrderedDict)
     _awaited: dict[int, set[asyncio.Future[Receipt | None]]] = field(default_factory=dict)
     _talks: set[asyncio.Task[None]] = field(default_factory=set)
@@ -207,6 +225,8 @@ class Inbox:
 
     async def _accept(self, message: Message, *, later: bool) -> Receipt:
         at, fresh = stamp(self.clock()), self.new_id()
+        if message.request_id is None and (asked := current.get()):
+            message = replace(message, request_id=asked)
         fetched, _ = self._drain_fetched() if self._fetched else ((), "")
 
         def keep(session: Session) -> Receipt:
@@ -311,10 +331,19 @@ class Inbox:
             body = None if form is None else line
             settled = await self.writing.do(lambda s: s.refuse(work, line, body, now), work.conversation)
             receipt = Receipt(work.conversation, work.number, "refused", reason=line)
+        self._measured(work, receipt.state, receipt.turn)
         self._tell(work.number, receipt)
         if settled.reply is not None:
             self.reply_kept(settled.reply)
         return settled.next
+
+    def _measured(self, work: Work, outcome: str, turn: KeptTurn | None = None) -> None:
+        if self.measure is None:
+            return
+        took = (self.clock() - datetime.fromisoformat(work.received_at)).total_seconds()
+        self.measure.message_done(work.channel, outcome, max(0.0, took))
+        if turn is not None:
+            self.measure.message_read(len(from_json(turn.reading).get("doubts", ())))
 
     async def _outcome(self, work: Work, before: Before, form: Channel | None) -> Answered | CannotTake:
         outcome: Outcome = await self.answerers.answer(Question(before, work.text, work.changes, form))
@@ -365,6 +394,9 @@ class Inbox:
         if again is None:
             log.error("message %d is set aside after %d attempts: %s", work.number, attempts, error)
         reason = str(error)
+        self._measured(work, "failed" if again is None else "again")
+        if self.measure is not None:
+            self.measure.failed("message")
         settled = await self.writing.do(
             lambda s: s.put_back(work, reason, again, stamp(now)), work.conversation
         )

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 from aiohttp import web
 
+from bot.settings import is_loopback
 from engine.errors import WattclerkError
 
 log = logging.getLogger("wattclerk")
@@ -19,15 +20,22 @@ CONTENT_POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
+FORMS_POLICY: Final = CONTENT_POLICY.replace("form-action 'none'", "form-action 'self'")
+"""Of pages that have forms: they go to us only."""
+HTTPS_ONLY: Final = "max-age=31536000"
+"""A browser that has come over TLS once does so for a year."""
 HEADERS: Final = {
     "Server": "wattclerk",
     "Content-Security-Policy": CONTENT_POLICY,
     "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
 }
+CACHED: Final = (".css", ".js", ".svg")
+"""What holds nothing of anybody; all else no browser and no proxy keeps."""
 _LOOPBACK_NAMES: Final = frozenset({"localhost", "127.0.0.1", "::1"})
 
 
@@ -38,8 +46,10 @@ def refusal(status: int, line: str, **headers: str) -> web.Response:
 
 async def add_headers(request: web.Request, response: web.StreamResponse) -> None:
     """Signal: the headers that every answer carries."""
-    response.headers.update(HEADERS)
-    if request.path.startswith(("/api/", "/ws")):
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    response.headers["Server"] = HEADERS["Server"]
+    if not request.path.endswith(CACHED):
         response.headers.setdefault("Cache-Control", "no-store")
 
 
@@ -53,10 +63,10 @@ async def errors_as_json(request: web.Request, handler: Handler) -> web.StreamRe
             raise
         return refusal(error.status, error.text or error.reason, **_allow(error))
     except WattclerkError as error:
-        log.warning("%s %s: %s", request.method, request.path, error)
+        log.warning("a request failed: %s", error)
         return refusal(503, "the assistant can't keep messages just now: try again in a minute")
     except Exception:
-        log.exception("%s %s failed", request.method, request.path)
+        log.exception("a request failed")
         return refusal(500, "something went wrong here; it has been noted: try again")
 
 
@@ -72,18 +82,26 @@ class SameOrigin:
     """
 
     def __init__(self, bound_to: str, further: tuple[str, ...] = ()) -> None:
-        self._loopback_only = _is_loopback(bound_to)
+        self._loopback_only = is_loopback(bound_to)
+        self._bound_to = bound_to.lower()
         self._further = frozenset(origin.rstrip("/").lower() for origin in further)
         self._further_hosts = frozenset(urlsplit(origin).netloc for origin in self._further)
 
+    def knows_host(self, host: str) -> bool:
+        """True where the ``Host`` header names us: a loopback name, a named origin or, bound wider, an address.
+
+        Names are what can be made to point here; bound to an address others can reach, the operator names them in the origins.
+        """
+        host = host.lower()
+        name = _host_name(host)
+        if name in _LOOPBACK_NAMES or host in self._further_hosts:
+            return True
+        return not self._loopback_only and (name == self._bound_to or _is_address(name))
+
     def allows(self, request: web.Request) -> bool:
-        """True where the request may speak."""
+        """True where the request may speak: it came to us by our name, and not from a page of another site."""
         host = request.headers.get("Host", "").lower()
-        if (
-            self._loopback_only
-            and _host_name(host) not in _LOOPBACK_NAMES
-            and host not in self._further_hosts
-        ):
+        if not self.knows_host(host):
             return False
         origin = request.headers.get("Origin")
         if origin is None:
@@ -92,13 +110,12 @@ class SameOrigin:
         return origin in self._further or origin in {f"http://{host}", f"https://{host}"}
 
 
-def _is_loopback(host: str) -> bool:
-    if host == "localhost":
-        return True
+def _is_address(name: str) -> bool:
     try:
-        return ip_address(host).is_loopback
+        ip_address(name)
     except ValueError:
         return False
+    return True
 
 
 def _host_name(host: str) -> str:

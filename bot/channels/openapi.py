@@ -2,6 +2,7 @@
 
 from typing import Any, Final
 
+from bot.channels.openapi_staff import SECURITY_SCHEMES, staff_paths
 from bot.schemas import schema_named
 
 _REF: Final = "#/components/schemas/"
@@ -72,6 +73,7 @@ def openapi_document() -> dict[str, Any]:
             "/api/messages": {
                 "post": {
                     "operationId": "sendMessage",
+                    "security": _CHAT,
                     "summary": "Send a message; the same message_id is answered once",
                     "requestBody": {"required": True, "content": _json({"$ref": _REF + "message"})},
                     "responses": _responses(
@@ -83,22 +85,25 @@ def openapi_document() -> dict[str, Any]:
             "/api/conversations/{id}": {
                 "get": {
                     "operationId": "getConversation",
+                    "security": _CHAT,
                     "summary": "All turns of a conversation",
                     "parameters": [_ID],
-                    "responses": _responses(conversation, ("404",)),
+                    "responses": _responses(conversation, ("401", "404", "414", "421", "503")),
                 }
             },
             "/api/quotes/{id}": {
                 "get": {
                     "operationId": "getQuote",
+                    "security": _CHAT,
                     "summary": "A kept quote",
                     "parameters": [_ID],
-                    "responses": _responses(quote_kept, ("404",)),
+                    "responses": _responses(quote_kept, ("401", "404", "414", "421", "503")),
                 }
             },
             "/api/quotes/{id}/figures": {
                 "get": {
                     "operationId": "listFigures",
+                    "security": _CHAT,
                     "summary": "The paths of a quote's figures",
                     "parameters": [_ID],
                     "responses": _responses(
@@ -108,27 +113,29 @@ def openapi_document() -> dict[str, Any]:
                                 "figures": {"type": "array", "items": {"type": "string"}},
                             }
                         ),
-                        ("404",),
+                        ("401", "404", "414", "421", "503"),
                     ),
                 }
             },
             "/api/quotes/{id}/figures/{path}": {
                 "get": {
                     "operationId": "getFigure",
+                    "security": _CHAT,
                     "summary": "The working of one figure, down to what was said, assumed or looked up",
                     "parameters": [_ID, path],
-                    "responses": _responses(working, ("404",)),
+                    "responses": _responses(working, ("401", "404", "414", "421", "503")),
                 }
             },
             "/healthz": {
                 "get": {
                     "operationId": "getHealth",
                     "summary": "Whether the server is up, and with which catalogue and tables",
-                    "responses": _responses(health, ()),
+                    "responses": _responses(health, ("414", "421")),
                 }
             },
-        },
-        "components": {"schemas": schemas},
+        }
+        | staff_paths(),
+        "components": {"schemas": schemas, "securitySchemes": SECURITY_SCHEMES},
     }
 
 
@@ -138,6 +145,10 @@ def _object(properties: dict[str, Any]) -> dict[str, Any]:
 
 def _json(schema: dict[str, Any]) -> dict[str, Any]:
     return {"application/json": {"schema": schema}}
+
+
+_CHAT: Final[list[dict[str, list[str]]]] = [{}, {"token": []}, {"session": []}, {"sessionOverTls": []}]
+"""Open where the operator says so; else for programs with the token and for staff."""
 
 
 def _responses(good: dict[str, Any], errors: tuple[str, ...]) -> dict[str, Any]:

@@ -11,6 +11,8 @@ SCRIPTS: Final = ("page", "card", "edit", "line", "make", "marks", "tape", "word
 FILES: Final = {
     "/": ("page.html", "text/html"),
     "/page.css": ("page.css", "text/css"),
+    "/staff.css": ("staff.css", "text/css"),
+    "/staff.js": ("staff.js", "text/javascript"),
     "/icon.svg": ("icon.svg", "image/svg+xml"),
     **{f"/{name}.js": (f"{name}.js", "text/javascript") for name in SCRIPTS},
 }

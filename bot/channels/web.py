@@ -1,15 +1,18 @@
 """The web channel: a JSON API, and the chat page's socket, over one inbox."""
 
-import json
+from collections import Counter
+from collections.abc import Awaitable, Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any, Final, TypeVar
 
 from aiohttp import WSCloseCode, WSMsgType, web
 from pydantic import BaseModel, ValidationError
+from pydantic_core import from_json
 
 from bot.answerers import AnswerFailed
 from bot.channels.guards import Pace, SameOrigin, log, refusal
+from bot.channels.senders import Senders, bucket_of
 from bot.channels.web_message import (
     MessageIn,
     SocketJoin,
@@ -18,6 +21,7 @@ from bot.channels.web_message import (
 )
 from bot.faults import first_fault
 from bot.inbox import Inbox, MessageRefused, MessageSetAside, NotAnsweredYet, TooBusy
+from bot.staff.roles import PERSON
 from bot.store.figures import Traces
 from bot.store.records import (
     DifferentMessage,
@@ -29,18 +33,26 @@ from bot.store.records import (
 )
 from bot.traces import lines_of_kept, trace_json
 from bot.usable import UnusableInput, usable_text
+from bot.watch.request_ids import REQUEST_ID, current
 from engine.errors import WattclerkError
 
 MOST_BODY_BYTES: Final = 256 * 1024
 """A message of the longest kind, every character of it escaped."""
 HEARTBEAT_SECONDS: Final = 25.0
+MOST_BY_SENDER: Final = 20
+"""Open chats that one sender may always have; more only where a tenth of all is more."""
 
 Model = TypeVar("Model", bound=BaseModel)
 
 
 @dataclass(slots=True)
 class WebChannel:
-    """Handlers over the inbox."""
+    """Handlers over the inbox.
+
+    Attributes:
+        lets_chat: whether whoever made a request may still chat; asked before every message of a socket.
+        senders: who is at the other end.
+    """
 
     inbox: Inbox
     origins: SameOrigin
@@ -48,6 +60,9 @@ class WebChannel:
     longest_text: int
     most_sockets: int
     sockets: set[web.WebSocketResponse] = field(default_factory=set)
+    lets_chat: Callable[[web.Request], Awaitable[bool]] | None = None
+    senders: Senders = field(default_factory=Senders)
+    _by_sender: Counter[str] = field(default_factory=Counter)
 
     def routes(self) -> list[web.RouteDef]:
         """What the channel answers to."""
@@ -57,7 +72,6 @@ class WebChannel:
             web.get("/api/quotes/{id}", self.get_quote),
             web.get("/api/quotes/{id}/figures", self.get_figures),
             web.get("/api/quotes/{id}/figures/{path:.+}", self.get_figure),
-            web.get("/healthz", self.get_health),
             web.get("/ws", self.chat),
         ]
 
@@ -67,7 +81,7 @@ class WebChannel:
             return refusal(403, "pages of other sites may not send messages here")
         if request.content_type != "application/json":
             return refusal(415, "send the message as application/json")
-        if wait := self.pace.wait_for(request.remote or ""):
+        if wait := self.pace.wait_for(bucket_of(self.senders.address(request))):
             return refusal(429, _slow_down(wait), **{"Retry-After": str(wait)})
         try:
             incoming = _parsed(MessageIn, await request.read())
@@ -117,32 +131,30 @@ class WebChannel:
         trace = trace_json(figure, kept.language, self.inbox.assistant.tables, where)
         return web.json_response({"quote": kept.id, "path": path, "figure": trace})
 
-    async def get_health(self, request: web.Request) -> web.Response:
-        """Up, and with which catalogue and tables."""
-        assistant = self.inbox.assistant
-        return web.json_response(
-            {
-                "status": "ok",
-                "catalog_version": assistant.catalogue.version,
-                "tables_version": assistant.tables.version,
-            }
-        )
-
     async def chat(self, request: web.Request) -> web.StreamResponse:
         """The chat page's socket: joins a conversation, then takes messages and gives turns, one at a time."""
         if not self.origins.allows(request):
             return refusal(403, "pages of other sites may not chat here")
-        if len(self.sockets) >= self.most_sockets:
+        sender = bucket_of(self.senders.address(request))
+        crowded = self._by_sender[sender] >= max(MOST_BY_SENDER, self.most_sockets // 10)
+        if crowded or len(self.sockets) >= self.most_sockets:
             return refusal(503, "too many chats are open: try again in a minute", **{"Retry-After": "30"})
         socket = web.WebSocketResponse(heartbeat=HEARTBEAT_SECONDS, max_msg_size=MOST_BODY_BYTES)
         await socket.prepare(request)
         self.sockets.add(socket)
+        self._by_sender[sender] += 1
+        count = 0
         try:
             async for frame in socket:
                 if frame.type is not WSMsgType.TEXT:
                     await socket.close(code=WSCloseCode.UNSUPPORTED_DATA, message=b"text only")
                     break
-                answer, receipt = await self._answer_frame(frame.data, request.remote or "")
+                if not await self._may_go_on(request):
+                    await socket.close(code=WSCloseCode.POLICY_VIOLATION, message=b"sign in again")
+                    break
+                count += 1
+                current.set(f"{request.get(REQUEST_ID, '')}-{count}")
+                answer, receipt = await self._answer_frame(frame.data, sender)
                 await socket.send_frame(answer, WSMsgType.TEXT)
                 if receipt is not None:
                     self.inbox.fetched(receipt)
@@ -150,7 +162,17 @@ class WebChannel:
             pass  # The page went away while we answered; what was kept is sent when it joins again.
         finally:
             self.sockets.discard(socket)
+            self._by_sender[sender] -= 1
+            if not self._by_sender[sender]:
+                del self._by_sender[sender]
         return socket
+
+    async def _may_go_on(self, request: web.Request) -> bool:
+        """A session may have ended, or its account, since the socket was opened."""
+        if self.lets_chat is None:
+            return True
+        request.pop(PERSON, None)
+        return await self.lets_chat(request)
 
     async def close_sockets(self) -> None:
         """Tells every open page that the server goes away; the pages come back by themselves."""
@@ -176,7 +198,7 @@ class WebChannel:
                 more["retry_after"] = int(error.headers["Retry-After"])
             return _refused_frame(message_id, error.line, **more), None
         except WattclerkError as error:
-            log.warning("chat: %s", error)
+            log.warning("a chat message failed: %s", error)
             return _refused_frame(
                 message_id, "the assistant can't keep messages just now", retry_after=10
             ), None
@@ -227,8 +249,9 @@ class _Refused(Exception):
 
 def _object(text: str | bytes) -> dict[str, Any]:
     try:
-        value = json.loads(text)
-    except (ValueError, RecursionError):  # bytes that are no UTF-8 are a ValueError too
+        # Bounded in depth, and strict: no NaN, no half of a character pair.
+        value = from_json(text, allow_inf_nan=False)
+    except ValueError:
         raise _Refused(400, "this is not JSON") from None
     if not isinstance(value, dict):
         raise _Refused(400, "a message is a JSON object")

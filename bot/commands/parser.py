@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, Final, NoReturn
 
 from bot.commands.light_words import number_between, points_ft
+from bot.commands.staff_parser import add_staff_commands
 
 CHANNELS: Final = ("terminal", "sms", "chat", "email", "email-html")
 SCHEMAS: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn", "light")
@@ -166,6 +167,8 @@ def build_parser() -> argparse.ArgumentParser:
     light.add_argument(
         "--json", action="store_true", help='{"lumens", "fc", "form", "notes"} as one JSON object'
     )
+
+    add_staff_commands(commands)
 
     schema = commands.add_parser(
         "schema",

@@ -1,18 +1,20 @@
 """``wattclerk serve``: the chat page and the JSON API, until it is told to stop."""
 
 import argparse
+import asyncio
 import errno
-import logging
+import signal
 import socket
-import sys
 from typing import Final
 
 from aiohttp import web
 
 from bot.app import build_app
+from bot.channels.connections import BoundedRunner
 from bot.commands.answering import paths_given
 from bot.settings import DEFAULT_PORT, Settings, load_settings
 from bot.usable import UnusableInput
+from bot.watch.logs import set_up_logs
 
 PORTS_TRIED: Final = 20
 GRACE_SECONDS: Final = 5.0
@@ -21,18 +23,26 @@ GRACE_SECONDS: Final = 5.0
 def run(arguments: argparse.Namespace) -> int:
     """Serves; returns when it was told to stop."""
     settings = load_settings(host=arguments.host, port=arguments.port, **paths_given(arguments))
-    logging.basicConfig(
-        stream=sys.stderr, format="%(asctime)s %(levelname)s %(message)s", level=logging.WARNING
-    )
+    set_up_logs(settings)
     with listen(settings) as listening:
-        web.run_app(
-            build_app(settings),
-            sock=listening,
-            print=lambda *_: _announce(settings, listening),
-            access_log=None,
-            shutdown_timeout=GRACE_SECONDS,
-        )
+        asyncio.run(_serve(settings, listening))
     return 0
+
+
+async def _serve(settings: Settings, listening: socket.socket) -> None:
+    """Until a signal; what is being answered then is answered and kept."""
+    stop = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    for number in (signal.SIGINT, signal.SIGTERM):
+        loop.add_signal_handler(number, stop.set)
+    runner = BoundedRunner(build_app(settings), shutdown_timeout=GRACE_SECONDS)
+    try:
+        await runner.setup()
+        await web.SockSite(runner, listening).start()
+        _announce(settings, listening)
+        await stop.wait()
+    finally:
+        await runner.cleanup()
 
 
 def listen(settings: Settings) -> socket.socket:

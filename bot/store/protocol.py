@@ -43,5 +43,12 @@ class Store(Protocol):
             bot.store.records.StoreUnusable: the copy can't be written.
         """
 
+    def sweep(self) -> None:
+        """Writes over what was deleted, so that it is in no file of the store any more; its backups are others' business.
+
+        Raises:
+            bot.store.records.StoreUnusable: it can't be done now.
+        """
+
     def close(self) -> None:
         """Closes the store."""

@@ -68,6 +68,7 @@ class Message:
         channel: "web", "sms", ...
         sender: the address that the reply goes to, where the channel sends it; ``None`` where the sender fetches it.
         thread: the channel's own name of the conversation: a telephone number, the first mail's id.
+        request_id: of the request that it came with, as it stands in the logs.
     """
 
     id: str
@@ -77,6 +78,7 @@ class Message:
     channel: str = "web"
     sender: str | None = None
     thread: str | None = None
+    request_id: str | None = None
 
 
 def changes_text(changes: Sequence[Change]) -> str:

@@ -69,6 +69,11 @@ class Session:
         self._queue = queue
         self._holder = holder
 
+    @property
+    def connection(self) -> Connection:
+        """For statements about other things in the same transaction: staff, links, erasing."""
+        return self._connection
+
     # Messages on their way in
 
     def accept(
@@ -118,10 +123,10 @@ class Session:
                 raise TooManyTurns(f"a conversation holds at most {most_turns} messages: begin a new one")
             taken = not later and self._take(conversation)
         number = self._rows(
-            "insert into messages (conversation, channel, message_id, sender, received_at, text, changes, state, attempts)"
-            " values (?, ?, ?, ?, ?, ?, ?, 'waiting', 0) returning number",
+            "insert into messages (conversation, channel, message_id, sender, received_at, text, changes, state, attempts,"
+            " request_id) values (?, ?, ?, ?, ?, ?, ?, 'waiting', 0, ?) returning number",
             conversation, message.channel, message.id, message.sender, at, message.text,
-            changes_text(message.changes),
+            changes_text(message.changes), message.request_id,
         )[0][0]  # fmt: skip
         work = None
         if later:

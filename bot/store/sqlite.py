@@ -122,6 +122,23 @@ class SqliteStore:
                 os.fsync(file.fileno())
             part.replace(target)
 
+    def sweep(self) -> None:
+        """Empties the write-ahead log, whose older pages still hold what was deleted from the file.
+
+        Raises:
+            StoreUnusable: somebody reads all the time.
+        """
+        with plainly(self._path):
+            apart = sqlite3.connect(self._path, timeout=BUSY_MS / 1000, isolation_level=None)
+            try:
+                busy = apart.execute("pragma wal_checkpoint(truncate)").fetchone()[0]
+            finally:
+                apart.close()
+        if busy:
+            raise StoreUnusable(
+                f"{self._path}: it is in use all the time, so traces of what was erased may remain: try again"
+            )
+
     def close(self) -> None:
         """Closes the file, and serves it no longer."""
         self._reading.close()
@@ -146,6 +163,8 @@ class _Link:
             "foreign_keys = ON",
             "cache_size = -32000",
             "temp_store = MEMORY",
+            # What is erased is written over in its page.
+            "secure_delete = ON",
         ):
             self._execute(f"pragma {pragma}")
 

@@ -6,6 +6,8 @@ from typing import Final
 
 from sqlite_utils import Database, Migrations
 
+from bot.store.staff_schema import STAFF_SCHEMA
+
 migrations: Final = Migrations("wattclerk")
 
 
@@ -192,3 +194,10 @@ def m002_inbox_and_outbox(db: Database) -> None:
     for table in ("old_messages", "old_quotes", "old_conversations", "catalogue_products", "catalogue_like_for_like",
                   "catalogue_import"):  # fmt: skip
         db.execute(f"drop table if exists [{table}]")
+
+
+@migrations()
+def m003_staff(db: Database) -> None:
+    """Staff accounts, sessions, customers' links; which request a message came with, and which quotes were erased."""
+    for statement in STAFF_SCHEMA:
+        db.execute(f"{statement} strict" if statement.startswith("create table") else statement)

@@ -7,7 +7,7 @@ import pytest
 from bot.settings import Settings, load_settings
 from engine.errors import ConfigurationError
 
-SECRET = "a-token-that-nobody-should-ever-see-0123456789"  # noqa: S105  made up
+SECRET = "a-token-that-nobody-should-ever-see-0123456789"
 
 
 @pytest.mark.parametrize(

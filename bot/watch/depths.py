@@ -1,0 +1,48 @@
+"""How deep the queues are, by questions that stay quick however much is kept."""
+
+from datetime import datetime
+from typing import Final
+
+from bot.clock import stamp
+from bot.store.records import Counts
+from bot.store.session import Connection
+from bot.watch.metrics import Depths
+
+_WAITING: Final = {
+    "messages": {
+        "waiting": "select count(*) from messages where state = 'waiting'",
+        "aside": "select count(*) from messages where state = 'aside'",
+    },
+    "replies": {
+        "waiting": "select count(*) from outbox where state = 'waiting' and next_try_at is not null",
+        "failed": "select count(*) from outbox where state = 'failed'",
+    },
+}
+
+
+def depths(connection: Connection, catalogue: str, now: datetime) -> Depths:
+    """What waits and what failed, for how long, and how old the catalogue of that root is."""
+    counts = {
+        kind: {state: int(connection.rows(statement)[0][0]) for state, statement in states.items()}
+        for kind, states in _WAITING.items()
+    }
+    imported = connection.rows("select min(imported_at) from catalogues where root = ?", catalogue)[0][0]
+    return Depths(
+        counts=Counts(messages=counts["messages"], replies=counts["replies"]),
+        oldest_seconds=oldest_seconds(connection, now),
+        catalogue_seconds=_since(imported, now),
+    )
+
+
+def oldest_seconds(connection: Connection, now: datetime) -> float:
+    """How long the longest waiting message that is due has waited [s]; 0 where none is."""
+    at = stamp(now)
+    rows = connection.rows(
+        "select min(received_at) from messages where state = 'waiting' and (next_try_at is null or next_try_at <= ?)",
+        at,
+    )
+    return _since(rows[0][0], now)
+
+
+def _since(at: str | None, now: datetime) -> float:
+    return 0.0 if at is None else max(0.0, (now - datetime.fromisoformat(at)).total_seconds())
