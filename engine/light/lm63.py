@@ -70,11 +70,11 @@ def read_lm63(text: FileText, beside: Mapping[str, bytes]) -> Photometry:
     if kind == "C":
         vertical = type_c_verticals(text, vertical_run)
         planes = type_c_planes(text, horizontal_run, open_end=head.edition == 1995)
-        candela = _candela(text, scan, horizontals, verticals, factor)
-        horizontal, candela = filled(planes, candela)
+        stored = _candela(text, scan, horizontals, verticals, factor)
+        horizontal, candela = filled(planes, stored)
         symmetry = planes.symmetry
         notes += ["circle_closed"] * planes.closed + ["dark_after_last_plane"] * planes.dark_after
-        notes += notes_of_table(vertical, candela)
+        notes += notes_of_table(vertical, stored)
     else:
         vertical, mirrored = level_axis_angles(text, vertical_run, "vertical")
         horizontal, half = level_axis_angles(text, horizontal_run, "horizontal")
