@@ -24,6 +24,65 @@ class SourceRow:
 
 
 @dataclass(frozen=True, slots=True)
+class GenericLightRow:
+    """A generic light distribution; the numbers are those of `engine.light.shapes.Shape` (``generic_light.csv``)."""
+
+    family: Family
+    form: str
+    rank: int
+    lamp_sources: tuple[str, ...]
+    optics: tuple[str, ...]
+    symmetry: str
+    peak_deg: float
+    side_peak_deg: float
+    spread_deg: float
+    spread_above_deg: float
+    lateral_deg: float
+    lateral_spread_deg: float
+    house_share: float
+    nadir_share: float
+    body_exponent: float
+    side_body_exponent: float
+    cutoff_deg: float
+    side_cutoff_deg: float
+    uplight_share: float
+    seen: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class LightPlacesRow:
+    """Where the light of a family counts, and how far apart its luminaires usually are (``light_places.csv``)."""
+
+    family: Family
+    arrangement: str
+    spacing_heights_low: float
+    spacing_heights: float
+    spacing_heights_high: float
+    line_heights: float | None
+    plane_ft_low: float
+    plane_ft: float
+    plane_ft_high: float
+    level_fc: float
+    lower_level_fc: float
+    seen: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class UsualHeightRow:
+    """The mounting height to take where none was said (``usual_heights.csv``)."""
+
+    family: Family
+    lamp_lumens_to: float | None
+    height_ft_low: float
+    height_ft: float
+    height_ft_high: float
+    seen: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
 class SystemWattsRow:
     """Input watts of a legacy luminaire: lamps plus ballast (``system_watts.csv``)."""
 

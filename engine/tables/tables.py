@@ -34,12 +34,14 @@ ROW_TYPES: Final[Mapping[str, type[Any]]] = MappingProxyType(
         "emission_factors": r.EmissionFactorRow,
         "exterior_power_allowance": r.ExteriorPowerRow,
         "families": r.FamilyRow,
+        "generic_light": r.GenericLightRow,
         "interactive_effects": r.InteractiveEffectRow,
         "lamp_depreciation": r.LampDepreciationRow,
         "lamps": r.LampRow,
         "led_equivalents": r.LedEquivalentRow,
         "led_rule_of_thumb": r.LedRuleOfThumbRow,
         "light_levels": r.LightLevelRow,
+        "light_places": r.LightPlacesRow,
         "maintenance_costs": r.MaintenanceRow,
         "maintenance_groups": r.MaintenanceGroupRow,
         "operating_hours": r.OperatingHoursRow,
@@ -53,6 +55,7 @@ ROW_TYPES: Final[Mapping[str, type[Any]]] = MappingProxyType(
         "system_watts": r.SystemWattsRow,
         "usual_ballasts": r.UsualBallastRow,
         "usual_control_savings": r.UsualControlSavingsRow,
+        "usual_heights": r.UsualHeightRow,
         "usual_lamps": r.UsualLampRow,
         "watts_observations": r.WattsObservationRow,
         "watts_per_lamp_watt": r.WattsPerLampWattRow,
@@ -183,6 +186,10 @@ class Tables:
         return self._rows("families", r.FamilyRow)
 
     @cached_property
+    def generic_light(self) -> tuple[r.GenericLightRow, ...]:
+        return self._rows("generic_light", r.GenericLightRow)
+
+    @cached_property
     def interactive_effects(self) -> tuple[r.InteractiveEffectRow, ...]:
         return self._rows("interactive_effects", r.InteractiveEffectRow)
 
@@ -205,6 +212,10 @@ class Tables:
     @cached_property
     def light_levels(self) -> tuple[r.LightLevelRow, ...]:
         return self._rows("light_levels", r.LightLevelRow)
+
+    @cached_property
+    def light_places(self) -> tuple[r.LightPlacesRow, ...]:
+        return self._rows("light_places", r.LightPlacesRow)
 
     @cached_property
     def maintenance_costs(self) -> tuple[r.MaintenanceRow, ...]:
@@ -257,6 +268,10 @@ class Tables:
     @cached_property
     def usual_control_savings(self) -> tuple[r.UsualControlSavingsRow, ...]:
         return self._rows("usual_control_savings", r.UsualControlSavingsRow)
+
+    @cached_property
+    def usual_heights(self) -> tuple[r.UsualHeightRow, ...]:
+        return self._rows("usual_heights", r.UsualHeightRow)
 
     @cached_property
     def usual_lamps(self) -> tuple[r.UsualLampRow, ...]:
