@@ -2,7 +2,8 @@
 
 A TOML file holds ``[every]`` (cells that all its products share) and ``[[series]]`` (a body: cells, a ``ladder`` of
 rungs and its ``variants``). What is nearer wins: variant over series over every. Run ``python -m catalog_demo.build``
-after a change; a test holds the sheets to what this makes.
+after a change; a test holds the sheets to what this makes. Light (``light``, a shape of ``shapes.toml``) is written by
+``python -m catalog_demo.build_photometry``; ratings (``rated``) are computed from the same light.
 """
 
 import tomllib
@@ -12,9 +13,12 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, Final
 
+from catalog_demo.light import bug_text, file_name, photometry_of
 from engine.catalog.catalogue import Catalogue
 from engine.catalog.product import Product
 from engine.catalog.sheet import sheet_text
+from engine.light.lm63_writer import lm63_text
+from engine.light.photometry import Photometry
 
 HERE: Final = Path(__file__).parent
 MAKER: Final = "Plover Hollow Lighting"
@@ -24,7 +28,7 @@ _RUNG: Final = ("rung", "input_watts", "lumens", "net_price", "weight_lb")
 _OWN_KEYS: Final = frozenset(
     {
         "ladder", "variants", "name", "words", "variant_words", "mark", "rungs", "dearer", "lumens_share", "list_share",
-        "report", "back", "uplight", "kept_in_stock", "order_days",
+        "report", "light", "rated", "kept_in_stock", "order_days",
     }
 )  # fmt: skip
 """Keys that steer this module; every other key is a column of the sheet."""
@@ -36,26 +40,45 @@ def sheets() -> dict[str, str]:
 
 
 def _sheet(source: Path) -> str:
-    page = tomllib.loads(source.read_text(encoding="utf-8"), parse_float=Decimal)
-    products = [product for series in page["series"] for product in _products(page["every"], series)]
+    products = [_product(settings, rung) for settings, rung in _rungs(source)]
     return sheet_text(Catalogue.of(products).to_rows())
 
 
-def _products(every: Mapping[str, Any], series: Mapping[str, Any]) -> Iterator[Product]:
-    for variant in series["variants"]:
-        settings = {**every, **series, **variant}
-        for values in series["ladder"]:
-            rung = dict(zip(_RUNG, values, strict=True))
-            if rung["rung"] in settings.get("rungs", (rung["rung"],)):
-                yield _product(settings, rung)
+def _all_rungs() -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    for source in sorted((HERE / "series").glob("*.toml")):
+        yield from _rungs(source)
+
+
+def _rungs(source: Path) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """Every product of a file as its settings and its rung of the ladder."""
+    page = tomllib.loads(source.read_text(encoding="utf-8"), parse_float=Decimal)
+    for series in page["series"]:
+        for variant in series["variants"]:
+            settings = {**page["every"], **series, **variant}
+            for values in series["ladder"]:
+                rung = dict(zip(_RUNG, values, strict=True))
+                if rung["rung"] in settings.get("rungs", (rung["rung"],)):
+                    yield settings, rung
+
+
+def _part_number(settings: Mapping[str, Any], rung: Mapping[str, Any]) -> str:
+    return f"{settings['name'].upper()}/{rung['rung']:02d}{settings['mark']}"
+
+
+def _report(settings: Mapping[str, Any], rung: Mapping[str, Any]) -> str:
+    return f"HB79-{settings['report'] + rung['rung']}{settings['mark']}"
+
+
+def _lumens(settings: Mapping[str, Any], rung: Mapping[str, Any]) -> int:
+    return _to_ten(rung["lumens"] * settings.get("lumens_share", 1))
 
 
 def _product(settings: Mapping[str, Any], rung: Mapping[str, Any]) -> Product:
     """One product: the settings' own cells, and those that follow from the rung of the ladder."""
-    name, mark = settings["name"], settings["mark"]
-    part_number = f"{name.upper()}/{rung['rung']:02d}{mark}"
+    name, part_number = settings["name"], _part_number(settings, rung)
     watts = float(rung["input_watts"])
-    lumens = _to_ten(rung["lumens"] * settings.get("lumens_share", 1))
+    lumens = _lumens(settings, rung)
+    photometry = _photometry(settings, rung, lumens)
     net = Decimal(rung["net_price"]) + settings.get("dearer", 0)
     cells = {key: value for key, value in settings.items() if key not in _OWN_KEYS}
     words = ", ".join(filter(None, (f"{name} {settings['words']}", settings.get("variant_words", ""))))
@@ -74,8 +97,9 @@ def _product(settings: Mapping[str, Any], rung: Mapping[str, Any]) -> Product:
                 Decimal(1) if net >= 50 else Decimal("0.1")
             ),
             "weight_lb": float(rung["weight_lb"]),
-            "lm79": f"HB79-{settings['report'] + rung['rung']}{mark}",
-            "bug": _bug(lumens, settings),
+            "lm79": _report(settings, rung),
+            "bug": bug_text(photometry) if photometry is not None and settings.get("rated") else None,
+            "photometry": None if photometry is None else file_name(part_number),
             "stock": tuple((branch, _shelf(part_number, net, branch, settings)) for branch in BRANCHES),
             "lead_time_days": settings["order_days"],
         }
@@ -98,13 +122,31 @@ def _shelf(part_number: str, net: Decimal, branch: str, settings: Mapping[str, A
     return 0 if spread % 5 == 0 else 1 + spread // 5 % deepest
 
 
-def _bug(lumens: int, settings: Mapping[str, Any]) -> str | None:
-    """A plausible backlight, uplight and glare rating: it grows with the lumens; invented, as the products are."""
-    if "uplight" not in settings:
+def _photometry(settings: Mapping[str, Any], rung: Mapping[str, Any], lumens: int) -> Photometry | None:
+    """The light of one product, where its body has any of its own: kits, lamps and exit signs have none."""
+    if "light" not in settings:
         return None
-    step = sum(lumens >= bound for bound in (2_500, 9_000, 20_000, 36_000))
-    back = min(5, max(0, step + settings.get("back", 0)))
-    return f"B{back}-U{settings['uplight']}-G{min(5, step)}"
+    return photometry_of(
+        settings["light"],
+        _part_number(settings, rung),
+        ", ".join(
+            filter(None, (f"{settings['name']} {settings['words']}", settings.get("variant_words", "")))
+        ),
+        _report(settings, rung),
+        float(lumens),
+        float(rung["input_watts"]),
+    )
+
+
+def photometric_files() -> dict[str, bytes]:
+    """The bytes of every photometric file by name below this folder."""
+    made: dict[str, bytes] = {}
+    for settings, rung in _all_rungs():
+        photometry = _photometry(settings, rung, _lumens(settings, rung))
+        if photometry is not None:
+            # a body's second supply range comes after its first, whose file it shares
+            made.setdefault(file_name(_part_number(settings, rung)), lm63_text(photometry).encode("ascii"))
+    return made
 
 
 def main() -> None:

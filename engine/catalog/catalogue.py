@@ -4,11 +4,17 @@ import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Final
 
 from engine.catalog.cells import legacy_cells, product_cells
+from engine.catalog.fault import MAX_FAULTS, CatalogueFault, Fault
 from engine.catalog.legacy import LegacyKey, LegacyLuminaire
+from engine.catalog.light_files import photometry_of
 from engine.catalog.product import Kind, Product
+from engine.light.photometry import Photometry
 from engine.vocabulary import Family, LampSource
+
+NO_LIGHT: Final[Mapping[str, bytes]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +25,7 @@ class Catalogue:
         products: sorted by part number.
         like_for_like: sorted by family, source, watts, lamps, length.
         version: twelve hex digits of a hash over the contents; the order and the split into files do not matter.
+        light: bytes of photometric files by the name that products give; understood when first asked for.
         by_part_number: the product of a part number.
         by_kind_and_family: products of a kind that are of a family, or (kits and lamps) also fit it; by part number.
         by_legacy_key: the like-for-like row of a family, source, lamp watts, lamps and lamp length.
@@ -30,9 +37,15 @@ class Catalogue:
     by_part_number: Mapping[str, Product] = field(repr=False, compare=False)
     by_kind_and_family: Mapping[tuple[Kind, Family], tuple[Product, ...]] = field(repr=False, compare=False)
     by_legacy_key: Mapping[LegacyKey, LegacyLuminaire] = field(repr=False, compare=False)
+    light: Mapping[str, bytes] = field(repr=False, compare=False, default_factory=dict)
 
     @classmethod
-    def of(cls, products: Iterable[Product], like_for_like: Iterable[LegacyLuminaire] = ()) -> "Catalogue":
+    def of(
+        cls,
+        products: Iterable[Product],
+        like_for_like: Iterable[LegacyLuminaire] = (),
+        light: Mapping[str, bytes] = NO_LIGHT,
+    ) -> "Catalogue":
         """A catalogue of these products.
 
         Raises:
@@ -53,11 +66,35 @@ class Catalogue:
         return cls(
             products=ordered,
             like_for_like=legacy,
-            version=_content_hash(ordered, legacy),
+            version=_content_hash(ordered, legacy, light),
             by_part_number=MappingProxyType(by_part_number),
             by_kind_and_family=MappingProxyType({key: tuple(shelf) for key, shelf in shelves.items()}),
             by_legacy_key=MappingProxyType(by_legacy_key),
+            light=MappingProxyType({name: light[name] for name in sorted(light)}),
         )
+
+    def photometry_of(self, product: Product) -> Photometry | None:
+        """The light of ``product``, type C; ``None`` where it has no file.
+
+        Raises:
+            engine.catalog.fault.CatalogueFault: its file can't be trusted; file and line are named.
+        """
+        return photometry_of(product, self.light)
+
+    def check_light(self) -> None:
+        """Reads every photometric file, so that a faulty one is found before anything is answered.
+
+        Raises:
+            engine.catalog.fault.CatalogueFault: the first faults; file and line are named.
+        """
+        faults: dict[Fault, None] = {}
+        for product in self.products:
+            try:
+                photometry_of(product, self.light)
+            except CatalogueFault as fault:
+                faults |= dict.fromkeys(fault.faults)
+        if faults:
+            raise CatalogueFault(tuple(faults)[:MAX_FAULTS])
 
     def of_kind(self, kind: Kind, family: Family) -> tuple[Product, ...]:
         """Products of ``kind`` that are of ``family`` or also fit it, by part number; empty where there are none."""
@@ -93,9 +130,13 @@ def _legacy_order(row: LegacyLuminaire) -> tuple[str, str, float, int, float]:
     return (row.family, row.source, row.watts, row.lamps, row.lamp_feet or 0.0)
 
 
-def _content_hash(products: tuple[Product, ...], legacy: tuple[LegacyLuminaire, ...]) -> str:
+def _content_hash(
+    products: tuple[Product, ...], legacy: tuple[LegacyLuminaire, ...], light: Mapping[str, bytes]
+) -> str:
     digest = hashlib.sha256()
     for record in (*products, *legacy):
         digest.update(record.model_dump_json().encode())
         digest.update(b"\n")
+    for name in sorted(light):
+        digest.update(name.encode() + b"\0" + hashlib.sha256(light[name]).digest())
     return digest.hexdigest()[:12]

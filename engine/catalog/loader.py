@@ -13,6 +13,7 @@ from engine.catalog.catalogue import Catalogue
 from engine.catalog.cells import LIKE_FOR_LIKE_COLUMNS, PRODUCT_COLUMNS, STOCK_PREFIX
 from engine.catalog.fault import CatalogueFault, quoted
 from engine.catalog.legacy import LegacyKey, LegacyLuminaire
+from engine.catalog.light_files import LIGHT_FILE_WORDS, MAX_ALL_BYTES, LightFolder
 from engine.catalog.product import Product
 from engine.catalog.sheet import Findings, SheetRow, SheetShape, read_sheet, sheet_text, understand
 
@@ -52,8 +53,10 @@ PRODUCT_SHEET: Final = SheetShape(
     patterns={
         "part_number": "3 to 40 capital letters, digits, points, slashes and hyphens, beginning with a letter or digit",
         "bug": "a rating like B1-U0-G2, each from 0 to 5",
+        "photometry": "an .ies or .ldt file in the catalogue's folder or at most two folders below, no part of its name beginning with a point",
     },
     further=_is_stock_column,
+    optional=frozenset({"photometry"}),
 )
 LIKE_FOR_LIKE_SHEET: Final = SheetShape(
     columns=LIKE_FOR_LIKE_COLUMNS,
@@ -85,20 +88,28 @@ def load_catalogue(path: Path) -> Catalogue:
         text = _decoded(file.name, content, findings)
         if text is not None:
             texts[file.name] = text
-    return _catalogue_of(texts, findings)
+    return _catalogue_of(texts, findings, LightFolder(path if path.is_dir() else path.parent))
 
 
-def parse_catalogue(text_by_filename: Mapping[str, str]) -> Catalogue:
+def parse_catalogue(
+    text_by_filename: Mapping[str, str], light: Mapping[str, bytes] | None = None
+) -> Catalogue:
     """The catalogue of CSV texts by file name, read in the order of the names.
 
+    Args:
+        text_by_filename: the sheets.
+        light: photometric files by the names that products give; without it products go without their light.
+
     Raises:
-        CatalogueFault: anything in them is not as it must be.
+        CatalogueFault: anything in them is not as it must be, or a file of ``light`` is named that is not there.
     """
-    return _catalogue_of(text_by_filename, Findings())
+    return _catalogue_of(text_by_filename, Findings(), light)
 
 
 def catalogue_of_rows(
-    products: Iterable[Mapping[str, str]], like_for_like: Iterable[Mapping[str, str]] = ()
+    products: Iterable[Mapping[str, str]],
+    like_for_like: Iterable[Mapping[str, str]] = (),
+    light: Mapping[str, bytes] | None = None,
 ) -> Catalogue:
     """The catalogue of stored rows, as `Catalogue.to_rows` gave them, checked as strictly as a file.
 
@@ -109,7 +120,7 @@ def catalogue_of_rows(
     legacy = sheet_text(like_for_like)
     if legacy:
         texts[LIKE_FOR_LIKE_FILE] = legacy
-    return parse_catalogue(texts)
+    return parse_catalogue(texts, light)
 
 
 def _files_of(path: Path, findings: Findings) -> list[Path]:
@@ -161,11 +172,14 @@ def _decoded(name: str, content: bytes, findings: Findings) -> str | None:
         return None
 
 
-def _catalogue_of(texts: Mapping[str, str], findings: Findings) -> Catalogue:
+def _catalogue_of(
+    texts: Mapping[str, str], findings: Findings, light: Mapping[str, bytes] | LightFolder | None
+) -> Catalogue:
     products: list[Product] = []
     legacy: list[LegacyLuminaire] = []
     seen: dict[str, SheetRow] = {}
     seen_legacy: dict[LegacyKey, SheetRow] = {}
+    files: dict[str, bytes] = {}
     stock_columns: dict[str, frozenset[str]] = {}
     for name in sorted(texts):
         # Spreadsheets that save UTF-8 put a byte order mark first; it is no part of the first column's name.
@@ -186,12 +200,34 @@ def _catalogue_of(texts: Mapping[str, str], findings: Findings) -> Catalogue:
                 product.part_number, row, "part_number", quoted(product.part_number), seen, findings
             ):
                 products.append(product)
+                if light is not None:
+                    _take_light(row, product, light, files, findings)
     _compare_branches(stock_columns, findings)
     if not products and not findings.faults:
         findings.add(", ".join(sorted(texts)) or "catalogue", None, "", "no product", "at least one product")
     if findings.faults:
         raise CatalogueFault(findings.faults)
-    return Catalogue.of(products, legacy)
+    return Catalogue.of(products, legacy, files)
+
+
+def _take_light(
+    row: SheetRow,
+    product: Product,
+    light: Mapping[str, bytes] | LightFolder,
+    files: dict[str, bytes],
+    findings: Findings,
+) -> None:
+    """The photometric file that ``product`` names, taken in once however many products name it."""
+    name = product.photometry
+    if name is None or name in files:
+        return
+    left = MAX_ALL_BYTES - sum(map(len, files.values())) if isinstance(light, LightFolder) else MAX_ALL_BYTES
+    found = light.read(name, left) if isinstance(light, LightFolder) else light.get(name)
+    if isinstance(found, bytes):
+        files[name] = found
+    else:
+        what = quoted(name) if found is None else f"{quoted(name)}, {found}"
+        findings.add(row.file, row.row, "photometry", what, LIGHT_FILE_WORDS)
 
 
 def _product_of(row: SheetRow, findings: Findings) -> Product | None:

@@ -1,7 +1,7 @@
 """One product of a catalogue: the row model that a CSV line must satisfy, bounds and cross-checks included."""
 
 from decimal import Decimal
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
@@ -50,6 +50,8 @@ Price = Annotated[
     Decimal, Field(gt=0, le=100_000, max_digits=9, decimal_places=2), AfterValidator(_to_the_cent)
 ]
 Optional = BeforeValidator(_blank_is_none)
+PHOTOMETRY_NAME: Final = r"^(?:[A-Za-z0-9][A-Za-z0-9 ._()+-]{0,60}/){0,2}[A-Za-z0-9][A-Za-z0-9 ._()+-]{0,80}\.(?:[iI][eE][sS]|[lL][dD][tT])$"
+"""At most two folders down, no part beginning with a point: there is no way out of the catalogue's folder."""
 
 
 class Product(BaseModel):
@@ -73,6 +75,7 @@ class Product(BaseModel):
         stock: pieces on hand by branch.
         lead_time_days: to get what is not on hand.
         rebate_listed: on the qualified-products list that utility rebates ask for.
+        photometry: its photometric file (LM-63 or EULUMDAT), by name relative to the catalogue's folder.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
@@ -118,6 +121,9 @@ class Product(BaseModel):
     stock: tuple[tuple[str, int], ...] = ()
     lead_time_days: int = Field(ge=0, le=365)
     rebate_listed: bool = False
+    photometry: Annotated[Annotated[str, Field(pattern=PHOTOMETRY_NAME, max_length=120)] | None, Optional] = (
+        None
+    )
 
     @model_validator(mode="after")
     def _hangs_together(self) -> "Product":

@@ -38,6 +38,7 @@ class SheetShape:
         further: says whether a column that is not among them may be there all the same.
         numbers: columns that hold a number. ``whole``: columns that hold whole numbers, one or several parted by ``|``.
         patterns: by column, in words, what its pattern allows.
+        optional: those of ``columns`` that may be left out as a whole.
     """
 
     columns: tuple[str, ...]
@@ -45,6 +46,7 @@ class SheetShape:
     whole: frozenset[str]
     patterns: Mapping[str, str]
     further: Callable[[str], bool] = field(default=lambda _: False)
+    optional: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +153,7 @@ def _header_columns(
         elif column not in known and not shape.further(column):
             findings.add(file, 1, "", f"an unknown column {quoted(column)}", _column_words(shape))
             sound = False
-    missing = [column for column in shape.columns if column not in columns]
+    missing = [c for c in shape.columns if c not in columns and c not in shape.optional]
     if missing:
         findings.add(file, 1, "", f"no column {', '.join(missing)}", "a sheet with every column")
         sound = False

@@ -181,7 +181,13 @@ def scene_of(index: int, line: StatedLine, lamp_lumens: float | None, tables: Ta
     if height is None:
         return None
     plane = looked_up(
-        "plane_ft", row.plane_ft, "ft", row.provenance, _places_reference(row), row.plane_ft_low, row.plane_ft_high
+        "plane_ft",
+        row.plane_ft,
+        "ft",
+        row.provenance,
+        _places_reference(row),
+        row.plane_ft_low,
+        row.plane_ft_high,
     )
     if float(height.value) - row.plane_ft < 1.0:
         # hung lower than anybody works under: the floor is what is lit

@@ -4,14 +4,18 @@ Whole grids are `engine.light.distribution`'s business, which resamples a file f
 Interpolation is the same: linear in degrees both ways, nothing outside the file's vertical range.
 """
 
+from dataclasses import replace
 from functools import lru_cache
+from typing import Final
 
 import numpy as np
 
+from engine.light.distribution import distribution
 from engine.light.photometry import Floats, Photometry
 from engine.light.shapes import lumens_of
 
-FINE_DEG = 0.25
+FINE_DEG: Final = 0.25
+"""Step at which a ray is searched for the farthest place that a level reaches; narrower beams than this are not seen."""
 
 
 def candela_toward(photometry: Photometry, gamma_deg: Floats, circle_deg: Floats) -> Floats:
@@ -112,3 +116,21 @@ def reach_in_heights(photometry: Photometry, circle_deg: float, candela: float) 
         value = (start + slope * (middle - first)) * float(np.cos(np.radians(middle))) ** 3
         low, high = (middle, high) if value >= candela else (low, middle)
     return float(np.tan(np.radians(low)))
+
+
+def as_type_c(photometry: Photometry) -> Photometry:
+    """The same light as type C, forward at C = 0: types A and B are looked up every degree."""
+    if photometry.type == "C":
+        return photometry
+    vertical, horizontal = np.arange(0.0, 180.5, 1.0), np.arange(0.0, 360.5, 1.0)
+    gamma, circle = np.meshgrid(vertical, horizontal)
+    candela = distribution(photometry).candela(gamma, circle)
+    return replace(
+        photometry,
+        type="C",
+        symmetry="none",
+        vertical_deg=vertical,
+        horizontal_deg=horizontal,
+        candela=candela,
+        forward_deg=0.0,
+    )
