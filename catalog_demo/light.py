@@ -9,7 +9,11 @@ from typing import Any, Final
 
 import numpy as np
 
+from engine.light.bug import bug_rating
+from engine.light.distribution import distribution
 from engine.light.generic import horizontals, verticals
+from engine.light.lateral import lateral_class
+from engine.light.lumens import outdoor_zones, planes_of
 from engine.light.photometry import Photometry
 from engine.light.shapes import Shape, candela_per_lumen
 
@@ -83,5 +87,6 @@ def _rounded(candela: Any) -> Any:
 
 
 def bug_text(photometry: Photometry) -> str:
-    """The backlight, uplight and glare rating as a catalogue writes it: "B1-U0-G1"."""
-    return "B0-U0-G0"
+    """The backlight, uplight and glare rating that the file's own zones give, as a catalogue writes it: "B1-U0-G1"."""
+    round_type = lateral_class(distribution(photometry)) in ("V", "VS")
+    return str(bug_rating(outdoor_zones(planes_of(photometry)), round_type=round_type))
