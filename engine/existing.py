@@ -5,11 +5,13 @@ Light outdoors and indoors follows one method: mean lumens x lamps x ballast fac
 mean lumens already hold the lamp's own depreciation, so it is not applied again.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, partial
 from typing import Any, Final
 
 from engine.figure import Figure, assumed, derive, looked_up, stated
+from engine.light.photometry import Photometry
+from engine.light.toward import total_lumens
 from engine.proposal import Existing, Reason
 from engine.request import StatedLine
 from engine.tables.facts import (
@@ -149,6 +151,43 @@ def complete(index: int, said: StatedLine, family: Family, lookups: Lookups) -> 
     if useful is None and said.led_watts is None and said.led_lumens is None:
         problem = Reason("light_unknown", {"family": family})
     return done(existing, supposed, useful, problem)
+
+
+def with_own_light(done: Completed, own: Photometry, reference: str, lookups: Lookups) -> Completed:
+    """``done`` with the lumens of the present luminaire's own photometric file (type C) in place of lamp and efficiency.
+
+    What ages and gathers dirt is not in a file: depreciation and ballast factor stay as they were.
+    """
+    existing = done.existing
+    if existing is None or existing.source is None:
+        return done
+    inputs = [stated("file_lumens", total_lumens(own), "lm", reference)]
+    lld = lamp_depreciation(lookups.tables, existing.source)
+    if not isinstance(lld, NoSuchRow):
+        row = f"lamp_depreciation.csv: {existing.source}"
+        inputs.append(
+            looked_up("lamp_depreciation", lld.lld, "1", lld.provenance, row, lld.lld_low, lld.lld_high)
+        )
+    dirt = lookups.dirt_depreciation(done.facts.environment, "legacy")
+    if not isinstance(dirt, NoSuchRow):
+        row = f"dirt_depreciation.csv: {done.facts.environment} legacy"
+        inputs.append(
+            looked_up("dirt_depreciation", dirt.ldd, "1", dirt.provenance, row, dirt.ldd_low, dirt.ldd_high)
+        )
+    if existing.delivered_lumens is not None:
+        inputs += [f for f in existing.delivered_lumens.inputs if f.name == "ballast_factor"]
+    formula = " * ".join(figure.name for figure in inputs)
+    delivered = derive("delivered_lumens_before", "lm", formula, *inputs)
+    useful = derive(
+        "useful_lumens",
+        "lm",
+        "delivered_lumens_before * optics_factor",
+        delivered,
+        lookups.optics(done.facts.environment),
+    )
+    existing = replace(existing, delivered_lumens=delivered)
+    problem = None if done.problem is not None and done.problem.key == "light_unknown" else done.problem
+    return replace(done, existing=existing, useful_lumens=useful, problem=problem)
 
 
 def _facts(tables: Tables, family: Family) -> FamilyRow:

@@ -9,10 +9,13 @@ ROLE_KEYS: Final = ("closest_light", "least_cost", "most_saving", "quickest", "b
 
 REASON_KEYS: Final = (
     "closest_light",  # percent: delivered light after / before, whole number
+    "closest_light_there",  # at the places that count: the level before and after follows as "light_there"
+    "light_there",  # spot: a SPOT_KEY, now, then: fc maintained, at the place that keeps least
     "least_cost",  # unit_price: Decimal; saves: Decimal against the first option, each
     "most_saving",  # input_watts: float; watts_less: float against the first option
     "quickest",  # pieces: int on hand
     "brightest",  # percent
+    "brightest_there",  # percent, at the place that keeps least
     "asked_watts",  # led_watts: float
     "asked_lumens",  # led_lumens: float
     "in_stock",  # pieces: int, qty: int
@@ -27,12 +30,13 @@ CONCERN_KEYS: Final = (
     "not_rebate_listed",
     "less_light",  # percent
     "more_light",  # percent
+    "less_light_there",  # percent, at the place that keeps least
+    "more_light_there",  # percent, at the place that keeps least
     "finish_to_choose",  # finishes: tuple[str]
     "cct_to_choose",  # ccts: tuple[int]
     "control_separate",  # controls: tuple[str]: asked for and not built in
     "mount_not_listed",  # mount: str
     "height_outside_usual",  # height_ft, low_ft, high_ft
-    "lumen_match_only",  # outdoors: light on the ground rests on the optic, not checked with photometry here
 )
 
 PASSED_OVER_KEYS: Final = (
@@ -53,6 +57,8 @@ PASSED_OVER_KEYS: Final = (
     "led_lumens",  # wanted, offered
     "too_dim",  # percent of the present delivered light
     "too_bright",  # percent
+    "too_dim_there",  # spot: a SPOT_KEY, now, then: fc maintained, at the place that keeps least
+    "too_bright_there",  # the same
     "draws_as_much",  # input_watts, existing
     "behind_another",  # part_number: fits as well, but another is better on every count or nearer the light
 )

@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from engine.catalog.product import Product
 from engine.figure import Figure
+from engine.light.before_after import BeforeAfter
 from engine.money.life_cycle import LifeCycle
 from engine.request import Request, StatedLine
 from engine.vocabulary import Family, Finish, LampSource, Mount
@@ -116,7 +117,9 @@ class QuoteLine:
             demand_cost_saved_per_year, maintenance_before_per_year, maintenance_after_per_year, maintenance_saved_per_year,
             saved_per_year, unit_price, product_cost, labor_cost, project_cost, rebate, net_cost, simple_payback_years,
             like_for_like_cost, premium_cost, premium_payback_years, delivered_lumens_before, delivered_lumens_after.
-            A payback that never comes is absent.
+            A payback that never comes is absent. Where the light of both sides is known, those of `BeforeAfter.figures` too.
+        matched_by: what made the first option the first: the level at places that count, delivered lumens, or what was asked for.
+        light: the chosen option's light beside the present one's; ``None`` where either side's distribution is not known.
     """
 
     index: int
@@ -127,6 +130,8 @@ class QuoteLine:
     passed_over: tuple[PassedOver, ...]
     figures: Mapping[str, Figure]
     problem: Reason | None = None
+    matched_by: Literal["light", "lumens", "asked"] | None = None
+    light: BeforeAfter | None = None
 
 
 @dataclass(frozen=True, slots=True)

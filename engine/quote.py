@@ -1,6 +1,7 @@
 """The one door of the engine: a request, a catalogue and the tables become a quote. Pure: same input, same quote."""
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Final
 
 from engine.assumptions import assumptions_of
@@ -13,6 +14,8 @@ from engine.existing import Lookups, Supposed
 from engine.figure import Figure
 from engine.job import JobFacts, job_facts
 from engine.job_money import job_money
+from engine.light.photometry import Photometry
+from engine.light.toward import as_type_c
 from engine.line_money import money_facts
 from engine.money.ranges import cumulative_band, ranges
 from engine.money.tariff import Tariff
@@ -27,6 +30,7 @@ from engine.tables.tables import Tables
 from engine.terms import Terms
 
 NO_TERMS: Final = Terms()
+NO_LIGHT: Final[Mapping[int, Photometry]] = MappingProxyType({})
 RANGED: Final = (
     "kwh_saved_per_year",
     "energy_cost_saved_per_year",
@@ -48,6 +52,7 @@ def make_quote(
     tables: Tables,
     terms: Terms = NO_TERMS,
     tariff: Tariff | None = None,
+    own_light: Mapping[int, Photometry] = NO_LIGHT,
 ) -> Quote:
     """Select and compute for every line of ``request``.
 
@@ -59,6 +64,11 @@ def make_quote(
         tables: the reference tables.
         terms: taxes, rebate program, discounting and the like.
         tariff: prices by time, block and demand; a rate that the message states wins over its energy prices.
+        own_light: by index of the line, the user's own photometric file of what hangs there now; without one a generic
+            shape stands for it.
+
+    Raises:
+        engine.catalog.fault.CatalogueFault: a photometric file of the catalogue that is needed can't be trusted.
     """
     facts = job_facts(request, tables, tariff)
     money = money_facts(request, tables, terms)
@@ -70,6 +80,7 @@ def make_quote(
         controls_of_job(tables),
         carbon_rate(tables, facts.state),
         _hvac(facts, tables),
+        {index: as_type_c(photometry) for index, photometry in own_light.items()},
     )
     made = [maker.make(i, said) for i, said in enumerate(request.lines)]
     lines = tuple(m.line for m in made)

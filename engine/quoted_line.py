@@ -3,22 +3,27 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import Any
+from typing import Any, Literal
 
 from engine.catalog.catalogue import Catalogue
 from engine.catalog.product import Kind, Product
 from engine.energy.carbon import carbon_saved
 from engine.energy.controls import ControlsOfJob
 from engine.energy.interactive import Interactive, fuel_saved, net_kwh_saved
-from engine.existing import Completed, Lookups, Supposed, complete
+from engine.existing import Completed, Lookups, Supposed, complete, with_own_light
 from engine.figure import Figure, LaterFigures, assumed, stated
 from engine.job import JobFacts
+from engine.light.before_after import BeforeAfter, Side, before_after, side_after, side_before
+from engine.light.photometry import Photometry
+from engine.light.scene import Scene, scene_of
 from engine.line_figures import LineInputs, energy_figures, light_figures, payback_figures
 from engine.line_money import LineMoney, MoneyFacts, line_money
 from engine.proposal import Existing, Option, QuoteLine, Reason
 from engine.request import StatedLine
-from engine.selection.choose import FIT_SLOTS, Fitting, Pick, Selection, Target, choose, fitting
+from engine.selection.choose import FIT_SLOTS, Fitting, Pick, Selection, Target, choose, fitting, held
 from engine.selection.fit import families_for
+from engine.selection.light_goal import light_goal
+from engine.tables.miss import NoSuchRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +36,9 @@ class MadeLine:
     notes: tuple[Reason, ...] = ()
 
 
+PresentLight = tuple[Scene, Side]
+
+
 @dataclass(frozen=True, slots=True)
 class LineMaker:
     """Makes the lines of one quote; what fits is remembered, since an audit asks the same of many lines.
@@ -38,6 +46,7 @@ class LineMaker:
     Attributes:
         carbon: carbon dioxide of a MWh [lb/MWh].
         hvac: what saved lighting changes in cooling and heating; ``None`` where the building is not known.
+        own_light: by index of the line, the user's own photometric file of what hangs there now, type C.
     """
 
     facts: JobFacts
@@ -47,7 +56,9 @@ class LineMaker:
     controls: ControlsOfJob
     carbon: Figure
     hvac: Interactive | None
+    own_light: Mapping[int, Photometry] = field(default_factory=dict)
     _fits: dict[Any, Fitting] = field(default_factory=dict)
+    _present: dict[Any, PresentLight | None] = field(default_factory=dict)
 
     def make(self, index: int, said: StatedLine, first_only: bool = False) -> MadeLine:
         """The line, what had to be supposed about what hangs there, and its money.
@@ -62,10 +73,14 @@ class LineMaker:
         if said.family == "exit":
             return MadeLine(_without(index, said, Reason("needs_person", {"family": "exit"})))
         done = complete(index, said, said.family, self.lookups)
+        own = self.own_light.get(index)
+        if own is not None:
+            done = with_own_light(done, own, f"lines.{index}.photometry", self.lookups)
         if done.problem is not None:
             return MadeLine(_without(index, said, done.problem, done.existing), done.supposed)
         qty = _qty(index, said)
-        target = _target(done)
+        present = self._present_light(index, done, own)
+        target = self._target(done, present)
         found = self._fitting(done.line, target)
         selection = choose(done.line, qty.value, target, found, first_only)
         if not selection.picks:
@@ -87,16 +102,79 @@ class LineMaker:
             demand_usd_per_kw_year=price.demand_usd_per_kw_year,
         )
         figures, money = self._figures(selection.picks[0], inputs, done)
+        light = self._light(selection.picks[0], figures, present)
+        if light is not None:
+            figures |= light.figures
         options = tuple(
             self._option(
                 pick,
                 inputs,
-                figures if n == 0 else LaterFigures(partial(self._figures_alone, pick, inputs, done)),
+                figures
+                if n == 0
+                else LaterFigures(partial(self._figures_alone, pick, inputs, done, present)),
             )
             for n, pick in enumerate(selection.picks)
         )
-        line = QuoteLine(index, said, done.existing, options, 0, selection.passed_over, figures)
+        line = QuoteLine(
+            index,
+            said,
+            done.existing,
+            options,
+            0,
+            selection.passed_over,
+            figures,
+            matched_by=_matched_by(done.line, target, selection),
+            light=light,
+        )
         return MadeLine(line, done.supposed, money, (*price.notes, *controls.notes))
+
+    def _present_light(self, index: int, done: Completed, own: Photometry | None) -> PresentLight | None:
+        """Where the line's luminaires hang and what light they give now; ``None`` where either is not known."""
+        existing = done.existing
+        if existing is None or existing.delivered_lumens is None:
+            return None
+        key = (index, done.line, own)
+        if key not in self._present:
+            scene = scene_of(index, done.line, self._lamp_lumens(existing), self.lookups.tables)
+            before = side_before(
+                existing.family,
+                existing.source,
+                done.line.optic,
+                existing.delivered_lumens,
+                self.lookups.tables,
+                own,
+            )
+            self._present[key] = None if scene is None or before is None else (scene, before)
+        return self._present[key]
+
+    def _lamp_lumens(self, existing: Existing) -> float | None:
+        """Initial lumens of all lamps of one luminaire [lm]."""
+        if existing.source is None or existing.lamp_watts is None:
+            return None
+        row = self.lookups.lamp(existing.source, existing.lamp_watts, existing.lamp_feet)
+        return None if isinstance(row, NoSuchRow) else row.initial_lumens * existing.lamps
+
+    def _light(
+        self, pick: Pick, figures: Mapping[str, Figure], present: PresentLight | None
+    ) -> BeforeAfter | None:
+        """The light with ``pick`` beside the present one; ``None`` where either side's distribution is not known."""
+        photometry = self.catalogue.photometry_of(pick.product) if present is not None else None
+        if present is None or photometry is None:
+            return None
+        after = side_after(photometry, figures["delivered_lumens_after"], pick.product.part_number)
+        return before_after(*present, after)
+
+    def _target(self, done: Completed, present: PresentLight | None) -> Target:
+        existing = done.existing
+        return Target(
+            useful_lumens=None if done.useful_lumens is None else done.useful_lumens.value,
+            led_light_loss=done.led_depreciation.value * done.led_dirt_depreciation.value,
+            input_watts=None
+            if existing is None or existing.input_watts is None
+            else existing.input_watts.value,
+            lamps=1 if existing is None else existing.lamps,
+            goal=None if present is None else light_goal(*present, self.catalogue.photometry_of),
+        )
 
     def _side_effects(self, figures: Mapping[str, Figure], environment: str) -> dict[str, Figure]:
         """What the saved energy does beside the bill: carbon, and indoors in a known building what heating and cooling change."""
@@ -142,8 +220,12 @@ class LineMaker:
         figures |= payback_figures(figures)
         return figures, money
 
-    def _figures_alone(self, pick: Pick, inputs: LineInputs, done: Completed) -> Mapping[str, Figure]:
-        return self._figures(pick, inputs, done)[0]
+    def _figures_alone(
+        self, pick: Pick, inputs: LineInputs, done: Completed, present: PresentLight | None
+    ) -> Mapping[str, Figure]:
+        figures = self._figures(pick, inputs, done)[0]
+        light = self._light(pick, figures, present)
+        return figures if light is None else figures | light.figures
 
     def _option(self, pick: Pick, inputs: LineInputs, figures: Mapping[str, Figure]) -> Option:
         return Option(
@@ -164,14 +246,14 @@ def _without(index: int, said: StatedLine, problem: Reason, existing: Existing |
     return QuoteLine(index, said, existing, (), None, (), {}, problem)
 
 
-def _target(done: Completed) -> Target:
-    existing = done.existing
-    return Target(
-        useful_lumens=None if done.useful_lumens is None else done.useful_lumens.value,
-        led_light_loss=done.led_depreciation.value * done.led_dirt_depreciation.value,
-        input_watts=None if existing is None or existing.input_watts is None else existing.input_watts.value,
-        lamps=1 if existing is None else existing.lamps,
-    )
+def _matched_by(
+    line: StatedLine, target: Target, selection: Selection
+) -> Literal["light", "lumens", "asked"] | None:
+    if line.led_watts is not None or line.led_lumens is not None:
+        return "asked"
+    if selection.by_light:
+        return "light" if held(selection.picks[0].product, target) is not None else "lumens"
+    return None if target.useful_lumens is None else "lumens"
 
 
 def _qty(index: int, said: StatedLine) -> Figure:

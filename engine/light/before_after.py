@@ -9,16 +9,15 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from engine.existing import Completed
-from engine.figure import Figure, Kind, Origin, assumed, derive, looked_up, stated
-from engine.light.generic import GenericLight, generic_light
+from engine.figure import Figure, Kind, Origin, derive
+from engine.light.generic import generic_light
 from engine.light.photometry import Photometry
-from engine.light.spots import Arrangement, Layout, Spot, SpotKey, light_there, spots_of
+from engine.light.scene import Scene
+from engine.light.spots import Spot, light_there, spots_of
 from engine.light.toward import reach_in_heights, total_lumens
-from engine.request import StatedLine
 from engine.tables.miss import NoSuchRow
-from engine.tables.rows import LightPlacesRow, UsualHeightRow
 from engine.tables.tables import Tables
+from engine.vocabulary import Family, LampSource, Optic
 
 FAINT_FC: Final = 0.02
 """A place where the old light is fainter than this holds nothing that could be held (a full moon gives about 0.01 fc; from memory)."""
@@ -28,31 +27,6 @@ GENERIC_SPREAD: Final = 0.25
 """How far a generic shape's light at one place may be off, either way (our own judgement, no source)."""
 AHEAD_DEG: Final = 0.0
 SIDE_DEG: Final = (90.0, 270.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """Where the luminaires of a line hang, as stated or as usual.
-
-    Attributes:
-        row: the family's row of ``light_places.csv``.
-        height_ft: of the luminaires over the ground or floor. ``plane_ft``: of the plane that is lit.
-        above_ft: of the luminaires over that plane.
-        spacing_ft: between neighbours; ``None`` where a single luminaire is judged (walls, floods).
-        layout: the same in heights over the plane.
-    """
-
-    row: LightPlacesRow
-    height_ft: Figure
-    plane_ft: Figure
-    above_ft: Figure
-    spacing_ft: Figure | None
-    layout: Layout
-
-    @property
-    def arrangement(self) -> Arrangement:
-        """Wall, pole, aim or grid."""
-        return self.layout.arrangement
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,113 +138,34 @@ def held_spots(before: Side, scene: Scene) -> tuple[Spot, ...]:
     return tuple(spot for spot in spots_of(scene.layout) if before.level(scene, spot) >= FAINT_FC)
 
 
-def scene_of(index: int, line: StatedLine, lamp_lumens: float | None, tables: Tables) -> Scene | None:
-    """Where a line's luminaires hang; ``None`` for a family whose places no table names.
+def side_before(
+    family: Family,
+    source: LampSource | None,
+    optic: Optic | None,
+    delivered_lumens: Figure,
+    tables: Tables,
+    own: Photometry | None = None,
+) -> Side | None:
+    """The old luminaire's side; ``None`` where its kind of light is not known.
 
     Args:
-        index: of the line in the request.
-        line: as stated, its family and lamp completed.
-        lamp_lumens: initial lumens of all lamps of one luminaire [lm]; ``None`` takes the family's middle row.
-        tables: the reference tables.
-    """
-    row = next((row for row in tables.light_places if row.family == line.family), None)
-    if row is None:
-        return None
-    prefix = f"lines.{index}"
-    height = _height(prefix, line, lamp_lumens, tables)
-    if height is None:
-        return None
-    plane = looked_up(
-        "plane_ft",
-        row.plane_ft,
-        "ft",
-        row.provenance,
-        _places_reference(row),
-        row.plane_ft_low,
-        row.plane_ft_high,
-    )
-    if float(height.value) - row.plane_ft < 1.0:
-        # hung lower than anybody works under: the floor is what is lit
-        plane = assumed("plane_ft", 0.0, "ft", 0.0, 0.0, "hung so low that the floor is looked at", prefix)
-    above = derive("height_over_plane_ft", "ft", "mounting_height_ft - plane_ft", height, plane)
-    return _scene(row, prefix, line, height, plane, above)
-
-
-def _scene(
-    row: LightPlacesRow, prefix: str, line: StatedLine, height: Figure, plane: Figure, above: Figure
-) -> Scene:
-    arrangement: Arrangement = row.arrangement  # type: ignore[assignment]  the sidecar allows no other
-    ratio = row.spacing_heights
-    spacing = None
-    if arrangement in ("pole", "grid"):
-        if line.spacing_ft is not None:
-            spacing = stated("spacing_ft", line.spacing_ft, "ft", f"{prefix}.spacing_ft")
-            ratio = line.spacing_ft / float(above.value)
-        else:
-            over = float(above.value)
-            spacing = assumed(
-                "spacing_ft",
-                over * ratio,
-                "ft",
-                over * row.spacing_heights_low,
-                over * row.spacing_heights_high,
-                row.provenance,
-                f"{prefix}.spacing_ft",
-            )
-    return Scene(row, height, plane, above, spacing, Layout(arrangement, ratio, row.line_heights or 0.0))
-
-
-def _places_reference(row: LightPlacesRow) -> str:
-    return f"light_places.csv: {row.family}"
-
-
-def _height(prefix: str, line: StatedLine, lamp_lumens: float | None, tables: Tables) -> Figure | None:
-    if line.height_ft is not None:
-        return stated("mounting_height_ft", line.height_ft, "ft", f"{prefix}.height_ft")
-    rows = [row for row in tables.usual_heights if row.family == line.family]
-    if not rows:
-        return None
-    row = _row_for(rows, lamp_lumens)
-    return assumed(
-        "mounting_height_ft",
-        row.height_ft,
-        "ft",
-        row.height_ft_low,
-        row.height_ft_high,
-        row.provenance,
-        f"{prefix}.height_ft",
-    )
-
-
-def _row_for(rows: list[UsualHeightRow], lamp_lumens: float | None) -> UsualHeightRow:
-    if lamp_lumens is None:
-        return rows[len(rows) // 2]
-    ends = sorted(rows, key=lambda row: row.lamp_lumens_to or float("inf"))
-    return next(row for row in ends if lamp_lumens <= (row.lamp_lumens_to or float("inf")))
-
-
-def side_before(done: Completed, tables: Tables, own: Photometry | None = None) -> Side | None:
-    """The old luminaire's side; ``None`` where its lumens or its kind of light are not known.
-
-    Args:
-        done: the line, completed.
+        family, source: of the luminaire and its lamps.
+        optic: as stated; points to a generic shape of that optic where the family has one.
+        delivered_lumens: maintained, out of the luminaire [lm].
         tables: the reference tables.
         own: the user's file of it, type C, in place of the generic shape.
     """
-    existing = done.existing
-    if existing is None or existing.delivered_lumens is None:
-        return None
     if own is not None:
-        return Side("before", own, existing.delivered_lumens, "stated", f"your file {own.name}", own.name)
-    if existing.source is None:
+        return Side("before", own, delivered_lumens, "stated", f"your file {own.name}", own.name)
+    if source is None:
         return None
-    found: GenericLight | NoSuchRow = generic_light(tables, existing.family, existing.source, done.line.optic)
+    found = generic_light(tables, family, source, optic)
     if isinstance(found, NoSuchRow):
         return None
     return Side(
         "before",
         found.per_lumen,
-        existing.delivered_lumens,
+        delivered_lumens,
         "table",
         found.provenance,
         found.reference,
@@ -298,8 +193,3 @@ def before_after(scene: Scene, before: Side, after: Side) -> BeforeAfter:
     if reach is None or reach < NEAR_HEIGHTS:
         level = scene.row.lower_level_fc
     return BeforeAfter(scene, before, after, level)
-
-
-__all__ = [
-    "BeforeAfter", "Scene", "Side", "SpotKey", "before_after", "held_spots", "scene_of", "side_after", "side_before",
-]  # fmt: skip

@@ -1,6 +1,7 @@
 """Of the products that fit the place, the up to three that are offered: light first, then money.
 
-Order of thought: what fits; what gives the light that is there now (or the watts or lumens that were asked for);
+Order of thought: what fits; what gives the light that is there now (or the watts or lumens that were asked for), at the
+places that count where the light of both sides is known, else in delivered lumens;
 of those the closest in light, then, where they differ, the cheapest, the one on the shelf, the one that draws least.
 Ties end in the part number, so that file order never matters.
 """
@@ -16,13 +17,15 @@ from engine.proposal import PassedOver, Reason
 from engine.quantities import decimal
 from engine.request import StatedLine
 from engine.selection.fit import HARD, SOFT, Check, misfit
+from engine.selection.light_goal import LEAST_LIGHT_HELD, WORTH_LOOKING, Held, LightGoal
 from engine.vocabulary import Finish, Mount
 
 Role = Literal["closest_light", "least_cost", "most_saving", "quickest", "brightest"]
 
-LEAST_RATIO: Final = 0.85
+LEAST_RATIO: Final = LEAST_LIGHT_HELD
 MOST_RATIO: Final = 1.6
-"""Delivered light after over before, outside which a product is passed over as too dim or too bright."""
+"""Light after over before, outside which a product is passed over as too dim or too bright: at the place that keeps least
+where the light of both sides is known, else delivered."""
 EQUAL_LOW: Final = 0.93
 """From here up a person sees no loss (a tenth is about what a careful eye notices; common practice, no source)."""
 LIGHT_STEP: Final = 0.08
@@ -42,12 +45,14 @@ class Target:
         led_light_loss: share of an LED luminaire's initial lumens that counts as maintained (0..1).
         input_watts: what the present luminaire draws [W]; ``None`` where unknown.
         lamps: lamps in the present luminaire: a lamp swap needs that many.
+        goal: the levels to hold; ``None`` where the present light's distribution is not known.
     """
 
     useful_lumens: float | None
     led_light_loss: float
     input_watts: float | None
     lamps: int = 1
+    goal: LightGoal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +71,15 @@ class Pick:
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """The picks, and why every other product of the family was passed over."""
+    """The picks, and why every other product of the family was passed over.
+
+    Attributes:
+        by_light: levels at places were matched; else delivered lumens, or what was asked for.
+    """
 
     picks: tuple[Pick, ...]
     passed_over: tuple[PassedOver, ...]
+    by_light: bool = False
 
 
 def pieces_each(product: Product, target: Target) -> int:
@@ -84,12 +94,27 @@ def light_ratio(product: Product, target: Target) -> float | None:
     return product.lumens * pieces_each(product, target) * target.led_light_loss / target.useful_lumens
 
 
+def held(product: Product, target: Target) -> Held | None:
+    """Where ``product`` keeps least of the present light; ``None`` where either side's distribution is not known."""
+    if target.goal is None:
+        return None
+    lumens = product.lumens * pieces_each(product, target) * target.led_light_loss
+    return target.goal.held(product, lumens)
+
+
+def matched_ratio(product: Product, target: Target, by_light: bool) -> float | None:
+    """Light after over before: at the place that keeps least, or delivered; ``None`` where the present light is unknown."""
+    kept = held(product, target) if by_light else None
+    return light_ratio(product, target) if kept is None else kept.ratio
+
+
 @dataclass(frozen=True, slots=True)
 class Fitting:
-    """The products that fit a line whatever its count, and why the others don't."""
+    """The products that fit a line whatever its count, and why the others don't; ``by_light`` as in `Selection`."""
 
     products: tuple[Product, ...]
     passed_over: tuple[PassedOver, ...]
+    by_light: bool = False
 
 
 FIT_SLOTS: Final = attrgetter(
@@ -102,29 +127,38 @@ FIT_SLOTS: Final = attrgetter(
 def fitting(line: StatedLine, target: Target, products: Sequence[Product]) -> Fitting:
     """Which of ``products`` (all of the right family) fit the place and give the light.
 
-    A soft wish (finish, mount, colour, CRI) that nothing meets is waived, last first, and the option then says so.
+    A soft wish (finish, mount, colour, CRI) that nothing meets is waived, last first, and the option then says so. Where
+    nothing holds the present light at the places that count, delivered lumens are matched, and the options say what they keep.
     """
+    if target.goal is not None and line.led_watts is None and line.led_lumens is None:
+        found = _fitting(line, target, products, by_light=True)
+        if found.products:
+            return found
+    return _fitting(line, target, products, by_light=False)
+
+
+def _fitting(line: StatedLine, target: Target, products: Sequence[Product], by_light: bool) -> Fitting:
     waived = 0
     while True:
         checks: tuple[Check, ...] = HARD + SOFT[: len(SOFT) - waived]
         fit: list[Product] = []
         passed: list[PassedOver] = []
         for product in products:
-            reason = misfit(line, product, checks) or _wrong_output(line, product, target)
+            reason = misfit(line, product, checks) or _wrong_output(line, product, target, by_light)
             if reason is None:
                 fit.append(product)
             else:
                 passed.append(PassedOver(product.part_number, reason))
         if fit or waived == len(SOFT):
-            return Fitting(tuple(fit), tuple(passed))
+            return Fitting(tuple(fit), tuple(passed), by_light)
         waived += 1
 
 
 def choose(line: StatedLine, qty: int, target: Target, found: Fitting, first_only: bool = False) -> Selection:
     """Up to three of the products that fit, for ``qty`` luminaires, and why every other one was passed over."""
-    picks = _offer(line, qty, target, found.products)
+    picks = _offer(line, qty, target, found)
     if first_only:
-        return Selection(tuple(picks[:1]), ())
+        return Selection(tuple(picks[:1]), (), found.by_light)
     offered = {p.product.part_number for p in picks}
     behind = Reason("behind_another", {"part_number": picks[0].product.part_number if picks else ""})
     passed = [
@@ -132,14 +166,14 @@ def choose(line: StatedLine, qty: int, target: Target, found: Fitting, first_onl
         *(PassedOver(p.part_number, behind) for p in found.products if p.part_number not in offered),
     ]
     passed.sort(key=_part_number)
-    return Selection(tuple(picks), tuple(passed))
+    return Selection(tuple(picks), tuple(passed), found.by_light)
 
 
 def _part_number(passed: PassedOver) -> str:
     return passed.part_number
 
 
-def _wrong_output(line: StatedLine, product: Product, target: Target) -> Reason | None:
+def _wrong_output(line: StatedLine, product: Product, target: Target, by_light: bool) -> Reason | None:
     each = pieces_each(product, target)
     if line.led_watts is not None:
         off = abs(product.input_watts - line.led_watts) / line.led_watts
@@ -152,24 +186,37 @@ def _wrong_output(line: StatedLine, product: Product, target: Target) -> Reason 
             return Reason("led_lumens", {"wanted": line.led_lumens, "offered": product.lumens})
         return None
     ratio = light_ratio(product, target)
+    low, high = WORTH_LOOKING
+    kept = None
+    if by_light and ratio is not None and low <= ratio <= high:
+        kept = held(product, target)
+    if kept is not None:
+        ratio = kept.ratio
     if ratio is not None and ratio < LEAST_RATIO:
-        return Reason("too_dim", {"percent": round(100 * ratio)})
+        return _at_place("too_dim", kept) or Reason("too_dim", {"percent": round(100 * ratio)})
     if target.input_watts is not None and product.input_watts * each >= target.input_watts * 0.95:
         return Reason(
             "draws_as_much", {"input_watts": product.input_watts * each, "existing": target.input_watts}
         )
     if ratio is not None and ratio > MOST_RATIO:
-        return Reason("too_bright", {"percent": round(100 * ratio)})
+        return _at_place("too_bright", kept) or Reason("too_bright", {"percent": round(100 * ratio)})
     return None
 
 
-def _distance(line: StatedLine, product: Product, target: Target) -> float:
+def _at_place(key: str, kept: Held | None) -> Reason | None:
+    """``key`` said of the place that keeps least: the distance, the level after and the level before."""
+    if kept is None:
+        return None
+    return Reason(f"{key}_there", {"spot": kept.spot.key, "now": kept.before_fc, "then": kept.after_fc})
+
+
+def _distance(line: StatedLine, product: Product, target: Target, by_light: bool) -> float:
     """How far from the wanted output, 0 at the very value."""
     if line.led_watts is not None:
         return abs(math.log(product.input_watts / line.led_watts))
     if line.led_lumens is not None:
         return abs(math.log(product.lumens / line.led_lumens))
-    ratio = light_ratio(product, target)
+    ratio = matched_ratio(product, target, by_light)
     if ratio is None:
         return 0.0
     away = math.log(ratio)
@@ -177,9 +224,13 @@ def _distance(line: StatedLine, product: Product, target: Target) -> float:
     return -2 * away if ratio < EQUAL_LOW else abs(away)
 
 
-def _offer(line: StatedLine, qty: int, target: Target, fit: Sequence[Product]) -> list[Pick]:
+def _offer(line: StatedLine, qty: int, target: Target, found: Fitting) -> list[Pick]:
+    fit, by_light = found.products, found.by_light
     if not fit:
         return []
+
+    def light(p: Product) -> float | None:
+        return matched_ratio(p, target, by_light)
 
     def own_family(p: Product) -> int:
         return 0 if p.family == line.family else 1
@@ -199,7 +250,7 @@ def _offer(line: StatedLine, qty: int, target: Target, fit: Sequence[Product]) -
         fit,
         key=lambda p: (
             own_family(p),
-            int(_distance(line, p, target) / LIGHT_STEP),
+            int(_distance(line, p, target, by_light) / LIGHT_STEP),
             unwanted(p),
             shelf(p),
             0 if p.rebate_listed else 1,
@@ -207,15 +258,18 @@ def _offer(line: StatedLine, qty: int, target: Target, fit: Sequence[Product]) -
         ),
     )
     best = ordered[0]
-    ratio = light_ratio(best, target)
+    ratio = light(best)
     lead = _asked_reason(line, best) or (
         Reason("closest_light", {"percent": None if ratio is None else round(100 * ratio)})
     )
-    picks = [_pick(line, qty, target, best, "closest_light", lead)]
+    kept = held(best, target) if by_light else None
+    if kept is not None and lead.key == "closest_light":
+        lead = Reason("closest_light_there", {})
+    picks = [_pick(line, qty, target, best, "closest_light", lead, by_light)]
 
     def add(product: Product | None, role: Role, reason: Reason) -> None:
         if product is not None and len(picks) < 3 and all(p.product is not product for p in picks):
-            picks.append(_pick(line, qty, target, product, role, reason))
+            picks.append(_pick(line, qty, target, product, role, reason, by_light))
 
     rest = [p for p in ordered if p is not best]
     if shelf(best):
@@ -231,7 +285,7 @@ def _offer(line: StatedLine, qty: int, target: Target, fit: Sequence[Product]) -
             )
         leanest = min(rest, key=lambda p: (p.input_watts * pieces_each(p, target), price(p)))
         less = (best.input_watts - leanest.input_watts) * pieces_each(best, target)
-        ratio_lean = light_ratio(leanest, target)
+        ratio_lean = light(leanest)
         if less >= WORTH_NAMING_WATTS * best.input_watts and (
             ratio_lean is None or ratio_lean >= LEAST_RATIO
         ):
@@ -241,20 +295,13 @@ def _offer(line: StatedLine, qty: int, target: Target, fit: Sequence[Product]) -
                 Reason("most_saving", {"input_watts": leanest.input_watts, "watts_less": round(less, 1)}),
             )
         brighter = [
-            p
-            for p in rest
-            if (r := light_ratio(p, target)) is not None and ratio is not None and r >= ratio * 1.12
+            p for p in rest if (r := light(p)) is not None and ratio is not None and r >= ratio * 1.12
         ]
         if brighter:
-            step_up = min(
-                brighter, key=lambda p: (light_ratio(p, target) or 0.0, unwanted(p), shelf(p), price(p))
-            )
-            r = light_ratio(step_up, target)
-            add(
-                step_up,
-                "brightest",
-                Reason("brightest", {"percent": round(100 * r) if r is not None else None}),
-            )
+            step_up = min(brighter, key=lambda p: (light(p) or 0.0, unwanted(p), shelf(p), price(p)))
+            r = light(step_up)
+            key = "brightest" if held(step_up, target) is None or not by_light else "brightest_there"
+            add(step_up, "brightest", Reason(key, {"percent": round(100 * r) if r is not None else None}))
     return picks
 
 
@@ -266,12 +313,17 @@ def _asked_reason(line: StatedLine, product: Product) -> Reason | None:
     return None
 
 
-def _pick(line: StatedLine, qty: int, target: Target, product: Product, role: Role, lead: Reason) -> Pick:
+def _pick(
+    line: StatedLine, qty: int, target: Target, product: Product, role: Role, lead: Reason, by_light: bool
+) -> Pick:
     each = pieces_each(product, target)
     needed = qty * each
     reasons = [lead]
     concerns: list[Reason] = []
-    ratio = light_ratio(product, target)
+    kept = held(product, target)
+    ratio = light_ratio(product, target) if kept is None else kept.ratio
+    if kept is not None and (at := _at_place("light", kept)) is not None:
+        reasons.append(at)
     if product.in_stock >= needed:
         reasons.append(Reason("in_stock", {"pieces": product.in_stock, "qty": needed}))
     elif product.in_stock:
@@ -291,10 +343,11 @@ def _pick(line: StatedLine, qty: int, target: Target, product: Product, role: Ro
         reasons.append(Reason("dark_sky", {}))
     if product.shielding == "full_cutoff" and (line.optic == "full_cutoff" or role != "closest_light"):
         reasons.append(Reason("full_cutoff", {}))
+    there = "" if kept is None else "_there"
     if ratio is not None and ratio < EQUAL_LOW:
-        concerns.append(Reason("less_light", {"percent": round(100 * ratio)}))
+        concerns.append(Reason(f"less_light{there}", {"percent": round(100 * ratio)}))
     if ratio is not None and ratio > 1.25:
-        concerns.append(Reason("more_light", {"percent": round(100 * ratio)}))
+        concerns.append(Reason(f"more_light{there}", {"percent": round(100 * ratio)}))
     cct_k, cct_open = _colour(line, product)
     if cct_open:
         concerns.append(Reason("cct_to_choose", {"ccts": product.cct_k}))

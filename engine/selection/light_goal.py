@@ -1,0 +1,81 @@
+"""What a replacement's light has to hold: the old level at the places that count, asked of a product's own distribution."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Final
+
+from engine.catalog.product import Product
+from engine.light.before_after import Side, held_spots
+from engine.light.photometry import Photometry
+from engine.light.scene import Scene
+from engine.light.spots import Layout, Spot, light_there
+
+LEAST_LIGHT_HELD: Final = 0.85
+"""Share of the old level that must be kept at every place that counts: below this a person sees that it got darker
+(15 % is what an eye notices side by side; common practice, no source)."""
+WORTH_LOOKING: Final = (0.3, 5.0)
+"""Useful lumens after over before, outside which no optic makes up for it and no file is looked into (our own judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """The place where a product keeps least of the old light, and how much [fc, maintained]."""
+
+    spot: Spot
+    before_fc: float
+    after_fc: float
+
+    @property
+    def ratio(self) -> float:
+        """Level after over level before."""
+        return self.after_fc / self.before_fc
+
+
+@dataclass(frozen=True, slots=True)
+class LightGoal:
+    """The old levels, compared by value so that lines alike share one answer.
+
+    Attributes:
+        layout: how the luminaires hang, in heights.
+        above_ft: of the luminaires over the plane that is lit [ft].
+        spots, levels_fc: the places that count and the maintained levels there now.
+        photometry_of: the light of a product, ``None`` where it has no file.
+    """
+
+    layout: Layout
+    above_ft: float
+    spots: tuple[Spot, ...]
+    levels_fc: tuple[float, ...]
+    photometry_of: Callable[[Product], Photometry | None] = field(compare=False, repr=False)
+    _known: dict[tuple[str, float], Held | None] = field(default_factory=dict, compare=False, repr=False)
+
+    def held(self, product: Product, maintained_lumens: float) -> Held | None:
+        """The place where ``product`` with so many lumens keeps least; ``None`` where its light is not known."""
+        key = (product.part_number, maintained_lumens)
+        if key not in self._known:
+            self._known[key] = self._worst(product, maintained_lumens)
+        return self._known[key]
+
+    def _worst(self, product: Product, maintained_lumens: float) -> Held | None:
+        photometry = self.photometry_of(product)
+        if photometry is None:
+            return None
+        scale = maintained_lumens / self.above_ft**2
+        return min(
+            (
+                Held(spot, before, scale * light_there(photometry, self.layout, spot))
+                for spot, before in zip(self.spots, self.levels_fc, strict=True)
+            ),
+            key=lambda held: held.ratio,
+        )
+
+
+def light_goal(
+    scene: Scene, before: Side, photometry_of: Callable[[Product], Photometry | None]
+) -> LightGoal | None:
+    """The goal of a line; ``None`` where the old light is too faint everywhere to be held."""
+    spots = held_spots(before, scene)
+    if not spots:
+        return None
+    levels = tuple(before.level(scene, spot) for spot in spots)
+    return LightGoal(scene.layout, float(scene.above_ft.value), spots, levels, photometry_of)
