@@ -101,6 +101,7 @@ def add_catalogue(catalogue: Catalogue, pieces: Pieces) -> str:
         {
             "products": [pieces.add_json(part) for part in sorted_in],
             "like_for_like": pieces.add_json(catalogue.like_for_like_rows()),
+            "light": {name: pieces.add(content) for name, content in catalogue.light.items()},
         }
     )
 
@@ -125,7 +126,9 @@ def catalogue_at(root: str, piece: Piece) -> Catalogue:
     products: Iterable[Mapping[str, str]] = (
         row for part in kept["products"] for row in json.loads(piece(part))
     )
-    return catalogue_of_rows(products, json.loads(piece(kept["like_for_like"])))
+    # catalogues that were kept before products had photometric files have none
+    light = {name: piece(content) for name, content in kept.get("light", {}).items()}
+    return catalogue_of_rows(products, json.loads(piece(kept["like_for_like"])), light)
 
 
 def tables_at(root: str, piece: Piece) -> Tables:
@@ -166,7 +169,7 @@ def all_pieces(versions: Versions, piece: Piece) -> dict[str, bytes]:
         return found[name]
 
     kept = json.loads(noted(versions.catalogue))
-    for name in (*kept["products"], kept["like_for_like"], versions.terms):
+    for name in (*kept["products"], kept["like_for_like"], *kept.get("light", {}).values(), versions.terms):
         noted(name)
     for rows, sidecar in json.loads(noted(versions.tables)).values():
         noted(rows)

@@ -9,13 +9,13 @@ ROLE_KEYS: Final = ("closest_light", "least_cost", "most_saving", "quickest", "b
 
 REASON_KEYS: Final = (
     "closest_light",  # percent: delivered light after / before, whole number
-    "closest_light_there",  # at the places that count: the level before and after follows as "light_there"
-    "light_there",  # spot: a SPOT_KEY, now, then: fc maintained, at the place that keeps least
+    "closest_light_there",  # spot: (key of engine.light.spots, ft off); now, then: fc maintained, at the place that keeps least
+    "light_there",  # the same, of an option that is offered for another reason
     "least_cost",  # unit_price: Decimal; saves: Decimal against the first option, each
     "most_saving",  # input_watts: float; watts_less: float against the first option
     "quickest",  # pieces: int on hand
     "brightest",  # percent
-    "brightest_there",  # percent, at the place that keeps least
+    "brightest_there",  # spot, now, then: as closest_light_there
     "asked_watts",  # led_watts: float
     "asked_lumens",  # led_lumens: float
     "in_stock",  # pieces: int, qty: int
@@ -57,7 +57,7 @@ PASSED_OVER_KEYS: Final = (
     "led_lumens",  # wanted, offered
     "too_dim",  # percent of the present delivered light
     "too_bright",  # percent
-    "too_dim_there",  # spot: a SPOT_KEY, now, then: fc maintained, at the place that keeps least
+    "too_dim_there",  # spot, now, then: as closest_light_there, at the place that keeps least
     "too_bright_there",  # the same
     "draws_as_much",  # input_watts, existing
     "behind_another",  # part_number: fits as well, but another is better on every count or nearer the light

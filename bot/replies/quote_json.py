@@ -13,6 +13,7 @@ from bot.replies.asked import choice_words, question_text
 from bot.replies.assumed import assumed_name
 from bot.replies.describe import line_title
 from bot.replies.heard import Heard, Language
+from bot.replies.light_json import light_json
 from bot.replies.reasoned import Table, problem_text, reason_text
 from bot.replies.words import Words, words_in
 from engine.figure import Figure, in_order, is_amount
@@ -46,7 +47,7 @@ def quote_json(
     in_full = len(quote.lines) <= MOST_LINES_IN_FULL
     graph = _Graph(quote) if in_full else None
     return {
-        "lines": [_line(line, words, graph) for line in quote.lines],
+        "lines": [_line(line, words, graph, bool(quote.request.job.metric)) for line in quote.lines],
         "totals": _totals(quote),
         "hours_per_year": None if quote.hours_per_year is None else _number(quote.hours_per_year.value),
         "assumptions": [_assumption(a, words) for a in quote.assumptions],
@@ -108,7 +109,7 @@ class _Graph:
         return node
 
 
-def _line(line: QuoteLine, words: Words, graph: _Graph | None) -> dict[str, Any]:
+def _line(line: QuoteLine, words: Words, graph: _Graph | None, metric: bool) -> dict[str, Any]:
     out: dict[str, Any] = {
         "title": line_title(line.stated, words),
         "stated": line.stated.stated(),
@@ -121,6 +122,8 @@ def _line(line: QuoteLine, words: Words, graph: _Graph | None) -> dict[str, Any]
         "problem": None
         if line.problem is None
         else {"key": line.problem.key, "text": problem_text(line.problem, words)},
+        "matched_by": line.matched_by,
+        "light": light_json(line, words, metric),
         "passed_over_count": len(line.passed_over),
         "figures": graph.places(line.figures) if graph is not None else {},
     }

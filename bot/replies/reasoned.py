@@ -45,6 +45,9 @@ def problem_text(problem: Reason, words: Words) -> str:
 def _value(kind: str, value: Any, words: Words) -> str:
     if value is None or value == "" or value == ():
         return str(words.of("phrases", "none_given"))
+    if kind == "spot":
+        key, distance_ft = value
+        return shown.spot(key, distance_ft, words)
     if kind == "clock":
         low, high = value
         return words.say("clock_range", low=shown.clock(low), high=shown.clock(high))
@@ -67,6 +70,8 @@ def _value(kind: str, value: Any, words: Words) -> str:
             return shown.watts(value)
         case "lumens":
             return f"{shown.whole(value)} lm"
+        case "fc":
+            return shown.footcandles(value, words)
         case "feet":
             return shown.feet(value, words)
         case "days":

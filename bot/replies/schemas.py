@@ -112,6 +112,43 @@ def _existing() -> Schema:
     )
 
 
+def _light() -> Schema:
+    """Footcandles and feet; levels are maintained and of direct light only."""
+    side = _object(
+        {
+            "name": _TEXT,
+            "generic": {"type": "boolean"},
+            "lumens": _NUMBER,
+            "reference": _TEXT,
+            "source": _TEXT,
+        }
+    )
+    throw = _object({"direction": {"enum": ["ahead", "side"]}, "before_ft": _MAYBE, "after_ft": _MAYBE})
+    place = _object(
+        {
+            "place": {"enum": ["ahead", "side", "midway", "aim", "edge", "average", "between"]},
+            "distance_ft": _NUMBER,
+            "before_fc": _NUMBER,
+            "after_fc": _NUMBER,
+        }
+    )
+    return _object(
+        {
+            "arrangement": {"enum": ["wall", "pole", "aim", "grid"]},
+            "height_ft": _NUMBER,
+            "plane_ft": _NUMBER,
+            "spacing_ft": _MAYBE,
+            "maintained": {"const": True},
+            "level_fc": _NUMBER,
+            "before": side,
+            "after": side,
+            "throws": _list(throw),
+            "places": _list(place),
+            "text": _TEXT,
+        }
+    )
+
+
 def _line() -> Schema:
     passed_over = _object(
         {"part_number": _TEXT, "key": {"enum": list(PASSED_OVER_KEYS)}, "text": _TEXT},
@@ -124,6 +161,8 @@ def _line() -> Schema:
             "options": _list(_option()),
             "chosen": _or_null(_COUNT),
             "problem": _or_null(_keyed(PROBLEM_KEYS)),
+            "matched_by": {"enum": ["light", "lumens", "asked", None]},
+            "light": _or_null(_light()),
             "passed_over_count": _COUNT,
             "passed_over": _list(passed_over),
             "figures": _PLACES,

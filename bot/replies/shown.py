@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from bot.replies.words import Words
 from engine.figure import Figure
-from engine.quantities import decimal, feet_to_metres
+from engine.quantities import decimal, feet_to_metres, footcandles_to_lux
 
 _MONTHS: Final = 12
 _PLACES: Final = tuple(Decimal(1).scaleb(-places) for places in range(13))
@@ -89,6 +89,21 @@ def feet(value: Any, words: Words, metric: bool = False) -> str:
     if metric:
         return f"{plain(feet_to_metres(float(value)), 1)} m"
     return words.say("feet", value=plain(value, 1))
+
+
+def footcandles(value: Any, words: Words, metric: bool = False) -> str:
+    """A level: "0.52 fc", "18 fc"; "5.6 lux" for who wrote in metres (1 fc = 1 lm/ft2 = 10.764 lux)."""
+    if metric:
+        lux = footcandles_to_lux(float(value))
+        return f"{plain(lux, 1 if lux < 10 else 0)} lux"
+    level = float(value)
+    return words.say("fc", value=plain(level, 2 if level < 1 else 1 if level < 10 else 0))
+
+
+def spot(key: str, distance_ft: float, words: Words, metric: bool = False) -> str:
+    """A place where light counts: "40 ft out"."""
+    frame: str = words.of("spots", key)
+    return frame.format_map({"distance": feet(round(distance_ft), words, metric)})
 
 
 def clock(hour: int) -> str:

@@ -10,6 +10,7 @@ from bot.replies.assumed import AssumedView, assumption_views
 from bot.replies.clean import one_line
 from bot.replies.describe import job_details, line_details, line_kind, line_title, value_words
 from bot.replies.heard import Heard, HeardDoubt
+from bot.replies.light_view import LightView, light_view
 from bot.replies.money_view import MoneyView, money_view, paid_once, whole_of
 from bot.replies.reasoned import days, problem_text, reason_text
 from bot.replies.words import Words, listing
@@ -104,6 +105,7 @@ class LineView:
     existing_source: str
     options: tuple[OptionView, ...]
     problem: str
+    light: LightView
 
     @property
     def chosen(self) -> OptionView | None:
@@ -264,6 +266,7 @@ def _line(line: QuoteLine, reading: Heard, words: Words, metric: bool) -> LineVi
         existing_source=_existing_source(existing, words),
         options=tuple(_option(line, n, option, words) for n, option in enumerate(line.options)),
         problem=problem_text(line.problem, words) if line.problem is not None else "",
+        light=light_view(line, words, metric),
     )
 
 
@@ -292,7 +295,7 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
     qty = pieces_wanted(line, option)
     payback = option.figures.get("simple_payback_years")
     saved = option.figures.get("saved_per_year")
-    says_role = any(r.key == option.role for r in option.reasons)
+    says_role = any(r.key.removesuffix("_there") == option.role for r in option.reasons)
     lead = days(product.lead_time_days, words)
     if product.in_stock >= qty:
         stock = words.say("stock_all", pieces=shown.whole(product.in_stock))
@@ -306,7 +309,11 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
     price = option.figures.get("unit_price")
     each = price.value if price is not None else product.net_price
     role = str(words.of("roles", option.role)) if says_role else ""
-    unsaid = {"in_stock"} | ({"brightest"} if any(c.key == "more_light" for c in option.concerns) else set())
+    unsaid = {"in_stock"} | (
+        {"brightest", "brightest_there"}
+        if any(c.key in ("more_light", "more_light_there") for c in option.concerns)
+        else set()
+    )
     reasons = tuple(reason_text("reasons", r, words) for r in option.reasons if r.key not in unsaid)
     watts, lumens = shown.watts(product.input_watts), f"{shown.whole(product.lumens)} lm"
     description = one_line(product.description, 120)

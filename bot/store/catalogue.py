@@ -7,6 +7,7 @@ that can't be used is refused before anything is kept.
 import hashlib
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from bot.assistant import Assistant
 from bot.clock import stamp, utc_now
@@ -22,10 +23,15 @@ from bot.contents import (
 from bot.opening import DEMO_CATALOGUE, open_catalogue, open_tables, open_terms, tariff_file
 from bot.settings import Settings
 from bot.store.protocol import Store
+from engine.catalog.catalogue import Catalogue
 from engine.catalog.fault import CatalogueFault
 from engine.errors import ConfigurationError
 from engine.tables import Tables
 from engine.terms import Terms
+
+LIGHT_ENDINGS: Final = (".ies", ".ldt")
+LIGHT_FOLDERS: Final = ("*", "*/*", "*/*/*")
+"""As deep as a catalogue may keep its photometric files."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +81,9 @@ def open_served(settings: Settings, written: Written, store: Store) -> Served:
     pieces = Pieces()
     known = root is not None
     if root is None:
-        root = add_catalogue(open_catalogue(path), pieces)
+        catalogue = open_catalogue(path)
+        _check_light(catalogue)
+        root = add_catalogue(catalogue, pieces)
     versions = versions_of(root, written.tables, written.terms, written.tariff, pieces)
     with store.transaction() as session:
         session.keep_pieces(pieces.by_hash)
@@ -89,13 +97,29 @@ def open_served(settings: Settings, written: Written, store: Store) -> Served:
         raise ConfigurationError(str(fault)) from None
 
 
+def _check_light(catalogue: Catalogue) -> None:
+    """Reads every photometric file before any of it is served.
+
+    Raises:
+        ConfigurationError: a file can't be trusted; file and line are named.
+    """
+    try:
+        catalogue.check_light()
+    except CatalogueFault as fault:
+        raise ConfigurationError(str(fault)) from None
+
+
 def _hash_of(path: Path) -> str:
-    """Of the sheets' bytes and names; "" where they can't be read, which the loader then says in its own words."""
+    """Of the bytes and names of sheets and photometric files; "" where they can't be read, which the loader then says in its own words."""
     digest = hashlib.sha256()
+    folder = path if path.is_dir() else path.parent
     try:
         files = [path] if path.is_file() else sorted(path.glob("*.csv"))
+        light = (file for depth in LIGHT_FOLDERS for file in folder.glob(depth))
+        files += sorted(file for file in light if file.suffix.lower() in LIGHT_ENDINGS and file.is_file())
         for file in files:
-            digest.update(file.name.encode() + b"\0" + hashlib.sha256(file.read_bytes()).digest())
+            name = file.relative_to(folder).as_posix()
+            digest.update(name.encode() + b"\0" + hashlib.sha256(file.read_bytes()).digest())
     except OSError:
         return ""
     return digest.hexdigest()

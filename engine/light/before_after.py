@@ -13,7 +13,7 @@ from engine.figure import Figure, Kind, Origin, derive
 from engine.light.generic import generic_light
 from engine.light.photometry import Photometry
 from engine.light.scene import Scene
-from engine.light.spots import Spot, light_there, spots_of
+from engine.light.spots import Spot, distance_ft, light_there, spots_of
 from engine.light.toward import reach_in_heights, total_lumens
 from engine.tables.miss import NoSuchRow
 from engine.tables.tables import Tables
@@ -124,7 +124,13 @@ class BeforeAfter:
                     reach = side.reach_figure(self.scene, direction, self.level_fc)
                     if reach is not None:
                         out[reach.name] = reach
+        if self.scene.spacing_ft is not None:
+            out["spacing_ft"] = self.scene.spacing_ft
         return out
+
+    def distance_ft(self, spot: Spot) -> float:
+        """How far from the luminaire a place lies on the plane that is lit [ft]; 0 for an average."""
+        return distance_ft(spot, float(self.scene.above_ft.value))
 
     @property
     def limiting(self) -> Spot:
@@ -149,7 +155,8 @@ def side_before(
     """The old luminaire's side; ``None`` where its kind of light is not known.
 
     Args:
-        family, source: of the luminaire and its lamps.
+        family: of the luminaire.
+        source: of its lamps.
         optic: as stated; points to a generic shape of that optic where the family has one.
         delivered_lumens: maintained, out of the luminaire [lm].
         tables: the reference tables.

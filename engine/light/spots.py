@@ -46,6 +46,11 @@ class Spot:
     y: float
 
 
+def distance_ft(spot: Spot, above_ft: float) -> float:
+    """How far from the luminaire's foot a place lies [ft]; 0 for an average."""
+    return float(np.hypot(spot.x, spot.y)) * above_ft
+
+
 def spots_of(layout: Layout) -> tuple[Spot, ...]:
     """The places that count in ``layout``."""
     match layout.arrangement:

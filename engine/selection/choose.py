@@ -13,6 +13,7 @@ from operator import attrgetter
 from typing import Final, Literal
 
 from engine.catalog.product import Product
+from engine.light.spots import distance_ft
 from engine.proposal import PassedOver, Reason
 from engine.quantities import decimal
 from engine.request import StatedLine
@@ -193,21 +194,22 @@ def _wrong_output(line: StatedLine, product: Product, target: Target, by_light: 
     if kept is not None:
         ratio = kept.ratio
     if ratio is not None and ratio < LEAST_RATIO:
-        return _at_place("too_dim", kept) or Reason("too_dim", {"percent": round(100 * ratio)})
+        return _at_place("too_dim", kept, target) or Reason("too_dim", {"percent": round(100 * ratio)})
     if target.input_watts is not None and product.input_watts * each >= target.input_watts * 0.95:
         return Reason(
             "draws_as_much", {"input_watts": product.input_watts * each, "existing": target.input_watts}
         )
     if ratio is not None and ratio > MOST_RATIO:
-        return _at_place("too_bright", kept) or Reason("too_bright", {"percent": round(100 * ratio)})
+        return _at_place("too_bright", kept, target) or Reason("too_bright", {"percent": round(100 * ratio)})
     return None
 
 
-def _at_place(key: str, kept: Held | None) -> Reason | None:
+def _at_place(key: str, kept: Held | None, target: Target) -> Reason | None:
     """``key`` said of the place that keeps least: the distance, the level after and the level before."""
-    if kept is None:
+    if kept is None or target.goal is None:
         return None
-    return Reason(f"{key}_there", {"spot": kept.spot.key, "now": kept.before_fc, "then": kept.after_fc})
+    place = (kept.spot.key, distance_ft(kept.spot, target.goal.above_ft))
+    return Reason(f"{key}_there", {"spot": place, "now": kept.before_fc, "then": kept.after_fc})
 
 
 def _distance(line: StatedLine, product: Product, target: Target, by_light: bool) -> float:
@@ -231,6 +233,11 @@ def _offer(line: StatedLine, qty: int, target: Target, found: Fitting) -> list[P
 
     def light(p: Product) -> float | None:
         return matched_ratio(p, target, by_light)
+
+    def of_light(key: str, p: Product) -> Reason:
+        there = _at_place(key, held(p, target), target) if by_light else None
+        r = light(p)
+        return there or Reason(key, {"percent": None if r is None else round(100 * r)})
 
     def own_family(p: Product) -> int:
         return 0 if p.family == line.family else 1
@@ -259,12 +266,7 @@ def _offer(line: StatedLine, qty: int, target: Target, found: Fitting) -> list[P
     )
     best = ordered[0]
     ratio = light(best)
-    lead = _asked_reason(line, best) or (
-        Reason("closest_light", {"percent": None if ratio is None else round(100 * ratio)})
-    )
-    kept = held(best, target) if by_light else None
-    if kept is not None and lead.key == "closest_light":
-        lead = Reason("closest_light_there", {})
+    lead = _asked_reason(line, best) or of_light("closest_light", best)
     picks = [_pick(line, qty, target, best, "closest_light", lead, by_light)]
 
     def add(product: Product | None, role: Role, reason: Reason) -> None:
@@ -299,9 +301,7 @@ def _offer(line: StatedLine, qty: int, target: Target, found: Fitting) -> list[P
         ]
         if brighter:
             step_up = min(brighter, key=lambda p: (light(p) or 0.0, unwanted(p), shelf(p), price(p)))
-            r = light(step_up)
-            key = "brightest" if held(step_up, target) is None or not by_light else "brightest_there"
-            add(step_up, "brightest", Reason(key, {"percent": round(100 * r) if r is not None else None}))
+            add(step_up, "brightest", of_light("brightest", step_up))
     return picks
 
 
@@ -322,7 +322,7 @@ def _pick(
     concerns: list[Reason] = []
     kept = held(product, target)
     ratio = light_ratio(product, target) if kept is None else kept.ratio
-    if kept is not None and (at := _at_place("light", kept)) is not None:
+    if (at := _at_place("light", kept, target)) is not None and lead.values.keys() != at.values.keys():
         reasons.append(at)
     if product.in_stock >= needed:
         reasons.append(Reason("in_stock", {"pieces": product.in_stock, "qty": needed}))

@@ -1,5 +1,6 @@
 """What a sound catalogue gives: order, look-ups, and a version that depends on its contents alone."""
 
+import shutil
 from decimal import Decimal
 from pathlib import Path
 
@@ -50,16 +51,17 @@ def test_a_like_for_like_price_is_found_by_lamp_count_and_length_too() -> None:
 def test_the_version_does_not_depend_on_how_the_sheets_are_cut_or_ordered() -> None:
     rows = list(DEMO.to_rows())
 
-    assert catalogue_of_rows(reversed(rows), DEMO.like_for_like_rows()).version == DEMO.version
-    assert Catalogue.of(reversed(DEMO.products), reversed(DEMO.like_for_like)).version == DEMO.version
+    assert catalogue_of_rows(reversed(rows), DEMO.like_for_like_rows(), DEMO.light).version == DEMO.version
+    again = Catalogue.of(reversed(DEMO.products), reversed(DEMO.like_for_like), DEMO.light)
+    assert again.version == DEMO.version
 
 
 def test_the_version_changes_with_a_price_and_with_a_like_for_like_price() -> None:
     first = DEMO.products[0]
     dearer = first.model_copy(update={"net_price": first.net_price + Decimal("0.01")})
 
-    assert Catalogue.of((dearer, *DEMO.products[1:]), DEMO.like_for_like).version != DEMO.version
-    assert Catalogue.of(DEMO.products, DEMO.like_for_like[1:]).version != DEMO.version
+    assert Catalogue.of((dearer, *DEMO.products[1:]), DEMO.like_for_like, DEMO.light).version != DEMO.version
+    assert Catalogue.of(DEMO.products, DEMO.like_for_like[1:], DEMO.light).version != DEMO.version
 
 
 def test_a_price_is_the_same_with_and_without_its_cents() -> None:
@@ -105,6 +107,8 @@ def test_files_that_are_no_sheets_and_hidden_ones_are_left_alone(tmp_path: Path)
     (tmp_path / "troffers.csv").write_text(_texts()["troffers.csv"], encoding="utf-8")
     (tmp_path / "notes.txt").write_text("not a sheet", encoding="utf-8")
     (tmp_path / "._troffers.csv").write_bytes(b"\x00\x05\x16\x07")
+
+    shutil.copytree(FOLDER / "photometry", tmp_path / "photometry")
 
     assert load_catalogue(tmp_path) == load_catalogue(FOLDER / "troffers.csv")
 

@@ -12,6 +12,7 @@ from tests.unit.replies.samples import SAMPLES, TEXT
 FOLDER = Path(__file__).parent / "goldens"
 KEPT = (
     "wall_packs",
+    "by_light",
     "two_lines",
     "never_pays",
     "hazardous_location",

@@ -7,6 +7,8 @@ from typing import Any
 from bot.reading.shape import Doubt, Fault, Reading
 from engine.catalog.product import Product
 from engine.figure import Figure, assumed, catalogued, defined, derive, in_order, looked_up, stated, total
+from engine.light.before_after import before_after, side_after, side_before
+from engine.light.scene import scene_of
 from engine.proposal import (
     Assumption,
     Caution,
@@ -21,6 +23,8 @@ from engine.proposal import (
     Swing,
 )
 from engine.request import Place, Request, StatedHours, StatedJob, StatedLine
+from engine.tables import load_tables
+from engine.vocabulary import Family, LampSource
 
 TEXT = "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn"
 
@@ -206,7 +210,7 @@ def wall_pack_line(index: int = 0, qty: int = 12, **slots: Any) -> QuoteLine:
                 Reason("in_stock", {"pieces": 22, "qty": qty}),
                 Reason("rebate_listed", {}),
             ),
-            (Reason("lumen_match_only", {}),),
+            (),
             1,
             4000,
             "bronze",
@@ -232,7 +236,7 @@ def wall_pack_line(index: int = 0, qty: int = 12, **slots: Any) -> QuoteLine:
     )
     existing = Existing("wall_pack", "MH", 250, 1, None, "CWA", True, before, None)
     passed = (PassedOver("SAMPLE/30", Reason("too_dim", {"percent": 55})),)
-    return QuoteLine(index, said, existing, options, 0, passed, figures)
+    return QuoteLine(index, said, existing, options, 0, passed, figures, matched_by="lumens")
 
 
 def wall_packs(**job: Any) -> tuple[Quote, Reading]:
@@ -435,6 +439,42 @@ def problem_line(key: str, **values: Any) -> tuple[Quote, Reading]:
     return replace(quote, lines=(line,), totals={}, spreads={}, assumptions=(), questions=()), reading
 
 
+def by_light(family: Family, source: LampSource, **slots: Any) -> tuple[Quote, Reading]:
+    """The first line with the light of both sides: generic shapes before and after, one a form of the other."""
+    quote, reading = wall_packs()
+    tables = load_tables()
+    said = replace_slots(quote.lines[0].stated, family=family, source=source, **slots)
+    scene = scene_of(0, said, 20_500.0, tables)
+    before = side_before(
+        family, source, None, looked_up("delivered_lumens_before", 7550.0, "lm", "worked by hand", ""), tables
+    )
+    assert scene is not None
+    assert before is not None
+    after = catalogued("delivered_lumens_after", 6000.0, "lm", "SAMPLE/50")
+    new = replace(before.photometry, name="SAMPLE-50.ies")
+    light = before_after(scene, before, side_after(new, after, "SAMPLE/50"))
+    spot = (light.limiting.key, light.distance_ft(light.limiting))
+    reasons = (Reason("closest_light_there", {"spot": spot, "now": 0.5, "then": 0.4}),)
+    first = replace(
+        quote.lines[0].options[0], reasons=reasons, concerns=(Reason("less_light_there", {"percent": 80}),)
+    )
+    line = replace(
+        quote.lines[0],
+        stated=said,
+        options=(first,),
+        figures=dict(quote.lines[0].figures) | dict(light.figures),
+        light=light,
+        matched_by="light",
+    )
+    request = Request(job=quote.request.job, lines=(said,))
+    return replace(quote, request=request, lines=(line,)), replace(reading, lines=(said,))
+
+
+def replace_slots(line: StatedLine, **slots: Any) -> StatedLine:
+    """The line with some slots said otherwise; ``None`` takes one back."""
+    return line.model_copy(update=slots)
+
+
 def asked(intent: Any) -> tuple[Quote, Reading]:
     """The wall packs, and a message that asks for something else than a price."""
     quote, reading = wall_packs()
@@ -448,6 +488,10 @@ SAMPLES = {
     "led_asked_for": led_asked_for,
     "rebate_covers_all": rebate_covers_all,
     "indoor": indoor,
+    "by_light": lambda: by_light("wall_pack", "MH"),
+    "by_light_poles": lambda: by_light("area", "MH", height_ft=None),
+    "by_light_floods": lambda: by_light("flood", "HPS"),
+    "by_light_bays": lambda: by_light("high_bay", "MH", spacing_ft=24.0),
     "sixty_lines": lambda: many_lines(60),
     "nothing_fits": lambda: problem_line(
         "nothing_fits", family="wall_pack", nearest="SAMPLE/30", lacks="optic"

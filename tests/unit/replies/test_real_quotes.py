@@ -135,7 +135,7 @@ def test_every_total_of_the_engine_can_be_explained_and_drawn(quotes, key):
 def test_the_wall_pack_reply_says_what_the_trade_expects(quotes):
     text = render(quotes["wall_packs", "plain"], reading_of(quotes["wall_packs", "plain"]), "terminal", "en")
 
-    assert len(text.splitlines()) <= 64
+    assert len(text.splitlines()) <= 72
     assert "12 x 250 W wall pack, 20 ft up" in text
     assert "Lamp: metal halide" in text
     assert (

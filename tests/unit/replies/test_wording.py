@@ -27,7 +27,7 @@ EXAMPLES = {
     "count": 12, "percent": 95, "price": Decimal("12.50"), "money": Decimal("1200"), "watts": 52.0, "lumens": 7000.0,
     "feet": 20.0, "days": 10, "kelvin": (3000, 4000), "cri": 70, "volts": 277, "text": "SAMPLE/50", "families": "wall_pack",
     "finishes": "bronze|black", "controls": ("motion",), "mounts": "wall", "kinds": "retrofit", "dampness": "wet",
-    "clock": (12, 16), "years": 2.1, "share": 0.5, "place": "Nowhere", "bases": "per_kwh", "optics": "full_cutoff", "sources": "MH|HPS", "passed_over": "optic",
+    "clock": (12, 16), "years": 2.1, "share": 0.5, "place": "Nowhere", "bases": "per_kwh", "fc": 0.52, "spot": ("ahead", 40.0), "optics": "full_cutoff", "sources": "MH|HPS", "passed_over": "optic",
 }  # fmt: skip
 
 
