@@ -225,7 +225,7 @@ class LineMaker:
     ) -> Mapping[str, Figure]:
         figures = self._figures(pick, inputs, done)[0]
         light = self._light(pick, figures, present)
-        return figures if light is None else figures | light.figures
+        return figures if light is None else figures | dict(light.figures)
 
     def _option(self, pick: Pick, inputs: LineInputs, figures: Mapping[str, Figure]) -> Option:
         return Option(

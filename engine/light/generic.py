@@ -82,7 +82,7 @@ def generic_photometry(light: GenericLight, lamp_lumens: float, efficiency: floa
 def _of_row(row: GenericLightRow) -> GenericLight:
     words = f"{row.family.replace('_', ' ')}, {row.form}"
     shape = Shape(
-        symmetry=row.symmetry,  # type: ignore[arg-type]  the sidecar allows no other
+        symmetry=row.symmetry,  # type: ignore[arg-type]  # the sidecar allows no other
         peak_deg=row.peak_deg,
         side_peak_deg=row.side_peak_deg,
         spread_deg=row.spread_deg,

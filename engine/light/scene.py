@@ -69,7 +69,7 @@ def scene_of(index: int, line: StatedLine, lamp_lumens: float | None, tables: Ta
 def _scene(
     row: LightPlacesRow, prefix: str, line: StatedLine, height: Figure, plane: Figure, above: Figure
 ) -> Scene:
-    arrangement: Arrangement = row.arrangement  # type: ignore[assignment]  the sidecar allows no other
+    arrangement: Arrangement = row.arrangement  # type: ignore[assignment]  # the sidecar allows no other
     ratio = row.spacing_heights
     spacing = None
     if arrangement in ("pole", "grid"):

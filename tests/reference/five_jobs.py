@@ -212,10 +212,10 @@ def warehouse_high_bays() -> Figures:
 
 def mixed_site() -> Figures:
     """Ten 400 W sodium area lights at 25 ft and fourteen 175 W metal halide wall packs at 15 ft, 4,250 hours, 10.5 cents."""
-    # Power: 465 W and 215 W with their ballasts (system watts); AVOCET/06C.2 draws 200 W, DOTTEREL/02P draws 45 W.
+    # Power: 465 W and 215 W with their ballasts (system watts); AVOCET/05C.2 draws 150 W, DOTTEREL/02P draws 45 W.
     kw_before = 10 * 465 / 1000 + 14 * 215 / 1000  # 4.65 + 3.01 = 7.66
-    kw_after = 10 * 200 / 1000 + 14 * 45 / 1000  # 2.00 + 0.63 = 2.63
-    energy = (7.66 - 2.63) * 4250 * 0.105
+    kw_after = 10 * 150 / 1000 + 14 * 45 / 1000  # 1.50 + 0.63 = 2.13
+    energy = (7.66 - 2.13) * 4250 * 0.105
 
     # Upkeep of the sodium lights: lamp 18 dollars, 24,000 hours; ballast 110 dollars (upkeep: sodium medium).
     poles = (
@@ -235,11 +235,11 @@ def mixed_site() -> Figures:
             + (85 + REBALLAST_HOURS * LABOR + LIFT_DAY / LAMPS_A_LIFT_DAY) / MAGNETIC_BALLAST
         )
     )
-    led_poles = 10 * LED_VISITS * (35 / 60 * LABOR + 584 / 2 * 10 / 15)
+    led_poles = 10 * LED_VISITS * (35 / 60 * LABOR + 480 / 2 * 10 / 15)
     led_walls = 14 * LED_VISITS * (25 / 60 * LABOR + 118 / 2 * 10 / 15)
     upkeep = poles + walls - led_poles - led_walls
 
-    product = 10 * 584.00 + 14 * 118.00  # 5,840 + 1,652
+    product = 10 * 480.00 + 14 * 118.00  # 4,800 + 1,652
     labor = 10 * 35 / 60 * LABOR + 14 * 25 / 60 * LABOR
     lift = 2 * LIFT_DAY + LIFT_DELIVERY  # 350 + 350 minutes are 700, two days of 420
     disposal = 24 * RECYCLING
@@ -384,7 +384,7 @@ JOBS: tuple[HandJob, ...] = (
             ],
         },
         Terms.model_validate(SHARED),
-        ("AVOCET/06C.2", "DOTTEREL/02P"),
+        ("AVOCET/05C.2", "DOTTEREL/02P"),
         mixed_site,
     ),
     HandJob(
