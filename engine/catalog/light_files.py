@@ -1,7 +1,6 @@
 """Photometric files of a catalogue: bytes as they were read, understood when a product's light is first asked for."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
@@ -20,23 +19,35 @@ luminaire's file more. Light is always scaled to the catalogue's lumens."""
 LIGHT_FILE_WORDS: Final = f"a file that lies there, of at most {MAX_FILE_BYTES} bytes"
 
 
-@dataclass(frozen=True, slots=True)
 class LightFolder:
-    """The folder that photometric files are read from."""
+    """The folder that a catalogue's photometric files are read from, bounded in all."""
 
-    folder: Path
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._root = folder.resolve()
+        self._left = MAX_ALL_BYTES
 
-    def read(self, name: str, left: int) -> bytes | str:
-        """The bytes of ``name``, never more than a file may have or ``left``; else why not, in words."""
-        path = self.folder / name
+    def read(self, name: str) -> bytes | str | None:
+        """The bytes of ``name``; else why not, in words.
+
+        ``None`` where the folder that it names is not there at all: the sheets were copied without it, and their products
+        go without their light, which quotes say.
+        """
+        path = self._folder / name
+        most = min(MAX_FILE_BYTES, self._left)
         try:
-            if not path.resolve().is_relative_to(self.folder.resolve()):
+            if path.parent != self._folder and not path.parent.is_dir():
+                return None
+            if not path.resolve().is_relative_to(self._root):
                 return "which leads out of the folder"
             with path.open("rb") as stream:
-                content = stream.read(min(MAX_FILE_BYTES, left) + 1)
+                content = stream.read(most + 1)
         except OSError as error:
             return f"which cannot be read ({error.strerror})"
-        return content if len(content) <= min(MAX_FILE_BYTES, left) else "which is too big"
+        if len(content) > most:
+            return "which is too big"
+        self._left -= len(content)
+        return content
 
 
 def photometry_of(product: Product, light: Mapping[str, bytes]) -> Photometry | None:

@@ -13,7 +13,7 @@ from engine.catalog.catalogue import Catalogue
 from engine.catalog.cells import LIKE_FOR_LIKE_COLUMNS, PRODUCT_COLUMNS, STOCK_PREFIX
 from engine.catalog.fault import CatalogueFault, quoted
 from engine.catalog.legacy import LegacyKey, LegacyLuminaire
-from engine.catalog.light_files import LIGHT_FILE_WORDS, MAX_ALL_BYTES, LightFolder
+from engine.catalog.light_files import LIGHT_FILE_WORDS, LightFolder
 from engine.catalog.product import Product
 from engine.catalog.sheet import Findings, SheetRow, SheetShape, read_sheet, sheet_text, understand
 
@@ -98,10 +98,10 @@ def parse_catalogue(
 
     Args:
         text_by_filename: the sheets.
-        light: photometric files by the names that products give; without it products go without their light.
+        light: photometric files by the names that products give; a product whose file is not among them goes without its light.
 
     Raises:
-        CatalogueFault: anything in them is not as it must be, or a file of ``light`` is named that is not there.
+        CatalogueFault: anything in them is not as it must be.
     """
     return _catalogue_of(text_by_filename, Findings(), light)
 
@@ -221,13 +221,11 @@ def _take_light(
     name = product.photometry
     if name is None or name in files:
         return
-    left = MAX_ALL_BYTES - sum(map(len, files.values())) if isinstance(light, LightFolder) else MAX_ALL_BYTES
-    found = light.read(name, left) if isinstance(light, LightFolder) else light.get(name)
+    found = light.read(name) if isinstance(light, LightFolder) else light.get(name)
     if isinstance(found, bytes):
         files[name] = found
-    else:
-        what = quoted(name) if found is None else f"{quoted(name)}, {found}"
-        findings.add(row.file, row.row, "photometry", what, LIGHT_FILE_WORDS)
+    elif found is not None:
+        findings.add(row.file, row.row, "photometry", f"{quoted(name)}, {found}", LIGHT_FILE_WORDS)
 
 
 def _product_of(row: SheetRow, findings: Findings) -> Product | None:
