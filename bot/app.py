@@ -61,7 +61,7 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
         most_turns=settings.max_turns,
     )
     outbox = Outbox(gateways, writing, clock)
-    queue = RowQueue(inbox, outbox)
+    queue = _queue(settings, store, inbox, outbox)
     inbox.reply_kept = lambda reply: queue.nudge()
     inbox.kept_for_later = queue.nudge
     channel = WebChannel(
@@ -104,14 +104,32 @@ def _answerers(settings: Settings, served: Served) -> Answerers:
     return OwnProcesses(settings.workers, served.versions, served.pieces)
 
 
+def _queue(settings: Settings, store: Store, inbox: Inbox, outbox: Outbox) -> WorkQueue:
+    if settings.database is None:
+        return RowQueue(inbox, outbox)
+    from bot.store.postgres_queue import JobWorker
+
+    return JobWorker(inbox, outbox, settings.database, at_once=4 * max(1, settings.workers))
+
+
 async def _work_goes_on(app: web.Application) -> AsyncIterator[None]:
     """The queue runs while the server does; store and answerers end after the last message was kept."""
+    inbox = app[INBOX]
+    loop = asyncio.get_running_loop()
+
+    def settled(messages: list[int]) -> None:
+        for message in messages:
+            inbox.settled_elsewhere(message)
+
+    def heard(messages: list[int]) -> None:
+        loop.call_soon_threadsafe(settled, messages)
+
+    app[STORE].listen(heard)
     looking = asyncio.create_task(app[QUEUE].run())
     yield
     looking.cancel()
     with suppress(asyncio.CancelledError):
         await looking
-    inbox = app[INBOX]
     await inbox.drain()
     for close in (app[ANSWERERS].close, inbox.writing.close, inbox.reading.close, app[STORE].close):
         await asyncio.to_thread(close)

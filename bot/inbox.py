@@ -188,7 +188,16 @@ class Inbox:
 
     def answer(self, conversation: str) -> None:
         """Sees to the waiting messages of a conversation, unless somebody else does."""
-        self._spawn(self._take_and_answer(conversation))
+        self._spawn(self._answer_if_possible(conversation))
+
+    async def take_and_answer(self, conversation: str) -> None:
+        """Answers the waiting messages of a conversation, unless somebody else does.
+
+        Raises:
+            StoreUnusable: it can't be taken up.
+        """
+        work = await self.writing.do(lambda s: s.take(conversation), conversation)
+        await self._answer_all(work)
 
     def settled_elsewhere(self, number: int) -> None:
         """Another server has settled a message: whoever waits for it here may look."""
@@ -285,13 +294,11 @@ class Inbox:
         self._talks.add(task)
         task.add_done_callback(self._talks.discard)
 
-    async def _take_and_answer(self, conversation: str) -> None:
+    async def _answer_if_possible(self, conversation: str) -> None:
         try:
-            work = await self.writing.do(lambda s: s.take(conversation), conversation)
+            await self.take_and_answer(conversation)
         except StoreUnusable as error:
             log.warning("a waiting conversation can't be taken up: %s", error)
-            return
-        await self._answer_all(work)
 
     async def _answer_all(self, first: Work | None) -> None:
         """Answers the messages of a conversation that is held here, until it is let go."""

@@ -31,6 +31,10 @@ class StoreGone(StoreUnusable):
     """The connection broke; what was asked for may or may not have been done. Asked for again it is done once."""
 
 
+class StoreConflict(StoreUnusable):
+    """Two servers got in each other's way; nothing was done, and asked for again it will be."""
+
+
 class Lane:
     """A thread that runs requests, in the order in which they came, several to a transaction.
 
@@ -99,7 +103,7 @@ class Lane:
             else:
                 return
 
-    def _together(self, batch: "list[_Asked]") -> None:
+    def _together(self, batch: "list[_Asked]", again: int = 3) -> None:
         begun = False
         try:
             with self._begin() as session:
@@ -109,6 +113,9 @@ class Lane:
         except StoreGone:
             raise
         except Exception as error:
+            if len(batch) == 1 and isinstance(error, StoreConflict) and again > 0:
+                self._together(batch, again - 1)
+                return
             if len(batch) == 1 or not begun:
                 if not isinstance(error, WattclerkError):
                     log.exception("a request to the store failed")

@@ -12,7 +12,12 @@ def open_store(settings: Settings) -> Store:
     Raises:
         bot.store.records.StoreUnusable: it can't be used; the line says what to do.
     """
-    return SqliteStore(settings.sqlite_file)
+    if settings.database is None:
+        return SqliteStore(settings.sqlite_file)
+    # The driver takes a tenth of a second to load: only who wants it waits for it.
+    from bot.store.postgres import PostgresStore
+
+    return PostgresStore(settings.database)
 
 
 def open_kept(settings: Settings) -> Store:

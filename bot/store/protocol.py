@@ -1,5 +1,6 @@
 """The one protocol of every store."""
 
+from collections.abc import Callable
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Protocol
@@ -35,6 +36,9 @@ class Store(Protocol):
         Raises:
             bot.store.records.StoreUnusable: it has a server, and takes one only.
         """
+
+    def listen(self, settled: Callable[[list[int]], None]) -> None:
+        """Has ``settled`` told, from another thread, which messages other servers have settled."""
 
     def backup(self, target: Path) -> None:
         """Writes a consistent copy to a file, while the store is in use.

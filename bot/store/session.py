@@ -42,7 +42,15 @@ MOST_AT_ONCE: Final = 100
 
 
 class Connection(Protocol):
-    """A connection within a transaction."""
+    """A connection within a transaction.
+
+    Attributes:
+        locking: ends a query so that what it found stays as it is until the transaction ends.
+        free_of_the_dead: the statement that lets go of what servers held that are gone; "" where there can be none.
+    """
+
+    locking: str
+    free_of_the_dead: str
 
     def rows(self, statement: str, *values: Any) -> list[Row]:
         """What a query gives."""
@@ -59,6 +67,9 @@ class Queue(Protocol):
 
     def send_later(self, reply: int, at: str | None) -> None:
         """Somebody is to send a reply, not before ``at``."""
+
+    def settled(self, message: int) -> None:
+        """Whoever waits for a message's answer, on any server, may look once this is committed."""
 
 
 class Session:
@@ -115,7 +126,10 @@ class Session:
                 fresh, message.channel, at, message.thread, None if later else self._holder,
             )  # fmt: skip
         else:
-            found = self._rows("select turns from conversations where id = ?", conversation)
+            # Locked: else its holder could let go of it just before this message can be seen.
+            found = self._rows(
+                f"select turns from conversations where id = ?{self._connection.locking}", conversation
+            )
             if not found:
                 raise UnknownConversation("this conversation is not known here: begin a new one")
             turns = found[0][0]
@@ -195,6 +209,19 @@ class Session:
             conversation,
         )
         return None if row is None else _work(conversation, row)
+
+    def free_the_dead(self) -> int:
+        """Lets go of conversations whose holder is gone; gives how many."""
+        statement = self._connection.free_of_the_dead
+        return self._run(statement) if statement else 0
+
+    def ask_to_answer(self, conversation: str) -> None:
+        """Asks the queue to have a conversation's waiting messages answered."""
+        self._queue.answer_later(conversation, None)
+
+    def ask_to_send(self, reply: int) -> None:
+        """Asks the queue to have a reply sent."""
+        self._queue.send_later(reply, None)
 
     def free_conversations(self, now: str, farthest: str) -> list[str]:
         """Conversations that nobody holds and whose first waiting message is due, the longest waiting first.
@@ -310,6 +337,7 @@ class Session:
             raise RuntimeError(
                 f"message {work.number} was answered by somebody who did not hold its conversation"
             )
+        self._queue.settled(work.number)
         return Settled(turn, self._put_out(work, body, now), self._next(work.conversation, now))
 
     def _settled_before(self, work: Work) -> Settled:
@@ -331,6 +359,7 @@ class Session:
             reason,
             work.number,
         )
+        self._queue.settled(work.number)
         return Settled(None, self._put_out(work, body, at), self._next(work.conversation, at))
 
     def put_back(self, work: Work, reason: str, next_try_at: str | None, now: str) -> Settled:
@@ -350,10 +379,13 @@ class Session:
             self._let_go(work.conversation)
             self._queue.answer_later(work.conversation, next_try_at)
             return Settled(None)
+        self._queue.settled(work.number)
         return Settled(None, None, self._next(work.conversation, now))
 
     def _must_hold(self, work: Work) -> None:
-        row = self._one("select held_by from conversations where id = ?", work.conversation)
+        row = self._one(
+            f"select held_by from conversations where id = ?{self._connection.locking}", work.conversation
+        )
         if row is None or row[0] != self._holder or self._holder is None:
             raise LeaseLost("another server has taken this conversation over")
 

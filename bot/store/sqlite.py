@@ -7,7 +7,7 @@ One server at a time serves a file and is its one writer but for commands, which
 import fcntl
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
@@ -98,6 +98,9 @@ class SqliteStore:
             with self._writing.begin("immediate"):
                 self._writing.run("update conversations set held_by = null where held_by is not null")
 
+    def listen(self, settled: Callable[[list[int]], None]) -> None:
+        """There is no other server to hear of."""
+
     def backup(self, target: Path) -> None:
         """Writes a consistent copy of the file, while it is in use.
 
@@ -149,7 +152,10 @@ class SqliteStore:
 
 
 class _Link:
-    """A connection to the file."""
+    """A connection to the file. Only one of them writes at a time, from the begin of its transaction on."""
+
+    locking = ""
+    free_of_the_dead = ""
 
     def __init__(self, path: Path) -> None:
         connection = sqlite3.connect(
@@ -197,6 +203,9 @@ class _RowsAreTheQueue:
         """Nothing to do."""
 
     def send_later(self, reply: int, at: str | None) -> None:
+        """Nothing to do."""
+
+    def settled(self, message: int) -> None:
         """Nothing to do."""
 
 
