@@ -11,6 +11,7 @@ import os
 import queue
 import signal
 import threading
+import time
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -25,6 +26,7 @@ log = logging.getLogger("wattclerk.answering")
 
 LONGEST_ANSWER_SECONDS: Final = 30.0
 START_SECONDS: Final = 60.0
+RESTART_SECONDS: Final = 1.0
 
 
 class AnswerFailed(Exception):
@@ -86,15 +88,20 @@ class OwnProcesses:
         self._given = _Given(versions, dict(pieces))
         self._longest = longest_seconds
         self._waiting: queue.SimpleQueue[_Asked | None] = queue.SimpleQueue()
-        first = [self._start() for _ in range(count)]
+        self._processes = [self._start() for _ in range(count)]
         self._threads = [
-            threading.Thread(target=self._serve, args=(each,), name=f"answers-{n}", daemon=True)
-            for n, each in enumerate(first)
+            threading.Thread(target=self._serve, args=(n,), name=f"answers-{n}", daemon=True)
+            for n in range(count)
         ]
-        for each in first:
+        for each in self._processes:
             each.await_ready()
         for thread in self._threads:
             thread.start()
+
+    @property
+    def pids(self) -> list[int]:
+        """The processes' ids."""
+        return [each.pid for each in self._processes]
 
     async def answer(self, question: Question) -> Outcome:
         """The outcome."""
@@ -113,18 +120,30 @@ class OwnProcesses:
     def _start(self) -> "_Process":
         return _Process(self._context, self._given)
 
-    def _serve(self, process: "_Process") -> None:
+    def _serve(self, place: int) -> None:
         while (asked := self._waiting.get()) is not None:
             try:
-                result: Outcome | AnswerFailed = process.ask(asked.question, self._longest)
+                result: Outcome | AnswerFailed = self._processes[place].ask(asked.question, self._longest)
             except _Gone as gone:
                 log.error("an answering process was replaced: %s", gone)
-                result = AnswerFailed(str(gone))
-                process.end()
-                process = self._start()
-                process.await_ready()
-            asked.tell(result)
-        process.end()
+                asked.tell(AnswerFailed(str(gone)))
+                self._replace(place)
+            else:
+                asked.tell(result)
+        self._processes[place].end()
+
+    def _replace(self, place: int) -> None:
+        """Goes on trying: a machine that has no memory left now may have some in a moment."""
+        self._processes[place].end()
+        while True:
+            try:
+                self._processes[place] = self._start()
+                self._processes[place].await_ready()
+            except (RuntimeError, OSError, EOFError) as error:
+                log.error("an answering process can't be started: %s", error)
+                time.sleep(RESTART_SECONDS)
+            else:
+                return
 
 
 @dataclass(frozen=True)
@@ -166,6 +185,7 @@ class _Process:
         self._process = context.Process(target=_answer_all, args=(theirs, given), daemon=True)
         self._process.start()
         theirs.close()
+        self.pid: int = self._process.pid
 
     def await_ready(self) -> None:
         if not self._ours.poll(START_SECONDS):
@@ -185,6 +205,8 @@ class _Process:
         return AnswerFailed(result) if isinstance(result, str) else result
 
     def end(self) -> None:
+        if self._ours.closed:
+            return
         self._ours.close()
         self._process.join(1.0)
         if self._process.is_alive():
@@ -195,9 +217,10 @@ class _Process:
 
 def _answer_all(pipe: Connection, given: _Given) -> None:
     """The life of an answering process: it ends when the other end of the pipe is closed, however that came about."""
-    # Ctrl-C at the terminal reaches every process; the server decides when these end.
+    # Ctrl-C at the terminal, or a service that is stopped, reaches every process; the server decides when these end.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    signal.signal(signal.SIGTERM, signal.SIG_IGN)
+    threading.Thread(target=_end_with_the_server, daemon=True).start()
     try:
         assistant = assistant_at(given.versions, given.pieces.__getitem__)
     except Exception as error:
@@ -215,3 +238,11 @@ def _answer_all(pipe: Connection, given: _Given) -> None:
             pipe.send(result)
     except (EOFError, BrokenPipeError, ConnectionResetError):
         os._exit(0)
+
+
+def _end_with_the_server() -> None:
+    """Ends this process when the server is gone, even in the middle of an answer."""
+    server = multiprocessing.parent_process()
+    if server is not None:
+        server.join()
+    os._exit(0)

@@ -99,7 +99,7 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
 
 
 def _answerers(settings: Settings, served: Served) -> Answerers:
-    if settings.workers == 0:
+    if not settings.workers:
         return OwnThread(served.assistant, served.versions)
     return OwnProcesses(settings.workers, served.versions, served.pieces)
 
@@ -109,7 +109,7 @@ def _queue(settings: Settings, store: Store, inbox: Inbox, outbox: Outbox) -> Wo
         return RowQueue(inbox, outbox)
     from bot.store.postgres_queue import JobWorker
 
-    return JobWorker(inbox, outbox, settings.database, at_once=4 * max(1, settings.workers))
+    return JobWorker(inbox, outbox, settings.database, at_once=4 * (settings.workers or 1))
 
 
 async def _work_goes_on(app: web.Application) -> AsyncIterator[None]:

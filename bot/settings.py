@@ -89,7 +89,7 @@ class Settings(BaseModel):
         host, port: where ``serve`` listens; port 0 takes any free one.
         data_folder: where conversations, quotes and the served catalogue are kept; made when first needed.
         database: ``postgresql://...`` of a store that several servers share; ``None`` keeps all in one SQLite file.
-        workers: processes that answer messages; 0 answers in a thread of the server.
+        workers: processes that answer messages, one of them for ``serve`` where not given; 0 answers in the server itself.
         catalogue: CSV file of products; ``None`` takes the demo catalogue.
         tables: folder of reference tables; ``None`` takes those of the program.
         terms: TOML file of the seller's terms (taxes, freight, rebate program, discounting); ``None`` sets none.
@@ -117,7 +117,7 @@ class Settings(BaseModel):
     port: int | None = Field(default=None, ge=0, le=65_535)
     data_folder: Path
     database: str | None = Field(default=None, repr=False, pattern=r"^postgres(ql)?://", max_length=2000)
-    workers: int = Field(default=0, ge=0, le=256)
+    workers: int | None = Field(default=None, ge=0, le=256)
     catalogue: Path | None = None
     tables: Path | None = None
     terms: Path | None = None

@@ -114,7 +114,52 @@ def build_parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--port", type=_port, help="port to listen on; 0 takes a free one (default: the first free from 8765)"
     )
+    serve.add_argument(
+        "--workers",
+        metavar="N",
+        type=_count,
+        help="processes that answer messages, about one a core (default: 1; 0 answers in the server's own)",
+    )
     _sources(serve)
+
+    backup = commands.add_parser(
+        "backup",
+        help="copy everything that is kept to a file",
+        description="Writes a consistent copy of the store to FILE while it is in use: a SQLite file, or for PostgreSQL an"
+        " archive that pg_restore takes.",
+    )
+    backup.add_argument(
+        "file", metavar="FILE", help="where to; a file that is there is replaced once the copy is whole"
+    )
+
+    aside = commands.add_parser(
+        "aside",
+        help="list what failed for good, and run it again",
+        description="Lists messages that could not be answered and replies that could not be sent, each with its reason.",
+        epilog="example: wattclerk aside --again m12 r7",
+    )
+    aside.add_argument(
+        "--again", metavar="NAME", nargs="+", help="run these again (m12: message, r7: reply, or: all)"
+    )
+    aside.add_argument("--json", action="store_true", help="one JSON object a line")
+
+    recompute = commands.add_parser(
+        "recompute",
+        help="make a kept quote again from what it was made from",
+        description="Makes a kept quote again from the catalogue, tables, terms and tariff that it was made from, and says"
+        " whether it comes out the same, byte for byte. Exit status 1 where it does not.",
+    )
+    recompute.add_argument("quote", metavar="QUOTE", help="the quote's id")
+    recompute.add_argument("--json", action="store_true", help="the quote as it comes out now")
+
+    requote = commands.add_parser(
+        "requote",
+        help="quote a kept job at today's prices",
+        description="Quotes the job of a kept quote from today's catalogue, tables, terms and tariff. What comes out"
+        " differently is kept as the quote's next revision.",
+    )
+    requote.add_argument("quote", metavar="QUOTE", help="the quote's id")
+    _sources(requote)
 
     tariff = commands.add_parser(
         "tariff",
@@ -208,6 +253,12 @@ def _sources(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="TOML file of the utility's tariff (default: the rate that the text states, else an average)",
     )
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and int(text[:6]) <= 256):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of processes from 0 to 256")
+    return int(text)
 
 
 def _port(text: str) -> int:

@@ -22,7 +22,11 @@ GRACE_SECONDS: Final = 5.0
 
 def run(arguments: argparse.Namespace) -> int:
     """Serves; returns when it was told to stop."""
-    settings = load_settings(host=arguments.host, port=arguments.port, **paths_given(arguments))
+    settings = load_settings(
+        host=arguments.host, port=arguments.port, workers=arguments.workers, **paths_given(arguments)
+    )
+    if settings.workers is None:
+        settings = settings.model_copy(update={"workers": 1})
     set_up_logs(settings)
     with listen(settings) as listening:
         asyncio.run(_serve(settings, listening))

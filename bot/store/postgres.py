@@ -38,7 +38,8 @@ _FREE_OF_THE_DEAD: Final = (
     " and l.database = (select oid from pg_database where datname = current_database()))"
 )
 _CONNECTING: Final = {"connect_timeout": "5", "application_name": "wattclerk", "keepalives_idle": "20"}
-LISTEN_SECONDS: Final = 1.0
+LISTEN_SECONDS: Final = 0.2
+"""How long the listener waits at a time before it looks whether it is to end."""
 
 
 class PostgresStore:
@@ -241,7 +242,7 @@ class _Listener:
                                 break
             except psycopg.Error as error:
                 log.warning("what other servers settle can't be heard: %s", _first_line(error))
-                self._closing.wait(LISTEN_SECONDS)
+                self._closing.wait(5 * LISTEN_SECONDS)
 
 
 def _migrate(connection: "psycopg.Connection[tuple[Any, ...]]") -> None:

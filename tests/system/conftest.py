@@ -8,7 +8,7 @@ import signal
 import subprocess
 import sys
 import tempfile
-from collections.abc import AsyncIterator, Callable, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -113,18 +113,18 @@ class Served:
         return self.process.wait(20)
 
 
-def serving(folder: Path) -> Iterator[Callable[..., Served]]:
+def serving(folder: Path, environ: Mapping[str, str] | None = None) -> Iterator[Callable[..., Served]]:
     """Starts `wattclerk serve` on a free port (or the one given) and waits until it says where it is; stops all at the end."""
     started: list[Served] = []
 
-    def start(port: int = 0) -> Served:
+    def start(*options: str, port: int = 0) -> Served:
         process = subprocess.Popen(
-            [sys.executable, "-P", "-m", "bot", "serve", "--port", str(port)],
+            [sys.executable, "-P", "-m", "bot", "serve", "--port", str(port), *options],
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             text=True,
             cwd=folder,
-            env=command_environment(folder),
+            env=command_environment(folder) | (environ or {}),
         )
         assert process.stdout is not None
         address = re.search(r"http://\S+", process.stdout.readline())

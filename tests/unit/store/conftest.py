@@ -16,7 +16,9 @@ VERSIONS = Versions("program", "catalogue", "tables", "terms")
 
 @pytest.fixture(params=["sqlite", "postgres"])
 def store_settings(request: pytest.FixtureRequest, tmp_path: Path) -> Settings:
-    database = request.getfixturevalue("postgres").new_database() if request.param == "postgres" else None
+    database = None
+    if request.param == "postgres":
+        database = request.getfixturevalue("postgres").emptied_database()
     return Settings(data_folder=tmp_path / "data", database=database, messages_per_minute=0)
 
 

@@ -1,0 +1,83 @@
+"""Answering processes: the same answers as in this process; one that dies or hangs is replaced."""
+
+import asyncio
+import os
+import signal
+from collections.abc import Iterator
+
+import pytest
+
+from bot.answerers import AnswerFailed, OwnProcesses, OwnThread
+from bot.answering import Answered, Before, CannotTake, Question
+from bot.contents import Pieces, Versions, add_catalogue, versions_of
+from bot.opening import open_assistant
+from bot.pressing import Change
+
+TEXTS = (
+    "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn",
+    "40 4 lamp t8 troffers in an office in ohio",
+    "hi",
+    "cuanto por 10 wallpacks de 175w, 15 pies, toda la noche",
+)
+
+
+@pytest.fixture(scope="module")
+def made() -> tuple[Versions, Pieces]:
+    assistant = open_assistant()
+    pieces = Pieces()
+    return versions_of(
+        add_catalogue(assistant.catalogue, pieces), assistant.tables, assistant.terms, None, pieces
+    ), pieces
+
+
+@pytest.fixture(scope="module")
+def processes(made: tuple[Versions, Pieces]) -> Iterator[OwnProcesses]:
+    several = OwnProcesses(2, made[0], made[1].by_hash, longest_seconds=5)
+    yield several
+    several.close()
+
+
+async def test_processes_answer_as_a_thread_does(
+    processes: OwnProcesses, made: tuple[Versions, Pieces]
+) -> None:
+    thread = OwnThread(open_assistant(), made[0])
+    for text in TEXTS:
+        here, there = await asyncio.gather(
+            thread.answer(Question(Before(), text, form="sms")),
+            processes.answer(Question(Before(), text, form="sms")),
+        )
+
+        assert isinstance(here, Answered)
+        assert here == there
+    thread.close()
+
+
+async def test_a_conversation_goes_on_in_any_of_them(processes: OwnProcesses) -> None:
+    before = Before()
+    for text in ("12 wallpacks 250w", "make it 14", "they are 480v", "undo"):
+        outcome = await processes.answer(Question(before, text))
+        assert isinstance(outcome, Answered)
+        before = outcome.after
+
+    assert '"qty":14' in outcome.reading
+    assert "480" not in outcome.reading
+
+
+async def test_what_cannot_be_is_no_failure(processes: OwnProcesses) -> None:
+    outcome = await processes.answer(Question(Before(), "x", (Change("job.nonsense", 1),)))
+
+    assert isinstance(outcome, CannotTake)
+
+
+async def test_a_process_that_dies_or_hangs_is_replaced(made: tuple[Versions, Pieces]) -> None:
+    one = OwnProcesses(1, made[0], made[1].by_hash, longest_seconds=2)
+    for blow in (signal.SIGKILL, signal.SIGSTOP):
+        os.kill(one.pids[0], blow)
+        with pytest.raises(AnswerFailed):
+            await one.answer(Question(Before(), TEXTS[0]))
+        assert isinstance(await one.answer(Question(Before(), TEXTS[0])), Answered)
+    last = one.pids[0]
+    one.close()
+
+    with pytest.raises(ProcessLookupError):
+        os.kill(last, 0)
