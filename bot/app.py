@@ -2,7 +2,6 @@
 
 import asyncio
 from collections.abc import AsyncIterator
-from contextlib import suppress
 from typing import Final
 
 from aiohttp import web
@@ -22,7 +21,7 @@ from bot.store.catalogue import Served, open_served, read_files
 from bot.store.ledger import Lane
 from bot.store.opened import open_store
 from bot.store.protocol import Store
-from bot.work_queue import RowQueue, WorkQueue
+from bot.work_queue import RowQueue, WorkQueue, stopped
 
 SETTINGS: Final = web.AppKey("settings", Settings)
 STORE: Final = web.AppKey("store", Store)
@@ -127,9 +126,7 @@ async def _work_goes_on(app: web.Application) -> AsyncIterator[None]:
     app[STORE].listen(heard)
     looking = asyncio.create_task(app[QUEUE].run())
     yield
-    looking.cancel()
-    with suppress(asyncio.CancelledError):
-        await looking
+    await stopped(looking)
     await inbox.drain()
     for close in (app[ANSWERERS].close, inbox.writing.close, inbox.reading.close, app[STORE].close):
         await asyncio.to_thread(close)

@@ -18,6 +18,7 @@ log = logging.getLogger("wattclerk.work")
 
 LOOK_EVERY: Final = 1.0
 """Seconds between two looks; what was just kept is looked for at once."""
+STOP_AGAIN_AFTER: Final = 6.0
 
 
 class WorkQueue(Protocol):
@@ -81,3 +82,12 @@ class RowQueue:
                 reply = await self.outbox.send(reply)
         except StoreUnusable as error:
             log.warning("reply %s: %s", reply, error)
+
+
+async def stopped(looking: "asyncio.Task[None]") -> None:
+    """Ends a queue that runs as a task; asks again where a library let the first asking fall."""
+    while not looking.done():
+        looking.cancel()
+        await asyncio.wait({looking}, timeout=STOP_AGAIN_AFTER)
+    if not looking.cancelled() and (error := looking.exception()) is not None:
+        log.error("the work queue had failed", exc_info=error)

@@ -31,13 +31,10 @@ class Cluster:
 
     def __init__(self, programs: Path, *, flushing: bool = False) -> None:
         """Starts it. Without ``flushing`` a power loss would lose what was acknowledged, but no process that dies does."""
-        self._programs = programs
+        self.programs = programs
         self._flushing = "on" if flushing else "off"
         self.folder = Path(tempfile.mkdtemp(prefix="wattclerk-pg-"))
-        if os.geteuid() == 0:
-            # PostgreSQL refuses to run as root.
-            user = pwd.getpwnam(_USER)
-            os.chown(self.folder, user.pw_uid, user.pw_gid)
+        self.give(self.folder)
         self._run(
             "initdb",
             "-D",
@@ -54,6 +51,12 @@ class Cluster:
         self._made = 0
         self._reused: str | None = None
         self.start()
+
+    def give(self, folder: Path) -> None:
+        """Makes ``folder`` the server's own. PostgreSQL refuses to run as root."""
+        if os.geteuid() == 0:
+            user = pwd.getpwnam(_USER)
+            os.chown(folder, user.pw_uid, user.pw_gid)
 
     @property
     def _data(self) -> str:
@@ -116,7 +119,7 @@ class Cluster:
         if os.geteuid() == 0:
             as_user = ["setpriv", f"--reuid={_USER}", "--regid=nogroup", "--clear-groups"]
         done = subprocess.run(
-            [*as_user, str(self._programs / program), *arguments],
+            [*as_user, str(self.programs / program), *arguments],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE if program == "initdb" else subprocess.DEVNULL,
             stderr=subprocess.STDOUT if program == "initdb" else subprocess.DEVNULL,

@@ -2,7 +2,7 @@
 
 import asyncio
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager, suppress
+from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -20,7 +20,7 @@ from bot.store.ledger import Lane
 from bot.store.postgres_queue import JobWorker
 from bot.store.protocol import Store
 from bot.store.records import DifferentMessage, Message, Outgoing
-from bot.work_queue import RowQueue
+from bot.work_queue import RowQueue, stopped
 from tests.unit.store.conftest import draft
 
 
@@ -126,9 +126,7 @@ def start(opened: Callable[[], Store], store_settings: Settings, assistant: Assi
         inbox.kept_for_later = queue.nudge
         looking = asyncio.create_task(queue.run())
         yield Desk(inbox, outbox, answers, wire, store)
-        looking.cancel()
-        with suppress(asyncio.CancelledError):
-            await looking
+        await stopped(looking)
         await inbox.drain()
         for close in (writing.close, reading.close, store.close):
             await asyncio.to_thread(close)
