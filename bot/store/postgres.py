@@ -136,6 +136,17 @@ class PostgresStore:
         finally:
             part.unlink(missing_ok=True)
 
+    def sweep(self) -> None:
+        """Frees the room of deleted rows, which the database then writes over.
+
+        Raises:
+            StoreUnusable: it can't be done now.
+        """
+        apart = _Link(self._conninfo, self._place)
+        with apart.plainly():
+            apart.connection().execute("vacuum")
+        apart.close()
+
     def close(self) -> None:
         """Closes the connections; what was held is free."""
         if self._listener is not None:

@@ -2,6 +2,8 @@
 
 from typing import Final
 
+from bot.store.staff_schema import STAFF_SCHEMA
+
 MIGRATIONS: Final[tuple[tuple[str, str], ...]] = (
     (
         "p001_inbox_and_outbox",
@@ -85,4 +87,5 @@ alter table messages alter column answer set storage external;
 alter table pieces alter column body set storage external;
 """,
     ),
+    ("p002_staff", ";\n".join(STAFF_SCHEMA)),
 )

@@ -125,11 +125,13 @@ def start(opened: Callable[[], Store], store_settings: Settings, assistant: Assi
         inbox.reply_kept = lambda reply: queue.nudge()
         inbox.kept_for_later = queue.nudge
         looking = asyncio.create_task(queue.run())
-        yield Desk(inbox, outbox, answers, wire, store)
-        await stopped(looking)
-        await inbox.drain()
-        for close in (writing.close, reading.close, store.close):
-            await asyncio.to_thread(close)
+        try:
+            yield Desk(inbox, outbox, answers, wire, store)
+        finally:
+            await stopped(looking)
+            await inbox.drain()
+            for close in (writing.close, reading.close, store.close):
+                await asyncio.to_thread(close)
 
     return started
 
