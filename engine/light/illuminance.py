@@ -4,8 +4,9 @@ Axes: z is up, the ground is z = 0; a luminaire that faces 0 looks along +y, and
 turns counter-clockwise as seen from above: 90 looks along -x. Tilt lifts the aim towards where it faces.
 """
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -13,8 +14,9 @@ import numpy as np
 from engine.light.distribution import Distribution
 from engine.light.photometry import Floats, LampTilt
 
-POINTS_AT_ONCE: Final = 8_192
-"""So that memory stays flat however many points there are, and the work stays in the processor's cache."""
+CELLS_AT_ONCE: Final = 4_096
+"""Points times luminaires, so that memory stays flat however many there are, and the work stays in the processor's cache."""
+RIGHT_ANGLE: Final = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,53 +72,93 @@ def _added(
         raise ValueError("points are rows of x, y or of x, y, z")
     out = np.zeros(len(points))
     normal = None if facing_deg is None else (-_sin(facing_deg), _cos(facing_deg))
-    for start in range(0, len(points), POINTS_AT_ONCE):
-        part = points[start : start + POINTS_AT_ONCE]
-        x, y = part[:, 0], part[:, 1]
-        z = part[:, 2] + meter_height_ft if part.shape[1] == 3 else meter_height_ft
-        total = out[start : start + POINTS_AT_ONCE]
-        for one in placed:
-            total += _of_one(one, x, y, z, normal)
+    at_once = min(max(len(points), 1), CELLS_AT_ONCE)
+    alike = [
+        group.part(start, CELLS_AT_ONCE // at_once)
+        for group in _alike(placed)
+        for start in range(0, len(group.x), CELLS_AT_ONCE // at_once)
+    ]
+    for start in range(0, len(points), at_once):
+        part = np.ascontiguousarray(points[start : start + at_once].T)
+        if not np.isfinite(part).all():
+            raise ValueError("a point is not finite")
+        z = part[2] + meter_height_ft if len(part) == 3 else meter_height_ft
+        total = out[start : start + at_once]
+        for group in alike:
+            # One by one, so that a level does not hang on how many points were asked for with it.
+            for level in _levels(group, part[0], part[1], z, normal):
+                total += level
     return out
 
 
-def _of_one(
-    one: Placed, x: Floats, y: Floats, z: Floats | float, normal: tuple[float, float] | None
+@dataclass(frozen=True, slots=True)
+class _Alike:
+    """Luminaires of one light and one aim: where each hangs [ft], shape (N, 1), and what share of the light counts."""
+
+    distribution: Distribution
+    facing_deg: float
+    tilt_deg: float
+    x: Floats
+    y: Floats
+    height: Floats
+    factor: Floats
+
+    def part(self, start: int, count: int) -> "_Alike":
+        cut = slice(start, start + count)
+        return replace(self, x=self.x[cut], y=self.y[cut], height=self.height[cut], factor=self.factor[cut])
+
+
+def _alike(placed: Sequence[Placed]) -> list[_Alike]:
+    groups: dict[tuple[int, float, float], list[Placed]] = {}
+    for one in placed:
+        groups.setdefault((id(one.distribution), one.facing_deg, one.tilt_deg), []).append(one)
+    made = []
+    for group in groups.values():
+        first = group[0]
+        numbers = np.array([(one.x_ft, one.y_ft, one.height_ft, one.llf) for one in group], dtype=np.float64)
+        x, y, height, llf = (numbers[:, [n]] for n in range(4))
+        factor = llf * lamp_tilt_factor(first.distribution.photometry.tilt, first.tilt_deg)
+        made.append(_Alike(first.distribution, first.facing_deg, first.tilt_deg, x, y, height, factor))
+    return made
+
+
+def _levels(
+    group: _Alike, x: Floats, y: Floats, z: Floats | float, normal: tuple[float, float] | None
 ) -> Floats:
-    east, north = x - one.x_ft, y - one.y_ft
-    down = one.height_ft - z
-    level_out = east * east
-    level_out += north * north
-    right, forward = _turned(east, north, one.facing_deg)
-    if one.tilt_deg != 0.0:
-        cos, sin = _cos(one.tilt_deg), _sin(one.tilt_deg)
-        candela = one.distribution.towards(right, forward * cos - down * sin, -forward * sin - down * cos)
-    elif one.distribution.type == "C":
-        candela = one.distribution.below(np.sqrt(level_out), right, forward, down)
+    """What each luminaire of a group gives, shape (luminaires, points) [fc]."""
+    east, north = x - group.x, y - group.y
+    down = group.height - z
+    right, forward = _turned(east, north, group.facing_deg)
+    if group.tilt_deg != 0.0:
+        cos, sin = _cos(group.tilt_deg), _sin(group.tilt_deg)
+        candela = group.distribution.towards(right, forward * cos - down * sin, forward * sin + down * cos)
     else:
-        candela = one.distribution.towards(right, forward, -down + np.zeros_like(right))
-    factor = one.llf * lamp_tilt_factor(one.distribution.photometry.tilt, one.tilt_deg)
-    level_out += down * down
-    distance = np.sqrt(level_out)
-    distance *= level_out
-    if normal is None and isinstance(down, float):
-        # The usual case: level ground under a luminaire.
-        if down <= 0.0:
-            return np.zeros_like(east)
-        candela *= factor * down
-        candela /= distance
-        return candela
+        candela = group.distribution.towards(right, forward, down)
+    squared = east * east
+    squared += north * north
+    squared += down * down
+    cubed = np.sqrt(squared)
+    cubed *= squared
     facing = down if normal is None else -(east * normal[0] + north * normal[1])
-    lit = (facing > 0.0) & (distance > 0.0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(lit, factor * candela * facing / distance, 0.0)
+    candela *= facing * group.factor
+    if np.min(facing) > 0.0:
+        candela /= cubed
+        return candela
+    lit = (facing > 0.0) & (cubed > 0.0)
+    return np.divide(candela, cubed, out=np.zeros_like(candela), where=lit)
 
 
 def lamp_tilt_factor(tilt: LampTilt | None, tilt_deg: float) -> float:
-    """What the lamp gives at this tilt over what the file states [1]: a lamp that turns level with its luminaire minds no tilt."""
+    """What the lamp gives at this tilt over what the file states [1].
+
+    A lamp that turns level with its luminaire minds no tilt. A table that ends at 90 degrees holds for a lamp on its head
+    too: 120 degrees are as 60 (Radiance, tilt.cal). Beyond its ends a table goes on as it ended.
+    """
     if tilt is None:
         return 1.0
-    angle = 0.0 if tilt.geometry == 2 else abs(tilt_deg)
+    angle = 0.0 if tilt.geometry == 2 else abs((tilt_deg + 180.0) % 360.0 - 180.0)
+    if tilt.angles_deg[-1] <= RIGHT_ANGLE and angle > RIGHT_ANGLE:
+        angle = 2 * RIGHT_ANGLE - angle
     return float(np.interp(angle, tilt.angles_deg, tilt.factors))
 
 
@@ -128,8 +170,8 @@ def _turned(east: Floats, north: Floats, facing_deg: float) -> tuple[Floats, Flo
 
 
 def _cos(degrees: float) -> float:
-    return float(np.cos(np.radians(degrees)))
+    return math.cos(math.radians(degrees))
 
 
 def _sin(degrees: float) -> float:
-    return float(np.sin(np.radians(degrees)))
+    return math.sin(math.radians(degrees))

@@ -6,8 +6,8 @@ from typing import Final
 
 import numpy as np
 
-from engine.light.distribution import turned, whole_circle
 from engine.light.photometry import Floats, Photometry
+from engine.light.planes import cell_lumens, turned, whole_circle
 
 ZONE_EDGES_DEG: Final = (0.0, 30.0, 60.0, 80.0, 90.0, 100.0, 180.0)
 """Low, medium, high and very high, then uplight low and high (IES TM-15, from the fundamentals' addenda on BUG ratings)."""
@@ -33,13 +33,7 @@ class TableOfPlanes:
 
     def cells(self) -> Floats:
         """Lumens of each cell, shape (planes - 1, verticals - 1): exact for a table linear in both angles."""
-        g = np.radians(self.vertical_deg)
-        c = self.candela
-        slope = np.diff(c, axis=1) / np.diff(g)
-        ring = c[:, :-1] * np.cos(g[:-1]) - c[:, 1:] * np.cos(g[1:]) + slope * np.diff(np.sin(g))
-        around = np.radians(np.diff(self.horizontal_deg))[:, None]
-        cells: Floats = (ring[:-1] + ring[1:]) / 2 * around
-        return cells
+        return cell_lumens(self.horizontal_deg, self.vertical_deg, self.candela)
 
 
 def planes_of(photometry: Photometry, spin_deg: float = 0.0) -> TableOfPlanes:

@@ -11,7 +11,7 @@ from engine.light.bug import bug_rating
 from engine.light.contours import iso_lines
 from engine.light.distribution import Distribution, distribution
 from engine.light.grid import cell_centres, levels_of
-from engine.light.illuminance import POINTS_AT_ONCE, Placed, horizontal_fc, vertical_fc
+from engine.light.illuminance import CELLS_AT_ONCE, Placed, horizontal_fc, vertical_fc
 from engine.light.lateral import lateral_class, longitudinal_class
 from engine.light.lumens import outdoor_zones, planes_of, zone_lumens
 from engine.light.photometric_file import read_photometry
@@ -272,10 +272,10 @@ def test_a_lamp_that_minds_its_tilt() -> None:
 
 
 def test_many_points_are_taken_in_parts() -> None:
-    points = cell_centres((-50.0, 50.0), (0.0, 50.0), POINTS_AT_ONCE // 256 + 1, 300)
-    assert len(points) > POINTS_AT_ONCE
+    points = cell_centres((-50.0, 50.0), (0.0, 50.0), CELLS_AT_ONCE // 256 + 1, 300)
+    assert len(points) > CELLS_AT_ONCE
     whole = horizontal_fc([Placed(LIGHT, 0, 0, H)], points)
-    some = [0, POINTS_AT_ONCE - 1, POINTS_AT_ONCE, len(points) - 1]
+    some = [0, CELLS_AT_ONCE - 1, CELLS_AT_ONCE, len(points) - 1]
     assert whole[some].tolist() == horizontal_fc([Placed(LIGHT, 0, 0, H)], points[some]).tolist()
 
 
