@@ -188,10 +188,12 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     ]
     soft = frozenset(
         index
-        for index in range(1, len(work.atoms))
-        if index not in fixes
+        for index, atom in enumerate(work.atoms)
+        if (atom.kind == "p" or atom.text in _SOFT_FIX or atom.text in _ITS)
+        and index
+        and index not in fixes
         and (
-            not _SOFT_FIX.isdisjoint(work.text_at(index).split())
+            not _SOFT_FIX.isdisjoint(atom.text.split())
             or (
                 work.text_at(index) in ("should be", "should have been", "supposed to be")
                 and (

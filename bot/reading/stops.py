@@ -92,11 +92,10 @@ _NEARLY = words_of(
 def legend(atoms: list[Atom]) -> list[Atom]:
     """The atoms with the writer's own short names read as he explains them: "CH 100 HPS - 34 ... (CH = cobra head)"."""
     told: dict[str, Atom] = {}
-    for at in range(1, len(atoms) - 1):
+    for at in [at for at, atom in enumerate(atoms) if atom.text == "=" and 0 < at < len(atoms) - 1]:
         short, name = atoms[at - 1], atoms[at + 1]
         if (
-            atoms[at].text == "="
-            and short.kind in ("w", "x", "p")
+            short.kind in ("w", "x", "p")
             and 1 <= len(short.text) <= 4
             and "family" in name.mean
         ):
@@ -118,11 +117,17 @@ def legend(atoms: list[Atom]) -> list[Atom]:
     return out
 
 
+_LOOKED_AT = _NEARLY | {"can", "flood", "floods", "spot", "spots"}
+
+
 def outright(atoms: list[Atom]) -> list[Atom]:
     """The atoms without the words that only say a number is not exact: "mounted at roughly 22" reads as "mounted at 22"."""
     out: list[Atom] = []
     count = len(atoms)
     for index, atom in enumerate(atoms):
+        if atom.text not in _LOOKED_AT:
+            out.append(atom)
+            continue
         if atom.text == "can" and index and atoms[index - 1].text in _WHO:
             out.append(atom._replace(kind="w", mean={}))  # "if you can"
             continue
