@@ -146,7 +146,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     fixes = [
         index
         for index, atom in enumerate(work.atoms)
-        if atom.kind in ("p", "w") and (atom.text in _FIXES or "cue" in atom.mean) and _is_fix(work, index)
+        if (atom.kind in ("p", "w") and (atom.text in _FIXES or "cue" in atom.mean) and _is_fix(work, index))
+        or (atom.text in (">", "→") and index and (atom.text == "→" or work.text_at(index - 1) in ("-", "=")))
     ]
     put_right: dict[int, Mention] = {}
     for number, mention in enumerate(mentions):

@@ -225,6 +225,10 @@ def read_products(work: Work) -> list[Product]:
             and work.unit(index - 1) == "each"
             and not any(n[1] == index for n in numbered)
         ]
+    if len(numbered) >= 2 and (apart := _apart(work, numbered)):
+        for at, pole, _ in counts:
+            work.use(at, pole)
+        return apart
     if len(numbered) >= 2:
         # "5 quads and 3 singles", "four of them twin head, three single"
         total = sum(product for _, _, product in numbered)
@@ -239,6 +243,8 @@ def read_products(work: Work) -> list[Product]:
             work.use(stated, stated)
         return [Product(min(first, *(c[0] for c in counts)) if counts else first, last, total)]
     taken = {at for at, _, _ in counts}
+    if counts and (mixed := _mixed(work, counts[0])) is not None:
+        return [mixed]
     _on_poles(work)
     if len(counts) > 1 and (several := _by_group(work, counts, styles, taken)):
         return several
@@ -271,6 +277,42 @@ def read_products(work: Work) -> list[Product]:
             work.use(low, high)
             return [Product(low, high, product)]
     return []
+
+
+def _apart(work: Work, numbered: list[tuple[int, int, int]]) -> list[Product]:
+    """The counts as types of their own, where each says its own lamp: "20 twin head 250 W, 4 quads 400 W"."""
+    ordered = sorted(numbered)
+    ends = [low for low, _, _ in ordered[1:]] + [len(work.atoms)]
+    lamps = []
+    for (_, high, _), end in zip(ordered, ends, strict=True):
+        watts = [work.atoms[n].value for n in range(high + 1, end) if work.is_number(n) and work.unit(n + 1) == "w"]
+        lamps.append(watts[0] if watts else None)
+    if None in lamps or len(set(lamps)) < 2:
+        return []
+    for low, high, _ in ordered:
+        work.use(low, high)
+    return [Product(low, high, many, part=number) for number, (low, high, many) in enumerate(ordered)]
+
+
+def _mixed(work: Work, poles: tuple[int, int, float]) -> Product | None:
+    """As in "12 poles: 8 w/ 2 heads, 4 w/ 1 head": so many poles with so many heads each, which make up all of them."""
+    found: list[tuple[int, int, int, int]] = []
+    for at in work.numbers:
+        if at <= poles[1] or not work.is_number(at):
+            continue
+        step = at + 1
+        while step < at + 4 and work.text_at(step) in ("w", "w/", "with", "have", "has", "carry", "/", "got", "are", "of", "them", "of them", "con", "tienen"):
+            step += 1
+        if step == at + 1 or not work.is_number(step):
+            continue
+        if work.text_at(step + 1) in ("heads", "head", "fixtures", "fixture", "lights", "light", "cabezas", "cabeza"):
+            found.append((at, step + 1, int(work.atoms[at].value), int(work.atoms[step].value)))
+    if len(found) < 2 or sum(many for _, _, many, _ in found) != int(poles[2]):
+        return None
+    for first, last, _, _ in found:
+        work.use(first, last)
+    work.use(poles[0], poles[0])
+    return Product(poles[0], found[-1][1], sum(many * heads for _, _, many, heads in found))
 
 
 def _plain_heads(work: Work, index: int) -> bool:

@@ -144,7 +144,7 @@ def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -
         if not matches(scope, line):
             continue
         if scope.kind in ("all", "others"):
-            if index in excluded and scope.kind == "all":
+            if index in excluded:
                 continue
             for slot, said in slots.items():
                 if slot not in line and not slot.startswith("_"):
@@ -163,6 +163,14 @@ def describe(
 ) -> list[Passage]:
     """The passages of a message: described lines with what is shared written in, then what is left over in scope."""
     mentions: list[Mention] = []
+    if not conversing and not rows and all(stretch.scope is not None for stretch in stretches):
+        # "all of them are 400 halide shoeboxes": nothing else is described
+        stretches = [
+            stretch._replace(scope=None)
+            if stretch.scope is not None and stretch.scope.kind == "all" and not stretch.negative and not stretch.remove
+            else stretch
+            for stretch in stretches
+        ]
     for stretch in stretches:
         if stretch.scope is None:
             mentions.extend(stretch.mentions)
@@ -211,6 +219,7 @@ def describe(
         scoped.append((stretch, stretch.scope, merged))
     # named types first, so that "all ... except" finds what it must leave alone
     excluded: set[int] = set()
+    spoken_of: set[int] = set()
     for stretch in stretches:
         if stretch.remove and stretch.scope is not None:
             kept = [line for line in lines if not matches(stretch.scope, line)]
@@ -228,8 +237,14 @@ def describe(
             excluded |= {index for index, line in enumerate(lines) if matches(scope, line)}
         elif not _apply(lines, scope, slots, excluded):
             left.append(Passage("change", slots, scope))
+        elif not conversing and stretch.hard and slots:
+            spoken_of |= {index for index, line in enumerate(lines) if matches(scope, line)}
+    if len(spoken_of) == len(lines):
+        spoken_of = set()
     for _, scope, slots in scoped:
-        if scope.kind in ("all", "others") and not _apply(lines, scope, slots, excluded):
+        # "troffers T8, the others 400 MH": the others are not those spoken of just now
+        apart = spoken_of if scope.kind == "others" else excluded
+        if scope.kind in ("all", "others") and not _apply(lines, scope, slots, apart):
             if scope.kind == "all" and any(stretch.negative for stretch in stretches):
                 # what was named in the same breath is left alone: "everything except the canopies"
                 scope = replace(scope, kind="others")

@@ -234,7 +234,9 @@ class Neighbours:
         """Whether the luminaires counted are named behind the counts: "lot A 12, lot B 18, all shoeboxes"."""
         work = self.work
         for index in range(at + 1, min(at + 30, len(work.atoms))):
-            if work.atoms[index].kind == "b" or work.text_at(index) in (".", ";"):
+            if work.atoms[index].kind == "b" or (
+                work.text_at(index) in (".", ";") and work.text_at(index + 1) not in ("all", "both", "total")
+            ):
                 return False
             if "family" in work.atoms[index].mean:
                 return any(work.text_at(n) in ("all", "total") for n in range(max(at + 1, index - 4), index))
@@ -439,7 +441,7 @@ class Neighbours:
             ):
                 return nxt if any("family" in work.atoms[n].mean for n in range(at)) else None
         if (
-            work.unit(nxt) == "each"
+            (work.unit(nxt) == "each" or work.text_at(nxt) == "per")
             and work.text_at(nxt) in ("each", "ea", "apiece", "per")
             and (nxt + 1 >= len(work.atoms) or work.atoms[nxt + 1].kind in ("s", "b"))
             and work.text_at(at - 1) in (",", "(", "-")

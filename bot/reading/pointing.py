@@ -195,7 +195,7 @@ class Pointing(BoundNumbers):
             return True  # "flood 400 mh (7), canopy 175 mh (24)": the item begins with its name
         return (
             before.kind == "b"
-            or (before.kind == "s" and before.text in ";:]-*")
+            or (before.kind == "s" and before.text in ";:]-*/|")
             or (text.endswith("s") and before.kind == "s")
             or (work.text_at(at - 1) in ("the",) and text.endswith("s"))
         )

@@ -68,6 +68,9 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
             continue
         if atom.kind != "n" or not _holder_number(work, at):
             continue
+        if work.text_at(at - 1) == "(" and work.text_at(at + 1) == ")" and work.text_at(at - 2) in HOLDERS:
+            out.append((at, at + 1, int(atom.value)))  # "stairwells (4) have 5 wraps each"
+            continue
         for index in range(at + 1, min(at + 5, count)):
             text = work.text_at(index)
             if text in HOLDERS or "poles" in work.cue(index):
