@@ -427,7 +427,13 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
                     continue
         word = words[at]
         hit = _match(words, at, stop) if word in phrases else None
-        if hit and "size" in hit[1] and words[hit[0] : hit[0] + 1] == ["x"] and hit[0] + 1 < count and tokens[hit[0] + 1].kind == "n":
+        if (
+            hit
+            and "size" in hit[1]
+            and words[hit[0] : hit[0] + 1] == ["x"]
+            and hit[0] + 1 < count
+            and tokens[hit[0] + 1].kind == "n"
+        ):
             hit = None  # "4x 2x2 troffers": a count, then the size
         if hit and not (kind == "w" and word in numbers and hit[0] == at + 1):
             to, mean = hit

@@ -180,6 +180,9 @@ def known_watts() -> frozenset[float]:
     return frozenset().union(*(table[source] for source in ("MH", "PSMH", "HPS", "MV", "LPS"))) | {500.0}
 
 
+_REPLACING = frozenset({"reemplazar", "cambiar", "sustituir", "por", "reemplaza", "cambia"})
+
+
 class BareNumbers(Neighbours):
     """Weighs the roles of a bare number."""
 
@@ -208,6 +211,8 @@ class BareNumbers(Neighbours):
             )
         ):
             return [Option((), 0.0, "a word")]
+        if atom.text in ("uno", "una") and work.text_at(at + 1) == "de" and work.text_at(prev) in _REPLACING:
+            return [Option((), 0.0, "a word")]  # "para reemplazar uno de 1000 W, son 8"
         if (
             atom.text in ("one", "uno", "una")
             and at + 1 < len(work.atoms)

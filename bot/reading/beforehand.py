@@ -55,8 +55,9 @@ _INSTEAD = Late(
     r"(?<![a-z])(?:i said|said|told you|i told you|from|went from|was|were|had|i put|put|says|dije|habia dicho|eran|puse|de|not|no|no son|isnt|arent|its not|instead of|rather than) (?P<old>\d{1,5})(?:'?s)?(?! ?(?:ft|feet|v|w|volts|watts|cents|'))(?: [a-z-]{1,14}){0,3}?"
     r",? ?(?:but |y |and |pero )?(?:to|should be|shouldve been|should have been|need|make it|its|it's|is|are|they are|theyre|now|really|actually|its really|now its|change (?:it|that) to|a|son|es|debe ser|deben ser|deberian ser|mejor|[-;,.]|sino) (?:really |actually |now |like |about )?(?P<new>\d{1,5})(?!\d)"
     r"|(?P<new2>(?<!\d)\d{1,5})(?:'?s)?(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
-    r"|(?<![a-z])(?:the|those|that|los de|el de|las de) (?P<old3>\d{2,4})(?:'?s)? (?:is|are|r|was|were|son|es|should be|need to be) (?:all )?(?:actually|really|in fact|supposed to be|realmente|en realidad|a|an)? ?(?P<new3>\d{2,4})(?!\d)(?! ?(?:ft|feet|v|volts|'))"
+    r"|(?:(?<![a-z])(?:the|those|that|los de|el de|las de) |^ *\*?)(?P<old3>\d{2,4})(?:'?s)? (?:is|are|r|was|were|son|es|should be|need to be) (?:all )?(?:actually|really|in fact|supposed to be|realmente|en realidad|a|an)? ?(?P<new3>\d{2,4})(?!\d)(?! ?(?:ft|feet|v|volts|'))"
 )
+_VOLTS = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 _ALL_SO_MANY = Late(
     r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"
 )
@@ -170,7 +171,13 @@ def _instead(work: Work, known: Known | None) -> None:
         old, new = next(
             pair for pair in (("old", "new"), ("old2", "new2"), ("old3", "new3")) if match[pair[0]]
         )
-        if old == "old3" and not (float(match[old]) in watts and float(match[new]) in known_watts()):
+        if old == "old3" and not (
+            (float(match[old]) in watts and float(match[new]) in known_watts())
+            or (
+                "should be" in match.group()
+                and (float(match[new]) in _VOLTS) == (float(match[old]) in _VOLTS)
+            )
+        ):
             continue
         first, second = at.get(match.start(old)), at.get(match.start(new))
         if (
@@ -215,7 +222,7 @@ def _bare_rate(work: Work) -> None:
             and not work.is_number(at)
         ):
             at += 1
-        if work.is_number(at) and not work.unit(at + 1):
+        if work.is_number(at) and work.text_at(at - 1) not in ("not", "instead of") and not work.unit(at + 1):
             value = work.atoms[at].value
             if 3 <= value <= 60:
                 work.say("rate_per_kwh", round(value / 100, 6), at, at, "bare rate")

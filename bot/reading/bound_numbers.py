@@ -96,6 +96,10 @@ class BoundNumbers(Measures):
         if unit == "cri":
             self.fix(at, step, "cri", cri=int(value))
             return step + 1
+        if unit == "lumens" and value < 200 and work.text_at(step) in ("lum", "lums"):
+            # "60 lum @ 250W HPS": luminaires
+            self.add(at, step, Option((("qty", int(value)),), 4.0, "luminaires"), Option((), -3.0, "nothing"))
+            return step + 1
         if unit == "lumens":
             self.fix(at, step, "lumens", led_lumens=value)
             return step + 1
@@ -268,12 +272,16 @@ class BoundNumbers(Measures):
             follow, follow_at = self.unit_after(at + 2)
             if glued and value < other <= value * 2 + 2 and follow in (None, "each", "ft", "w"):
                 work.flags.setdefault("ranges", {})[at] = other
-                if follow == "w":
+                if follow in ("w", "ft"):
                     work.used[at + 2] = 1
-                    return self.watts(at, follow_at, value)
-                if follow == "ft":
-                    work.used[at + 2] = 1
-                    return self.length(at, follow_at, "ft", value)
+                    past = (
+                        self.watts(at, follow_at, value)
+                        if follow == "w"
+                        else self.length(at, follow_at, "ft", value)
+                    )
+                    if self.out and self.out[-1].first == at and not self.out[-1].others:
+                        self.out[-1] = self.out[-1]._replace(others=(other,))  # "12 to 14 ft"
+                    return past
                 options = (
                     self.bare_roles(at)
                     if follow is None

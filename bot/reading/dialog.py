@@ -25,6 +25,9 @@ _OF_EACH = Late(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|
 _EACH_TYPE = Late(
     r"(?<![a-z])(?:of each|of both|of all|on each|each type|per type|de cada (?:uno|una|tipo))(?![a-z])(?! of)"
 )
+_PLACE_HAS = Late(
+    r"(?:[a-z]{3,12}) (?:has|have|gets|needs|takes|tiene|lleva|ocupa|got)(?: (?:about|another|like|also))? $"
+)
 _TO_N = Late(r"(?<![a-z])to (?:about |like |around )?\d")
 
 
@@ -36,6 +39,8 @@ def _action_at(work: Work, start: int) -> str | None:
         atom = work.atoms[at]
         if ends_clause(atom) or (atom.kind == "s" and atom.text == ","):
             return None
+        if atom.text in ("do", "use") and at + 1 < len(work.atoms) and work.atoms[at + 1].kind == "n":
+            return None  # "scrap the wall packs, we'll do 10 sconces"
         actions = atom.mean.get("action", ())
         for name in ("remove", "add", "change"):
             if name in actions:
@@ -150,6 +155,19 @@ def passages_in_conversation(
             continue
         if described:
             out.append(Passage("state", slots, None, labels=near, same=same))
+            continue
+        if (
+            elsewhere
+            and public(slots).keys() == {"qty"}
+            and _PLACE_HAS.search(folded[: slots["qty"].start])
+            and (
+                named := [
+                    label for label in labels if slots["qty"].start - 12 <= label.end <= slots["qty"].start
+                ]
+            )
+        ):
+            # "the warehouse has 44": the same in a place that no line goes by
+            out.append(Passage("copy", slots, None, labels=(named[-1].words,)))
             continue
         if "qty" in slots and (
             more

@@ -126,6 +126,22 @@ def _noun_of_others(work: Work, at: int) -> bool:
     )
 
 
+_METERED = words_of("bill bills account accounts billed electric utility service cuenta recibo")
+
+
+def _metered(work: Work, at: int) -> bool:
+    """As in "our bill was 2300 last month on 4 meters": meters that count power."""
+    if work.text_at(at + 1) not in ("meters", "meter", "medidores") or work.text_at(at - 1) not in (
+        "on",
+        "for",
+        "across",
+        "over",
+        "en",
+    ):
+        return False
+    return any(work.text_at(n) in _METERED for n in range(max(0, at - 14), min(len(work.atoms), at + 8)))
+
+
 def _clock(work: Work, at: int) -> bool:
     """Whether it is a time of day that told no hours: "we open at 6", "8:05", "9 am"."""
     if work.has(at + 1, "ampm") is not None and work.atoms[at].value <= 12:
@@ -270,6 +286,10 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             work.text_at(n) for n in (at - 1, at - 2, at + 2)
         ):
             take(work, at)
+            continue
+        if _metered(work, at):
+            take(work, at)
+            work.use(at + 1, at + 1)
             continue
         if (
             work.unit(at + 1) in ("ft", "m")

@@ -285,7 +285,9 @@ def _apart(work: Work, numbered: list[tuple[int, int, int]]) -> list[Product]:
     ends = [low for low, _, _ in ordered[1:]] + [len(work.atoms)]
     lamps = []
     for (_, high, _), end in zip(ordered, ends, strict=True):
-        watts = [work.atoms[n].value for n in range(high + 1, end) if work.is_number(n) and work.unit(n + 1) == "w"]
+        watts = [
+            work.atoms[n].value for n in range(high + 1, end) if work.is_number(n) and work.unit(n + 1) == "w"
+        ]
         lamps.append(watts[0] if watts else None)
     if None in lamps or len(set(lamps)) < 2:
         return []
@@ -301,11 +303,35 @@ def _mixed(work: Work, poles: tuple[int, int, float]) -> Product | None:
         if at <= poles[1] or not work.is_number(at):
             continue
         step = at + 1
-        while step < at + 4 and work.text_at(step) in ("w", "w/", "with", "have", "has", "carry", "/", "got", "are", "of", "them", "of them", "con", "tienen"):
+        while step < at + 4 and work.text_at(step) in (
+            "w",
+            "w/",
+            "with",
+            "have",
+            "has",
+            "carry",
+            "/",
+            "got",
+            "are",
+            "of",
+            "them",
+            "of them",
+            "con",
+            "tienen",
+        ):
             step += 1
         if step == at + 1 or not work.is_number(step):
             continue
-        if work.text_at(step + 1) in ("heads", "head", "fixtures", "fixture", "lights", "light", "cabezas", "cabeza"):
+        if work.text_at(step + 1) in (
+            "heads",
+            "head",
+            "fixtures",
+            "fixture",
+            "lights",
+            "light",
+            "cabezas",
+            "cabeza",
+        ):
             found.append((at, step + 1, int(work.atoms[at].value), int(work.atoms[step].value)))
     if len(found) < 2 or sum(many for _, _, many, _ in found) != int(poles[2]):
         return None

@@ -19,7 +19,7 @@ _LABEL = Late(
     + _WHAT
     + r")|(?P<lone>"
     + _WHAT
-    + r")|(?P<dir>"
+    + r")|(?P<road>(?!the |this |that |our |new )[a-z]{3,12}(?= (?:st|street|ave|avenue|rd|road|ln|lane|blvd)(?![a-z])))|(?P<dir>"
     + _WHERE
     + r"))(?![a-z0-9])"
 )

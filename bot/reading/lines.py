@@ -158,6 +158,16 @@ def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -
     return hit
 
 
+def _excluded(left_out: list[tuple[int, set[int]]], scope: Scope, folded: str) -> set[int]:
+    """The lines that an "except" behind "all" leaves out: it holds in its own sentence alone."""
+    out: set[int] = set()
+    for start, lines in left_out:
+        between = folded[min(scope.end, start) : max(scope.end, start)]
+        if not any(mark in between for mark in (". ", ";", "\n", "? ", "! ")):
+            out |= lines
+    return out
+
+
 def describe(
     stretches: list[Stretch], rows: list[Slots], work: Work, conversing: bool = False
 ) -> list[Passage]:
@@ -167,7 +177,10 @@ def describe(
         # "all of them are 400 halide shoeboxes": nothing else is described
         stretches = [
             stretch._replace(scope=None)
-            if stretch.scope is not None and stretch.scope.kind == "all" and not stretch.negative and not stretch.remove
+            if stretch.scope is not None
+            and stretch.scope.kind == "all"
+            and not stretch.negative
+            and not stretch.remove
             else stretch
             for stretch in stretches
         ]
@@ -218,7 +231,7 @@ def describe(
                 merged.setdefault(slot, said)
         scoped.append((stretch, stretch.scope, merged))
     # named types first, so that "all ... except" finds what it must leave alone
-    excluded: set[int] = set()
+    left_out: list[tuple[int, set[int]]] = []
     spoken_of: set[int] = set()
     for stretch in stretches:
         if stretch.remove and stretch.scope is not None:
@@ -234,8 +247,10 @@ def describe(
         if stretch.negative and not slots:
             if conversing:
                 left.append(Passage("change", {}, scope))
-            excluded |= {index for index, line in enumerate(lines) if matches(scope, line)}
-        elif not _apply(lines, scope, slots, excluded):
+            left_out.append(
+                (scope.start, {index for index, line in enumerate(lines) if matches(scope, line)})
+            )
+        elif not _apply(lines, scope, slots, set()):
             left.append(Passage("change", slots, scope))
         elif not conversing and stretch.hard and slots:
             spoken_of |= {index for index, line in enumerate(lines) if matches(scope, line)}
@@ -243,7 +258,7 @@ def describe(
         spoken_of = set()
     for _, scope, slots in scoped:
         # "troffers T8, the others 400 MH": the others are not those spoken of just now
-        apart = spoken_of if scope.kind == "others" else excluded
+        apart = spoken_of if scope.kind == "others" else _excluded(left_out, scope, work.folded)
         if scope.kind in ("all", "others") and not _apply(lines, scope, slots, apart):
             if scope.kind == "all" and any(stretch.negative for stretch in stretches):
                 # what was named in the same breath is left alone: "everything except the canopies"

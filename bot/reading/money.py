@@ -147,6 +147,16 @@ def read_money(work: Work) -> None:
             or work.text_at(at - 1) in ("zip", "zip code", "zipcode", "postal")
         ):
             continue
+        if work.text_at(at - 1) in ("not", "instead of", "rather than") and work.unit(at + 1) not in (
+            "w",
+            "v",
+            "ft",
+        ):
+            low = max(0, at - 6)
+            if any(_RATE_WORDS & work.cue(n) or work.unit(n) == "cents" for n in range(low, at)):
+                last = _after_units(work, at)[0]
+                work.use(at, last)  # "rate is 11 not 13"
+                continue
         first = at
         dollars = work.text_at(at - 1) == "$"
         if dollars:

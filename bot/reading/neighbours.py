@@ -397,22 +397,48 @@ class Neighbours:
                 return False
         return False
 
+    def _tubes_before(self, at: int) -> bool:
+        """Whether tubes or lamps are spoken of in the few words before a number."""
+        work = self.work
+        return any(
+            work.has(n, "source") in TUBES
+            or work.unit(n) == "lamps"
+            or work.text_at(n) in ("tubos", "focos", "tubo")
+            for n in range(max(0, at - 8), at)
+        )
+
     def lamps_each(self, at: int) -> int | None:
         """As in "4 to a fixture", "2 F96T12 each", "2 focos PL de 26w": the last atom of the count itself where lamps are counted."""
         work = self.work
         nxt = at + 1
         cues = work.cue(nxt)
-        if "per_head" in cues and work.text_at(nxt) in (
-            "to a fixture",
-            "in each",
-            "per fixture",
-            "in each one",
-            "in every one",
-            "per can",
-            "per troffer",
-            "per strip",
-            "per wrap",
-            "in ea",
+        if (
+            "per_head" in cues
+            and work.text_at(nxt)
+            in (
+                "to a fixture",
+                "in each",
+                "per fixture",
+                "in each one",
+                "in every one",
+                "per can",
+                "per troffer",
+                "per strip",
+                "per wrap",
+                "in ea",
+                "por lampara",
+                "por luminaria",
+                "por luminario",
+                "por gabinete",
+                "por equipo",
+                "cada lampara",
+                "cada luminaria",
+                "por cada lampara",
+                "por cada luminaria",
+                "x lampara",
+                "x luminaria",
+            )
+            and not (work.text_at(nxt).startswith(("por", "cada", "x ")) and not self._tubes_before(at))
         ):
             return nxt
         if work.has(nxt, "generic") == "light" and work.text_at(nxt) in (

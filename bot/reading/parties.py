@@ -225,6 +225,10 @@ def _use_characters(work: Work, start: int, end: int) -> None:
 def _record(work: Work, slot: str, start: int, end: int) -> None:
     """Record a name, cut at the first word that begins something else."""
     folded = work.folded[start:end]
+    if slot == "customer" and folded.lstrip()[:1].isdigit():
+        number = re.match(r" ?\d{1,5}", folded)
+        if number is not None and counts_behind(work.folded, start + number.end()):
+            return  # "new customer: 6 floods 400 MH"
     cut = _STOP_WORDS.search(folded)
     if cut:
         end = start + cut.start()

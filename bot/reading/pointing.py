@@ -186,6 +186,8 @@ class Pointing(BoundNumbers):
             return True
         if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
             return True
+        if work.text_at(at - 1) in ("de", "tipo") and at >= 2 and work.atoms[at - 2].kind == "n":
+            return True  # "16 de canopy"
         if (
             before.kind == "s"
             and before.text == ","

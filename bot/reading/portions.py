@@ -29,6 +29,9 @@ _BROKEN = re.compile(
 _HALF = Late(
     r"(?<![a-z])(?:half|mitad)(?: (?:of|de))?(?: (?:them|those|these|em|esos|esas|ellos|ellas|the|los|las))?(?= (?:are|r|is|get|gets|need|needs|have|should|on|at|in|with|w|to|as|son|van|de|a|en|con|[a-z]{3,14} (?:are|get|need|r|on|at|should|son))(?![a-z]))"
 )
+_ON_HALF = Late(
+    r"(?<![a-z])(?:on|for|to|in|en|a) (?:about )?(?:half|la mitad)(?: (?:of|de) (?:them|those|these|em|the [a-z]{3,14}|ellos|ellas|esos|esas))?[ .!]{0,3}$"
+)
 _ANOTHER_HALF = Late(
     r"(?<![a-z])(?:half|mitad) (?:price|off|dozen|hour|an hour|inch|a|the (?:price|cost|time)|day|mile|of the (?:time|day))"
 )
@@ -87,6 +90,7 @@ def _multiplied(folded: str, passages: list[Passage]) -> list[Passage]:
 
 
 def _split(folded: str, passages: list[Passage]) -> list[Passage]:
+    behind = _ON_HALF.search(folded)
     half = _HALF.search(folded)
     if half is not None and _ANOTHER_HALF.match(folded[half.start() :]):
         half = None
@@ -108,7 +112,10 @@ def _split(folded: str, passages: list[Passage]) -> list[Passage]:
         count = passage.slots.get("qty")
         begins = min(said.start for slot, said in passage.slots.items() if slot in told)
         scope = passage.scope
-        if (
+        if count is None and behind is not None and begins < behind.start() and scope is None:
+            out.append(replace(passage, action="split", times=0.5))  # "motion on half"
+            behind = None
+        elif (
             count is None
             and half is not None
             and half.start() < begins
@@ -122,7 +129,12 @@ def _split(folded: str, passages: list[Passage]) -> list[Passage]:
             and (scope is None or scope.kind in ("family", "that"))
         ):
             slots = passage.slots
-            if "family" in slots and scope is None and slots["family"].start - count.end < 16:
+            if (
+                "family" in slots
+                and scope is None
+                and slots["family"].start - count.end < 16
+                and not _ARE.search(folded[count.start : slots["family"].start])
+            ):
                 # "4 of the wallpacks are 480": the family only says which
                 said = slots["family"]
                 scope = Scope("family", said.start, said.end, families=(said.value,))
@@ -135,6 +147,11 @@ def _split(folded: str, passages: list[Passage]) -> list[Passage]:
         else:
             out.append(passage)
     return out
+
+
+_ARE = re.compile(
+    r"(?<![a-z])(?:are|is|r|should be|were|son|really|actually|need to be|supposed to be)(?![a-z])"
+)
 
 
 def _is_part(folded: str, count: Said) -> bool:

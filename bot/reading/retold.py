@@ -123,6 +123,12 @@ def retold(
         high = bool(tall) and min(_ratio(value, one) for one in tall) < min(
             (_ratio(value, one) for one in many), default=9.0
         )
+    if prev in ("to", "a") and any(
+        work.text_at(n) in ("count", "qty", "quantity", "number", "cantidad")
+        and not any(work.atoms[k].kind in ("s", "b") for k in range(n, at))
+        for n in range(max(0, at - 7), at)
+    ):
+        high = False  # "drop the count on the poles to 16"
     if prev == "a" and any(word in work.folded for word in ("cambia", "ponle", "sube", "subele", "bajale")):
         high = False
     if high and 6 <= value <= 120 and whole not in (110, 115, 120):

@@ -58,6 +58,23 @@ class Segment(NamedTuple):
     excepted: bool
 
 
+_DO = frozenset(
+    {
+        "do",
+        "use",
+        "put",
+        "need",
+        "want",
+        "quote",
+        "price",
+        "going with",
+        "go with",
+        "pon",
+        "ponle",
+        "haz",
+        "quiero",
+    }
+)
 _UPON = frozenset({"on", "for", "en", "para"})
 
 
@@ -83,6 +100,18 @@ def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
     count = len(work.atoms)
     for index in range(count):
         atom = work.atoms[index]
+        if (
+            in_conversation
+            and atom.text in _DO
+            and index > start + 1
+            and index + 1 < count
+            and work.atoms[index + 1].kind == "n"
+            and any("remove" in (work.has(n, "action") or ()) for n in range(start, index))
+        ):
+            # "scrap the wallpacks we'll do 10 sconces instead"
+            out.append(Segment(start, index - 1, sentence, excepted))
+            start, excepted = index, False
+            continue
         if not atom.mean and atom.kind not in ("s", "b"):
             if (
                 in_conversation

@@ -83,7 +83,7 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
                 break
             if "source" in nxt.mean or "family" in nxt.mean or "join" in nxt.mean or text in PREPOSITIONS:
                 break
-            if text.split(" ", 1)[0] in _EACH or text in ("per", "in each", "on each"):
+            if text.split(" ", 1)[0] in _EACH or text in ("per", "in each", "on each", "a", "an"):
                 break
     return out
 

@@ -94,11 +94,7 @@ def legend(atoms: list[Atom]) -> list[Atom]:
     told: dict[str, Atom] = {}
     for at in [at for at, atom in enumerate(atoms) if atom.text == "=" and 0 < at < len(atoms) - 1]:
         short, name = atoms[at - 1], atoms[at + 1]
-        if (
-            short.kind in ("w", "x", "p")
-            and 1 <= len(short.text) <= 4
-            and "family" in name.mean
-        ):
+        if short.kind in ("w", "x", "p") and 1 <= len(short.text) <= 4 and "family" in name.mean:
             told[short.text] = name
     if not told:
         return atoms
