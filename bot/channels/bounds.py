@@ -38,7 +38,9 @@ def bounded(origins: SameOrigin, body_seconds: float = BODY_SECONDS) -> Middlewa
                 async with asyncio.timeout(body_seconds):
                     await request.read()
             except TimeoutError:
-                return refusal(408, "the body took too long to come", Connection="close")
+                late = refusal(408, "the body took too long to come")
+                late.force_close()
+                return late
         return await handler(request)
 
     return check

@@ -14,6 +14,8 @@ HEAD_SECONDS: Final = 10.0
 TAKE_SECONDS: Final = 30.0
 """How long a reader may take nothing of what is waiting for it."""
 IDLE_SECONDS: Final = 75.0
+LINGER_SECONDS: Final = 2.0
+"""How long what still comes is read and dropped after a refusal, so that the sender gets to see it."""
 
 
 @dataclass(slots=True)
@@ -54,7 +56,12 @@ class BoundedRunner(web.AppRunner):
 
     def __init__(self, app: web.Application, **options: Any) -> None:
         super().__init__(
-            app, access_log=None, auto_decompress=False, keepalive_timeout=IDLE_SECONDS, **options
+            app,
+            access_log=None,
+            auto_decompress=False,
+            keepalive_timeout=IDLE_SECONDS,
+            lingering_time=LINGER_SECONDS,
+            **options,
         )
 
     @property

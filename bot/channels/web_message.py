@@ -2,10 +2,10 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, JsonValue
+from pydantic import BaseModel, ConfigDict, Field, JsonValue, field_validator
 
 from bot.pressing import Change
-from bot.store.records import KeptQuote, Message
+from bot.store.records import KeptQuote, Message, json_bytes
 
 Secret = Annotated[str, Field(min_length=8, max_length=64, pattern=r"^[A-Za-z0-9_-]+$")]
 MessageId = Annotated[str, Field(min_length=16, max_length=64, pattern=r"^[A-Za-z0-9_-]+$")]
@@ -20,6 +20,17 @@ class ChangeIn(_Incoming):
 
     path: str = Field(min_length=5, max_length=60, pattern=r"^[a-z0-9_.*]+$")
     value: JsonValue
+
+    @field_validator("value")
+    @classmethod
+    def _is_finite(cls, value: JsonValue) -> JsonValue:
+        """JSON has no endless numbers, and yet 1e999 is read as one.
+
+        Raises:
+            ValueError: it holds one.
+        """
+        json_bytes(value)
+        return value
 
 
 class MessageIn(_Incoming):

@@ -38,7 +38,9 @@ async def faults_as_pages(request: web.Request, handler: Handler) -> web.StreamR
         return response
     key = f"error_{response.status}"
     shown = page(request, "error.html.j2", status=response.status, line=words.get(key, words["error_other"]))
-    for name in ("Allow", "Retry-After", "Connection"):
+    for name in ("Allow", "Retry-After"):
         if name in response.headers:
             shown.headers[name] = response.headers[name]
+    if response.keep_alive is False:
+        shown.force_close()
     return shown

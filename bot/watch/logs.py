@@ -31,6 +31,8 @@ def set_up_logs(settings: Settings) -> None:
     root = logging.getLogger()
     root.handlers[:] = [handler]
     root.setLevel(settings.log_level.upper())
+    # It would log addresses and ids; `bot.watch.observed` says what may be said.
+    logging.getLogger("aiohttp.access").disabled = True
 
 
 def said(record: logging.LogRecord) -> str:
