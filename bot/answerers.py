@@ -21,6 +21,7 @@ from typing import Any, Final, Protocol
 from bot.answering import Outcome, Question, answered
 from bot.assistant import Assistant
 from bot.contents import Versions, assistant_at
+from bot.watch.logs import set_up_logs
 
 log = logging.getLogger("wattclerk.answering")
 
@@ -80,12 +81,13 @@ class OwnProcesses:
         versions: Versions,
         pieces: Mapping[str, bytes],
         longest_seconds: float = LONGEST_ANSWER_SECONDS,
+        logs: tuple[str, str] = ("warning", "json"),
     ) -> None:
-        """Starts them, and waits until every one is ready."""
+        """Starts them, and waits until every one is ready. ``logs``: level and form of what they log."""
         # A clean process forks them, which has no threads and no open store, with the modules loaded once for all.
         self._context = multiprocessing.get_context("forkserver")
         self._context.set_forkserver_preload(["bot.answerers"])
-        self._given = _Given(versions, dict(pieces))
+        self._given = _Given(versions, dict(pieces), logs)
         self._longest = longest_seconds
         self._waiting: queue.SimpleQueue[_Asked | None] = queue.SimpleQueue()
         self._processes = [self._start() for _ in range(count)]
@@ -152,6 +154,7 @@ class _Given:
 
     versions: Versions
     pieces: dict[str, bytes]
+    logs: tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,6 +224,7 @@ def _answer_all(pipe: Connection, given: _Given) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_IGN)
     threading.Thread(target=_end_with_the_server, daemon=True).start()
+    set_up_logs(*given.logs)
     try:
         assistant = assistant_at(given.versions, given.pieces.__getitem__)
     except Exception as error:

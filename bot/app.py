@@ -100,7 +100,9 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
 def _answerers(settings: Settings, served: Served) -> Answerers:
     if not settings.workers:
         return OwnThread(served.assistant, served.versions)
-    return OwnProcesses(settings.workers, served.versions, served.pieces)
+    return OwnProcesses(
+        settings.workers, served.versions, served.pieces, logs=(settings.log_level, settings.log_form)
+    )
 
 
 def _queue(settings: Settings, store: Store, inbox: Inbox, outbox: Outbox) -> WorkQueue:

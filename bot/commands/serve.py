@@ -27,7 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
     )
     if settings.workers is None:
         settings = settings.model_copy(update={"workers": 1})
-    set_up_logs(settings)
+    set_up_logs(settings.log_level, settings.log_form)
     with listen(settings) as listening:
         asyncio.run(_serve(settings, listening))
     return 0

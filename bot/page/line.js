@@ -57,9 +57,20 @@ export class Line {
       this.joined = false;
       this.flying = null;
       this.heard.state("unlinked");
+      this.askWhy();
       this.timer = setTimeout(() => this.open(), this.pause);
       this.pause = Math.min(LONGEST_PAUSE, this.pause * 1.7);
     });
+  }
+
+  // A session that has ended looks like a broken line: the page itself then leads to the sign-in. What waits is kept.
+  async askWhy() {
+    try {
+      const page = await fetch("/", { method: "HEAD", redirect: "manual", cache: "no-store" });
+      if (page.type === "opaqueredirect") location.assign("/staff/sign-in?to=chat");
+    } catch {
+      // No server: the next try will tell.
+    }
   }
 
   put(frame) {

@@ -65,7 +65,7 @@ def page(
 
 
 class _Say:
-    """``t("key", name="...")`` in a template; a key that is not there is an error."""
+    """``t(...)`` in a template; a key that is not there is an error."""
 
     def __init__(self, words: Any) -> None:
         self._words = words

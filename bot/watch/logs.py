@@ -14,7 +14,6 @@ from typing import Any, Final
 
 from pythonjsonlogger.json import JsonFormatter
 
-from bot.settings import Settings
 from bot.watch.request_ids import current
 
 OURS: Final = "wattclerk"
@@ -24,13 +23,13 @@ _MOST_FRAMES: Final = 30
 _Raised = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
 
 
-def set_up_logs(settings: Settings) -> None:
-    """Sends every logger to standard error, in the form that the settings ask for."""
+def set_up_logs(level: str, form: str) -> None:
+    """Sends every logger of this process to standard error, from ``level`` on, as ``json`` or ``plain`` lines."""
     handler = logging.StreamHandler(sys.stderr)
-    handler.setFormatter(Plain() if settings.log_form == "plain" else Json())
+    handler.setFormatter(Plain() if form == "plain" else Json())
     root = logging.getLogger()
     root.handlers[:] = [handler]
-    root.setLevel(settings.log_level.upper())
+    root.setLevel(level.upper())
     # It would log addresses and ids; `bot.watch.observed` says what may be said.
     logging.getLogger("aiohttp.access").disabled = True
 
