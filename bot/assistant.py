@@ -4,7 +4,7 @@ A conversation is a fold: a state and a message give the next state. Nothing is 
 is the shell's.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -16,6 +16,7 @@ from bot.reading.shape import Reading
 from bot.replies.heard import Language
 from bot.usable import UnusableInput
 from engine.catalog.catalogue import Catalogue
+from engine.light.photometry import Photometry
 from engine.money.tariff import Tariff
 from engine.proposal import Quote
 from engine.quote import NO_TERMS, make_quote
@@ -91,12 +92,17 @@ def read_next(
 
 @dataclass(frozen=True, slots=True)
 class Assistant:
-    """A catalogue, the reference tables, the seller's terms and the utility's tariff, ready to answer."""
+    """A catalogue, the reference tables, the seller's terms and the utility's tariff, ready to answer.
+
+    Attributes:
+        own_light: by index of the line, the writer's own photometric file of what hangs there now.
+    """
 
     catalogue: Catalogue
     tables: Tables
     terms: Terms = NO_TERMS
     tariff: Tariff | None = None
+    own_light: Mapping[int, Photometry] = field(default_factory=dict)
 
     def take_turn(self, conversation: Conversation, text: str, asked: str | None = None) -> Turn:
         """The answer to one more message.
@@ -130,4 +136,4 @@ class Assistant:
         if reading.intent in UNQUOTED or reading.faults or not reading.lines:
             return None
         request = Request(job=reading.job, lines=reading.lines, context=reading.context)
-        return make_quote(request, self.catalogue, self.tables, self.terms, self.tariff)
+        return make_quote(request, self.catalogue, self.tables, self.terms, self.tariff, self.own_light)

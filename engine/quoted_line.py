@@ -102,7 +102,7 @@ class LineMaker:
             demand_usd_per_kw_year=price.demand_usd_per_kw_year,
         )
         figures, money = self._figures(selection.picks[0], inputs, done)
-        light = self._light(selection.picks[0], figures, present)
+        light = None if first_only else self._light(selection.picks[0], figures, present)
         if light is not None:
             figures |= light.figures
         options = tuple(

@@ -92,7 +92,24 @@ def build_parser() -> argparse.ArgumentParser:
     quote.add_argument(
         "--save", action="store_true", help="keep the quote, so that its figures can be explained later"
     )
+    quote.add_argument(
+        "--existing-photometry",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="photometric file (.ies, .ldt) of what hangs there now, in place of a generic shape; 2=FILE is that of line 2",
+    )
     _sources(quote)
+
+    generic = commands.add_parser(
+        "generic-light",
+        help="the generic photometric file that stands for old luminaires",
+        description="Prints, as LM-63, the generic light that stands for what hangs there now where no file of it is at hand. "
+        "It is a shape of our own, not a measurement; lumens are initial.",
+        epilog='example: wattclerk generic-light "250W metal halide wall pack" > old.ies',
+    )
+    _text(generic)
+    _sources(generic)
 
     explain = commands.add_parser(
         "explain",
@@ -226,7 +243,9 @@ def build_parser() -> argparse.ArgumentParser:
 
 def command_named(name: str) -> Callable[[argparse.Namespace], int]:
     """The code of a command, imported now."""
-    run: Callable[[argparse.Namespace], int] = importlib.import_module(f"bot.commands.{name}").run
+    run: Callable[[argparse.Namespace], int] = importlib.import_module(
+        f"bot.commands.{name.replace('-', '_')}"
+    ).run
     return run
 
 

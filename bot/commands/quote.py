@@ -3,6 +3,9 @@
 import argparse
 import json
 import sys
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
 
 from pydantic import ValidationError
 
@@ -12,6 +15,7 @@ from bot.commands.text_in import file_given, text_given
 from bot.faults import first_fault
 from bot.replies import quote_json, render
 from bot.usable import UnusableInput
+from engine.light.photometry import Photometry
 from engine.request import Request
 
 
@@ -23,11 +27,21 @@ def run(arguments: argparse.Namespace) -> int:
             file=sys.stderr,
         )
         return 2
+    if arguments.save and arguments.existing_photometry:
+        print(
+            "wattclerk quote: a quote with --existing-photometry can't be kept: leave --save out (see: wattclerk quote --help)",
+            file=sys.stderr,
+        )
+        return 2
+    own = _own_light(arguments.existing_photometry)
+    assistant = assistant_of(arguments)
+    if own:
+        assistant = replace(assistant, own_light=own)
     if arguments.job is not None:
-        request = job_given(arguments.job)
-        turn = assistant_of(arguments).quote(request)
+        turn = assistant.quote(job_given(arguments.job))
     else:
-        turn = answered(text_given(arguments.text), assistant_of(arguments))
+        turn = answered(text_given(arguments.text), assistant)
+    _refuse_light_of_no_line(own, turn)
     if turn.quote is None and arguments.json:
         raise UnusableInput(_why_no_quote(turn))
     if turn.quote is not None and arguments.json:
@@ -38,6 +52,42 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.save and turn.quote is not None:
         _keep(turn, arguments)
     return 0
+
+
+def _own_light(arguments: Sequence[str]) -> dict[int, Photometry]:
+    """Photometric files of what hangs there now, by index of the line: FILE is line 1's, 2=FILE line 2's.
+
+    Raises:
+        engine.errors.WattclerkError: one can't be opened or trusted; the line is named.
+        UnusableInput: two for one line.
+    """
+    found: dict[int, Photometry] = {}
+    if arguments:
+        from bot.commands.light import open_photometry
+
+        for argument in arguments:
+            number, equals, name = argument.partition("=")
+            numbered = bool(equals) and number.isascii() and number.isdigit() and 0 < len(number) < 5
+            index = int(number) - 1 if numbered else 0
+            if index in found or index < 0:
+                raise UnusableInput(
+                    f"--existing-photometry {argument}: one file for each line, from line 1 on"
+                )
+            found[index] = open_photometry(Path(name if numbered else argument))
+    return found
+
+
+def _refuse_light_of_no_line(own: Mapping[int, Photometry], turn: Turn) -> None:
+    """Refuses a photometric file whose line is not there.
+
+    Raises:
+        UnusableInput: the job has fewer lines.
+    """
+    count = len(turn.reading.lines)
+    if own and max(own) >= count:
+        raise UnusableInput(
+            f"--existing-photometry for line {max(own) + 1}: the job has {count} line{'' if count == 1 else 's'}"
+        )
 
 
 def job_given(argument: str) -> Request:

@@ -1,7 +1,7 @@
 """Photometric files of a catalogue: bytes as they were read, understood when a product's light is first asked for."""
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -26,6 +26,7 @@ class LightFolder:
         self._folder = folder
         self._root = folder.resolve()
         self._left = MAX_ALL_BYTES
+        self._inside = cache(self._is_inside)
 
     def read(self, name: str) -> bytes | str | None:
         """The bytes of ``name``; else why not, in words.
@@ -33,12 +34,14 @@ class LightFolder:
         ``None`` where the folder that it names is not there at all: the sheets were copied without it, and their products
         go without their light, which quotes say.
         """
+        folder = name.rpartition("/")[0]
         path = self._folder / name
         most = min(MAX_FILE_BYTES, self._left)
         try:
-            if path.parent != self._folder and not path.parent.is_dir():
+            inside = self._inside(folder)
+            if inside is None:
                 return None
-            if not path.resolve().is_relative_to(self._root):
+            if not inside or (path.is_symlink() and not path.resolve().is_relative_to(self._root)):
                 return "which leads out of the folder"
             with path.open("rb") as stream:
                 content = stream.read(most + 1)
@@ -48,6 +51,11 @@ class LightFolder:
             return "which is too big"
         self._left -= len(content)
         return content
+
+    def _is_inside(self, folder: str) -> bool | None:
+        """Whether a folder below lies in the catalogue's own, links followed; ``None`` where it is not there at all."""
+        path = self._folder / folder
+        return path.resolve().is_relative_to(self._root) if path.is_dir() else None
 
 
 def photometry_of(product: Product, light: Mapping[str, bytes]) -> Photometry | None:

@@ -11,7 +11,7 @@ import numpy as np
 
 from engine.light.photometry import Floats, Photometry
 from engine.light.shapes import Shape, candela_per_lumen
-from engine.tables.miss import NoSuchRow, plain
+from engine.tables.miss import NoSuchRow
 from engine.tables.rows import GenericLightRow
 from engine.tables.tables import Tables
 from engine.vocabulary import Family, LampSource, Optic
@@ -147,9 +147,3 @@ def verticals(shape: Shape, step_deg: float, up_step_deg: float) -> Floats:
 def horizontals(shape: Shape, step_deg: float) -> Floats:
     """Horizontal angles for a table of ``shape``."""
     return np.arange(0.0, shape.circle_deg + step_deg / 2, step_deg)
-
-
-def generic_name(family: Family, source: LampSource, lamp_watts: float, lamps: int = 1) -> str:
-    """A file name for a generic file: "generic-wall-pack-MH-250W.ies"."""
-    count = f"{lamps}x" if lamps != 1 else ""
-    return f"generic-{family.replace('_', '-')}-{source}-{count}{plain(lamp_watts)}W.ies"

@@ -13,7 +13,7 @@ from engine.light.spots import Layout, Spot, light_there
 LEAST_LIGHT_HELD: Final = 0.85
 """Share of the old level that must be kept at every place that counts: below this a person sees that it got darker
 (15 % is what an eye notices side by side; common practice, no source)."""
-WORTH_LOOKING: Final = (0.3, 5.0)
+WORTH_LOOKING: Final = (0.45, 3.0)
 """Useful lumens after over before, outside which no optic makes up for it and no file is looked into (our own judgement)."""
 
 
