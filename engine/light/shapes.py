@@ -62,7 +62,7 @@ def candela_per_lumen(shape: Shape, vertical_deg: Floats, horizontal_deg: Floats
 
     Args:
         shape: its numbers.
-        vertical_deg: rising from 0, to 90 or to 180 where it has uplight.
+        vertical_deg: rising from 0, to 90 or to 180 where it has uplight; 90 is among them.
         horizontal_deg: rising from 0 to ``shape.circle_deg``.
 
     Returns:
@@ -77,7 +77,8 @@ def candela_per_lumen(shape: Shape, vertical_deg: Floats, horizontal_deg: Floats
         above = gamma > _LEVEL
         up = np.where(above, np.sin(np.radians(2 * (gamma - _LEVEL))), 0.0) * _body_pattern(shape, azimuth, 1)
         up = np.maximum(up, 0.0) + 0 * down
-        lit_above = lumens_of(np.where(above, down, 0.0), vertical_deg, horizontal_deg)
+        level = int(np.searchsorted(vertical_deg, _LEVEL))
+        lit_above = lumens_of(down[:, level:], vertical_deg[level:], horizontal_deg)
         wanted = lumens_of(down, vertical_deg, horizontal_deg) - lit_above
         wanted *= shape.uplight_share / (1 - shape.uplight_share)
         added = (wanted - lit_above) / lumens_of(up, vertical_deg, horizontal_deg)

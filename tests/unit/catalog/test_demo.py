@@ -9,10 +9,15 @@ from itertools import pairwise
 import pytest
 
 from catalog_demo import DISTRIBUTOR, FOLDER
-from catalog_demo.build import sheets
+from catalog_demo.build import photometric_files, sheets
 from engine.catalog.distributor import load_distributor
 from engine.catalog.loader import load_catalogue
 from engine.catalog.product import Product
+from engine.light.bug import bug_rating
+from engine.light.distribution import distribution
+from engine.light.lateral import lateral_class
+from engine.light.lumens import outdoor_zones, planes_of
+from engine.light.toward import lumens_below, total_lumens
 from engine.vocabulary import EXTERIOR_FAMILIES, FAMILIES
 
 DEMO = load_catalogue(FOLDER)
@@ -216,3 +221,62 @@ def test_the_distributor_cannot_be_reached() -> None:
 
     assert page["email"].endswith("@example.com")
     assert all(re.fullmatch(r"[0-9]{3}-555-01[0-9]{2}", phone) for phone in phones)
+
+
+LIT = [product for product in LUMINAIRES if product.photometry is not None]
+
+
+def test_the_photometric_files_are_what_the_script_makes() -> None:
+    made = photometric_files()
+
+    assert {f"photometry/{path.name}" for path in (FOLDER / "photometry").iterdir()} == set(made)
+    for name, content in made.items():
+        assert (FOLDER / name).read_bytes() == content, f"run python -m catalog_demo.build_photometry: {name}"
+
+
+def test_every_outdoor_and_high_bay_luminaire_has_a_photometric_file() -> None:
+    without = {p.part_number for p in LUMINAIRES if p.photometry is None}
+
+    assert {p.family for p in LUMINAIRES if p.part_number in without} == {"exit"}
+
+
+def test_every_photometric_file_is_some_product_s_and_holds_its_lumens_and_watts() -> None:
+    assert {p.photometry for p in LIT} == set(DEMO.light)
+    for product in LIT:
+        photometry = DEMO.photometry_of(product)
+        assert photometry is not None
+        assert total_lumens(photometry) == pytest.approx(product.lumens, rel=0.005), product.part_number
+        assert distribution(photometry).lumens == pytest.approx(product.lumens, rel=0.005)
+        assert photometry.input_watts == product.input_watts
+        assert ("MANUFAC", "Plover Hollow Lighting") in photometry.labels
+
+
+def test_ratings_are_those_that_the_files_compute() -> None:
+    rated = [product for product in LIT if product.bug is not None]
+
+    assert {p.family for p in rated} >= EXTERIOR_FAMILIES - {"landscape"}
+    for product in rated:
+        photometry = DEMO.photometry_of(product)
+        assert photometry is not None
+        round_type = lateral_class(distribution(photometry)) in ("V", "VS")
+        rating = bug_rating(outdoor_zones(planes_of(photometry)), round_type=round_type)
+        assert str(rating) == product.bug, product.part_number
+
+
+@pytest.mark.parametrize("family", ["area", "street", "post_top", "bollard", "canopy", "garage", "security"])
+def test_optics_on_poles_are_of_the_lateral_type_that_the_row_states(family: str) -> None:
+    for product in (p for p in LIT if p.family == family and p.optic is not None):
+        photometry = DEMO.photometry_of(product)
+        assert photometry is not None
+        found = lateral_class(distribution(photometry))
+        named = {"forward_throw": "type_IV"}.get(product.optic or "", product.optic)
+        if family == "bollard" and product.optic == "type_III":
+            continue  # half round at ankle height: the classes are made for poles
+        assert f"type_{found}" == named, product.part_number
+
+
+def test_full_cutoff_luminaires_send_nothing_up() -> None:
+    for product in (p for p in LIT if p.shielding == "full_cutoff"):
+        photometry = DEMO.photometry_of(product)
+        assert photometry is not None
+        assert lumens_below(photometry) == pytest.approx(total_lumens(photometry)), product.part_number

@@ -378,3 +378,42 @@ def test_a_tail_is_never_cut_from_a_text_message():
 
     assert gsm.segments(text) <= 3
     assert text.endswith("wet location.")
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("sample", ["by_light", "by_light_poles", "by_light_floods", "by_light_bays"])
+def test_light_before_and_after_is_told_with_what_it_rests_on(sample, language):
+    text = flat(said(sample, "terminal", language))
+
+    assert {"en": "Matched by this light", "es": "Se igualó esta luz"}[language] in text
+    assert {"en": "generic shape", "es": "forma genérica"}[language] in text
+    assert {"en": "Maintained", "es": "Luz mantenida"}[language] in text
+    assert " fc" in text or "footcandle" in text
+
+
+def test_who_writes_in_metres_is_told_lux_and_metres():
+    quote, reading = samples.by_light("wall_pack", "MH")
+    job = quote.request.job.model_copy(update={"metric": True})
+    metric = replace(quote, request=quote.request.model_copy(update={"job": job}))
+    text = flat(render(metric, reading, "terminal", "en", (samples.TEXT,)))
+
+    assert "At 6.1 m the new one keeps 5.4 lux out to 11.3 m" in text
+
+
+@pytest.mark.parametrize(
+    ("gone", "words"),
+    [
+        (("throw_ahead_before",), "the old one keeps it nowhere straight out"),
+        (("throw_ahead_after",), "the new one keeps it nowhere straight out"),
+        (("throw_ahead_before", "throw_ahead_after"), "neither keeps half a footcandle"),
+        (("throw_side_after",), "out to 37 ft, the old one to 40 ft"),
+    ],
+)
+def test_a_level_that_is_reached_nowhere_is_not_told_as_a_distance(gone, words):
+    quote, reading = samples.by_light("wall_pack", "MH")
+    light = quote.lines[0].light
+    less = {name: figure for name, figure in light.figures.items() if name not in gone}
+    object.__setattr__(light, "figures", less)
+    text = flat(render(quote, reading, "terminal", "en", (samples.TEXT,)))
+
+    assert words in text
