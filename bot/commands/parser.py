@@ -230,6 +230,29 @@ def build_parser() -> argparse.ArgumentParser:
         "--json", action="store_true", help='{"lumens", "fc", "form", "notes"} as one JSON object'
     )
 
+    draft = commands.add_parser(
+        "draft",
+        help="draft the answer to a mail",
+        description="Reads one mail message (.eml) from standard input and prints a draft of the answer, marked as unsent. Where "
+        "no answer is owed, or a person has to give it, prints nothing and says why on standard error.",
+        epilog="example: wattclerk draft --own quotes@example.com < message.eml > reply.eml",
+    )
+    draft.add_argument(
+        "files", metavar="FILE", nargs="*", help="with --json: messages to answer with one line each"
+    )
+    draft.add_argument(
+        "--json",
+        action="store_true",
+        help='{"reply": "draft", "none" or "human", "reason", "reading"} as one JSON object',
+    )
+    draft.add_argument(
+        "--own",
+        metavar="ADDRESS",
+        action="append",
+        help='an address of ours, "quotes@example.com" or "Counter <quotes@example.com>"; may be given again',
+    )
+    _sources(draft)
+
     add_staff_commands(commands)
 
     schema = commands.add_parser(

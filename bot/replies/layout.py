@@ -2,7 +2,7 @@
 
 from typing import Final
 
-WIDTHS: Final = {"terminal": 96, "email_text": 74}
+WIDTHS: Final = {"terminal": 96, "email_text": 74, "draft_text": 74}
 
 
 def laid_out(text: str, channel: str) -> str:

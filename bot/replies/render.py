@@ -26,7 +26,7 @@ QUESTIONS: Final = {"terminal": 1, "sms": 1, "chat": 1, "email_text": 3, "email_
 MOST_SEGMENTS: Final = 3
 """A text message longer than this is shortened, least important part first."""
 SMS_LEVELS: Final = (4, 3, 2, 1, 0)
-_HTML: Final = frozenset({"chat", "email_html"})
+_HTML: Final = frozenset({"chat", "email_html", "draft_html"})
 
 
 class Pictured(Protocol):
@@ -75,7 +75,7 @@ def render(
     if channel == "sms":
         return _fitted(view, language)
     drawn = [svg for _, svg in pictures_of(quote, language)] if channel == "chat" else []
-    text = _template(channel, language, "quote").render(v=view, drawn=drawn, pictures=pictures)
+    text = template(channel, language, "quote").render(v=view, drawn=drawn, pictures=pictures)
     return laid_out(text, channel)
 
 
@@ -91,16 +91,16 @@ def _stop_key(quote: Quote | None, reading: Heard) -> str | None:
 
 
 def _note(view: NoteView, channel: Channel, language: Language) -> str:
-    text = _template(channel, language, "note").render(v=view)
+    text = template(channel, language, "note").render(v=view)
     return _cut(_one_paragraph(text)) if channel == "sms" else laid_out(text, channel)
 
 
 def _fitted(view: QuoteView, language: Language) -> str:
     """The fullest text message that fits. The tail, with the question and the cautions, is never cut."""
-    template, tail_of = _template("sms", language, "quote"), _template("sms", language, "tail")
+    body_of, tail_of = template("sms", language, "quote"), template("sms", language, "tail")
     body = tail = ""
     for level in SMS_LEVELS:
-        body = _one_paragraph(template.render(v=view, level=level))
+        body = _one_paragraph(body_of.render(v=view, level=level))
         tail = _one_paragraph(tail_of.render(v=view, level=level))
         if gsm.segments(f"{body} {tail}") <= MOST_SEGMENTS:
             return f"{body} {tail}"
@@ -119,9 +119,9 @@ def _cut(text: str, tail: str = "") -> str:
     return text + tail
 
 
-def _escapes(template: str | None) -> bool:
+def _escapes(name: str | None) -> bool:
     """On for the HTML channels; the others are plain text, where "&lt;" would be shown as such."""
-    return template is None or template.partition("/")[0] in _HTML
+    return name is None or name.partition("/")[0] in _HTML
 
 
 @lru_cache(maxsize=1)
@@ -136,6 +136,7 @@ def _environment() -> Environment:
     )
 
 
-@lru_cache(maxsize=32)
-def _template(channel: Channel, language: Language, name: str) -> Template:
-    return _environment().get_template(f"{channel}/{language}/{name}.j2")
+@lru_cache(maxsize=64)
+def template(form: str, language: Language, name: str) -> Template:
+    """The template of that name for a form of reply: a channel, or a form that only one of our own modules fills."""
+    return _environment().get_template(f"{form}/{language}/{name}.j2")

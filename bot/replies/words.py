@@ -14,7 +14,7 @@ from typing import Any, Final
 from bot.replies.heard import Language
 
 LANGUAGES: Final[tuple[Language, ...]] = ("en", "es")
-_FILES: Final = ("nouns", "reasons", "cautions", "questions", "figures", "sources", "notes")
+_FILES: Final = ("nouns", "reasons", "cautions", "questions", "figures", "sources", "notes", "mail")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,345 @@
+"""The mail desk itself: the bytes of a message in; what becomes of it, how it was read, and the draft out."""
+
+import re
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Final
+
+from bot.assistant import Assistant, Conversation, Turn, read_next
+from bot.mail.arrived import Arrived
+from bot.mail.bounds import MailUnusable
+from bot.mail.composing import Envelope, File, compose, reply_subject, thread
+from bot.mail.deciding import Decision, addressee, by_form, by_words, is_follow_up
+from bot.mail.headers import Address
+from bot.mail.history import subject_itself
+from bot.mail.machines import Ours
+from bot.mail.newest import Newest, newest_of
+from bot.mail.parsing import parse
+from bot.reading.shape import Reading
+from bot.replies.draft import Cover, Point, render_draft
+from bot.replies.words import words_in
+from bot.usable import UnusableInput
+from engine.quote import make_quote
+from engine.request import Request
+
+NOTHING_READ: Final = Reading("other")
+_ORGANISATION: Final = frozenset(
+    [
+        "inc",
+        "llc",
+        "ltd",
+        "co",
+        "corp",
+        "company",
+        "electric",
+        "electrical",
+        "lighting",
+        "supply",
+        "services",
+        "service",
+        "facilities",
+        "facility",
+        "office",
+        "maintenance",
+        "team",
+        "group",
+        "school",
+        "schools",
+        "district",
+        "city",
+        "county",
+        "dept",
+        "department",
+        "church",
+        "center",
+        "centre",
+        "hospital",
+        "university",
+        "college",
+        "store",
+        "warehouse",
+        "farms",
+        "properties",
+        "management",
+        "accounts",
+        "purchasing",
+        "orders",
+        "sales",
+        "info",
+        "admin",
+        "support",
+        "help",
+        "desk",
+        "contractors",
+        "construction",
+        "hotel",
+        "inn",
+        "the",
+        "sa",
+        "cv",
+        "srl",
+        "mantenimiento",
+        "compras",
+        "ventas",
+        "oficina",
+    ]
+)
+MOST_NAMED_FILES: Final = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What became of one message.
+
+    Attributes:
+        decision: draft, none or human, and why.
+        reading: of ``text``; of nothing where no word was read.
+        text: what was read; the reading's offsets are into this.
+        draft: the draft's bytes; ``None`` unless the decision is a draft.
+        html: its HTML as sent, pictures by content id; "" likewise.
+        to: who it is addressed to.
+        message: as taken apart; ``None`` where that failed.
+        turn: the reading with its quote, for whoever makes more of it.
+    """
+
+    decision: Decision
+    reading: Reading = NOTHING_READ
+    text: str = ""
+    draft: bytes | None = None
+    html: str = ""
+    to: Address | None = None
+    message: Arrived | None = None
+    turn: Turn | None = field(default=None, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class MailDesk:
+    """Answers mail.
+
+    Attributes:
+        assistant: reads and quotes.
+        own: our own addresses with the name that each signs with; the first is the desk's.
+    """
+
+    assistant: Assistant
+    own: tuple[Address, ...] = ()
+
+    @property
+    def ours(self) -> Ours:
+        """Our own addresses."""
+        return Ours.of([address.mailbox for address in self.own])
+
+    def answer(
+        self,
+        data: bytes,
+        at: datetime,
+        seen: Collection[str] = (),
+        files_of: Callable[[Turn], Sequence[File]] = lambda turn: (),
+        *,
+        composing: bool = True,
+    ) -> Answer:
+        """What becomes of a message. The same bytes at the same time give the same answer.
+
+        Args:
+            data: the message.
+            at: the draft's date.
+            seen: identities of messages that were handled before.
+            files_of: makes what the draft carries, of its turn.
+            composing: False where the draft itself is not wanted.
+        """
+        try:
+            message = parse(data)
+        except MailUnusable as error:
+            return Answer(Decision("human", f"unreadable: {error}"))
+        ours = self.ours
+        decided = by_form(message, ours, seen)
+        if decided is not None and decided.reply == "none":
+            return Answer(decided, message=message)
+        newest = newest_of(message, self._says)
+        try:
+            newest, after, reading = self._read(message, newest)
+        except UnusableInput as error:
+            return Answer(Decision("human", f"unreadable: {error}"), text="", message=message)
+        decision = decided or by_words(message, newest, reading, ours)
+        turn = self._turn(reading, after) if decision.reply == "draft" else Turn(reading, None, after)
+        if turn.quote is not None and turn.quote.stop is not None:
+            decision = Decision(
+                "human",
+                f"{turn.quote.stop.key.replace('_', ' ')}: a person must look before anything is priced",
+            )
+        to, past = addressee(message, newest, ours)
+        if decision.reply == "draft" and to is None:
+            decision = Decision("human", "unreadable: it does not say where an answer can go")
+        answer = Answer(decision, reading, newest.text, to=to, message=message, turn=turn)
+        if decision.reply != "draft" or to is None or not composing:
+            return answer
+        return self._drafted(answer, message, newest, turn, to, past, at, files_of)
+
+    # Reading
+
+    def _says(self, text: str) -> bool:
+        """Whether a text says something of a job."""
+        if not any(character.isalpha() for character in text):
+            return False
+        try:
+            _, reading = read_next(Conversation(), text[:4000])
+        except UnusableInput:
+            return False
+        return bool(reading.lines) or bool(
+            reading.job.stated().keys() - {"customer", "site", "needed_by", "po", "place"}
+        )
+
+    def _read(self, message: Arrived, newest: Newest) -> tuple[Newest, Conversation, Reading]:
+        text = newest.text
+        after, reading = read_next(Conversation(), text or " ")
+        subject = (
+            newest.subject
+            if newest.is_forwarded
+            else ""
+            if message.in_reply_to or newest.has_history
+            else message.subject
+        )
+        subject = subject_itself(subject)
+        if subject and re.search(r"\d", subject) and not any(line.qty for line in reading.lines):
+            # "Subject: 12 wall packs 250 W, price?" with "see subject" below it.
+            whole = f"{subject}\n\n{text}".strip()
+            try:
+                with_subject = read_next(Conversation(), whole)
+            except UnusableInput:
+                return newest, after, reading
+            if any(line.qty for line in with_subject[1].lines):
+                return replace(newest, text=whole), *with_subject
+        return newest, after, reading
+
+    def _turn(self, reading: Reading, after: Conversation) -> Turn:
+        if reading.faults or not reading.lines:
+            return Turn(reading, None, after)
+        if reading.intent not in ("quote", "revise"):
+            # In mail a question about light or another option comes with the job; the draft answers the job.
+            reading = replace(reading, intent="quote")
+        request = Request(job=reading.job, lines=reading.lines, context=reading.context)
+        assistant = self.assistant
+        quote = make_quote(request, assistant.catalogue, assistant.tables, assistant.terms, assistant.tariff)
+        return Turn(reading, quote, after)
+
+    # Writing
+
+    def _drafted(
+        self,
+        answer: Answer,
+        message: Arrived,
+        newest: Newest,
+        turn: Turn,
+        to: Address,
+        past: bool,
+        at: datetime,
+        files_of: Callable[[Turn], Sequence[File]],
+    ) -> Answer:
+        language = turn.reading.language
+        sender = self._from(message)
+        cover = Cover(
+            name=given_name(to.name or (newest.by.name if past and newest.by else "")),
+            closing=sender.name if sender is not None else "",
+            staff=self._points(message, newest, to, past, sender),
+            left_out=_left_out(message),
+        )
+        parts = render_draft(turn.quote, turn.reading, language, (newest.text,), cover, self.assistant.tables)
+        subject = newest.subject if past and newest.subject else message.subject
+        head = Envelope(
+            sender=sender or Address("", "unsent@wattclerk.invalid"),
+            to=to,
+            subject=reply_subject(
+                subject, str(words_in(language).of("mail", "no_subject")), past_forward=past
+            ),
+            in_reply_to=message.message_id,
+            references=thread(message.references, message.in_reply_to, message.message_id),
+            at=at,
+            key=message.identity,
+        )
+        draft = compose(head, parts, files_of(turn))
+        return replace(answer, draft=draft, html=parts.html)
+
+    def _from(self, message: Arrived) -> Address | None:
+        """The address of ours that the message was sent to; else the desk's; else whom it was sent to."""
+        mailboxes = {address.mailbox for address in message.recipients}
+        for address in self.own:
+            if address.mailbox in mailboxes:
+                return address
+        if self.own:
+            return self.own[0]
+        return message.recipients[0] if len(message.recipients) >= 1 else None
+
+    def _points(
+        self, message: Arrived, newest: Newest, to: Address, past: bool, sender: Address | None
+    ) -> tuple[Point, ...]:
+        out = []
+        forwarder = str(message.sender or to)
+        if newest.points_back:
+            out.append(Point.of("points_back"))
+        elif newest.is_forwarded and past:
+            out.append(Point.of("forwarded_to_asker", forwarder=forwarder, asker=str(to)))
+        elif newest.is_forwarded and newest.by is not None:
+            out.append(Point.of("forwarded_to_forwarder", forwarder=forwarder, asker=str(newest.by)))
+        elif newest.is_forwarded:
+            out.append(Point.of("forwarded_unknown", forwarder=forwarder))
+        if not past and message.sender is not None and to.mailbox != message.sender.mailbox:
+            out.append(Point.of("other_reply_to", sender=message.sender.mailbox, asker=to.mailbox))
+        if is_follow_up(message, newest) and not newest.is_forwarded:
+            out.append(Point.of("follow_up"))
+        if newest.cut:
+            out.append(Point.of("cut"))
+        if sender is None:
+            out.append(Point.of("no_from"))
+        if files := _files(message):
+            out.append(Point.of("images", files=files))
+        return tuple(out)
+
+
+def _files(message: Arrived, kinds: Collection[str] = ("image", "sheet", "pdf", "other", "message")) -> str:
+    """The files that were not read, by name; pictures of a signature are not named."""
+    names = [
+        each.name or each.content_type
+        for each in message.attached
+        if each.kind in kinds
+        and not (each.is_inline and each.kind == "image")
+        and each.content_type != "application/pgp-signature"
+        and not each.content_type.endswith("pkcs7-signature")
+    ]
+    more = len(names) - MOST_NAMED_FILES
+    return ", ".join(names[:MOST_NAMED_FILES]) + (f" (+{more})" if more > 0 else "")
+
+
+def _left_out(message: Arrived) -> tuple[Point, ...]:
+    out = []
+    if pictures := _files(message, ("image",)):
+        one = sum(each.kind == "image" and not each.is_inline for each in message.attached) == 1
+        out.append(
+            Point.of("images_customer", files=pictures, it="it" if one else "they", s="s" if one else "")
+        )
+    if others := _files(message, ("sheet", "pdf", "other", "message")):
+        out.append(Point.of("files_customer", files=others))
+    return tuple(out)
+
+
+def given_name(name: str) -> str:
+    """What to greet somebody with: "Hale, Dan" -> "Dan"; "Riverbend Farms" and "DHALE" -> ""."""
+    last, comma, first = name.partition(",")
+    words = (f"{first} {last}" if comma else name).split()
+    words = [word.strip("\"'()") for word in words]
+    if not 0 < len(words) <= 4 or any(word.lower().strip(".,&") in _ORGANISATION for word in words):
+        return ""
+    candidate = next(
+        (
+            word
+            for word in words
+            if word.rstrip(".").lower()
+            not in ("mr", "mrs", "ms", "dr", "ing", "sr", "sra", "lic", "arq", "don")
+        ),
+        "",
+    )
+    if not 2 <= len(candidate) <= 20 or not all(char.isalpha() or char in "-'’" for char in candidate):
+        return ""
+    if len(words) == 1 and (candidate.isupper() or candidate.islower()):
+        return ""
+    return candidate if not (candidate.isupper() or candidate.islower()) else candidate.capitalize()

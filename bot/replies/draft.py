@@ -1,0 +1,190 @@
+"""The words of a draft: a short, polite mail for a customer, with a line for staff above it where something is in doubt."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from bot.replies import shown
+from bot.replies.asked import line_index, slot_of
+from bot.replies.clean import one_line
+from bot.replies.describe import value_words
+from bot.replies.heard import Heard, Language
+from bot.replies.layout import laid_out
+from bot.replies.mail import EmailParts, MailPicture
+from bot.replies.notes import note
+from bot.replies.render import QUESTIONS, shows_a_quote, template
+from bot.replies.view import LineView, quote_view
+from bot.replies.words import Words, listing, words_in
+from engine.proposal import Quote
+from engine.tables import Tables
+
+MOST_POINTS: Final = 8
+MOST_DOUBTS: Final = 4
+MOST_UNREAD: Final = 3
+UNSURE_UNDER: Final = 0.9
+"""Confidence under which staff are told of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """Something that staff or the customer must know, as a key of the wording table "mail" and its values."""
+
+    key: str
+    values: Mapping[str, str]
+
+    @classmethod
+    def of(cls, key: str, **values: str) -> "Point":
+        """``Point.of("cut")``, ``Point.of("images", files="dock.jpg")``."""
+        return cls(key, values)
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """What goes around the quote.
+
+    Attributes:
+        name: of whoever is greeted; may be empty.
+        closing: who signs; may be empty.
+        staff: what staff should know, beside what the reading leaves in doubt.
+        left_out: what the customer is told was not used (attachments that can't be read).
+    """
+
+    name: str = ""
+    closing: str = ""
+    staff: tuple[Point, ...] = ()
+    left_out: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _DraftView:
+    staff: str
+    greeting: str
+    closing: str
+    light: str
+    left_out: tuple[str, ...]
+    quantities: tuple[str, ...]
+    alternatives: tuple[str, ...]
+
+
+def render_draft(
+    quote: Quote | None,
+    reading: Heard,
+    language: Language,
+    texts: Sequence[str],
+    cover: Cover,
+    tables: Tables | None = None,
+    pictures: Sequence[MailPicture] = (),
+) -> EmailParts:
+    """The draft's words. Same input, same bytes.
+
+    Args:
+        quote: ``None`` where the message gave nothing to quote.
+        reading: the message's.
+        language: of the reply.
+        texts: what was read; the last one's passages that were not used are named.
+        cover: greeting, signature, what staff should know.
+        tables: those of the quote.
+        pictures: shown in the HTML by content id.
+    """
+    words = words_in(language)
+    if quote is not None and shows_a_quote(quote, reading):
+        view = quote_view(quote, reading, words, QUESTIONS["email_text"], texts)
+        around = _around(quote, reading, view.lines, words, cover, texts)
+        shown_pictures = tuple(pictures)
+        text = template("draft_text", language, "quote").render(v=view, d=around)
+        html = template("draft_html", language, "quote").render(v=view, d=around, pictures=pictures)
+    else:
+        short = note(quote, reading, words, texts, tables=tables)
+        around = _around(None, reading, (), words, cover, texts)
+        shown_pictures = ()
+        text = template("draft_text", language, "note").render(v=short, d=around)
+        html = template("draft_html", language, "note").render(v=short, d=around)
+    return EmailParts(laid_out(text, "draft_text"), laid_out(html, "draft_html"), shown_pictures)
+
+
+def _around(
+    quote: Quote | None,
+    reading: Heard,
+    lines: Sequence[LineView],
+    words: Words,
+    cover: Cover,
+    texts: Sequence[str],
+) -> _DraftView:
+    name = one_line(cover.name, 60)
+    return _DraftView(
+        staff=_staff_line(reading, words, cover, texts),
+        greeting=_say("greeting", words, name=name) if name else _say("greeting_none", words),
+        closing=one_line(cover.closing, 80),
+        light=_light(quote, words) if quote is not None else "",
+        left_out=tuple(_point(point, words) for point in cover.left_out),
+        quantities=tuple(
+            shown.whole(line.stated.qty) if line.stated.qty is not None else "?"
+            for line in (quote.lines if quote is not None else ())
+        ),
+        alternatives=tuple(_alternative(line, words) for line in lines),
+    )
+
+
+def _say(key: str, words: Words, /, **values: str) -> str:
+    frame: str = words.of("mail", key)
+    return frame.format_map(values)
+
+
+def _point(point: Point, words: Words) -> str:
+    return _say(point.key, words, **{name: one_line(value, 200) for name, value in point.values.items()})
+
+
+def _staff_line(reading: Heard, words: Words, cover: Cover, texts: Sequence[str]) -> str:
+    """One line for staff, marked to be deleted; "" where nothing is in doubt."""
+    metric = bool(reading.job.metric)
+    points: list[str] = []
+    confidence = reading.as_json().get("confidence", 1.0)
+    if confidence < UNSURE_UNDER:
+        points.append(_say("sure", words, percent=f"{round(100 * confidence)}%"))
+    if reading.faults:
+        points.append(_say("faults", words))
+    for doubt in reading.doubts[:MOST_DOUBTS]:
+        slot, index = slot_of(doubt.path), line_index(doubt.path)
+        others = [value_words(slot, other, words, metric) for other in doubt.others[:3] if other is not None]
+        values = {
+            "name": (words.find("names", slot) or slot.replace("_", " ")).lower(),
+            "value": value_words(slot, doubt.value, words, metric),
+            "others": listing(others, words, "or"),
+            "number": str((index or 0) + 1),
+        }
+        key = "check" if index is None else "check_line"
+        points.append(_say(f"{key}_or" if others else key, words, **values))
+    last = len(texts) - 1
+    unread = [one_line(texts[turn][start:end], 40) for turn, start, end in reading.unread if turn == last][
+        :MOST_UNREAD
+    ]
+    if unread:
+        points.append(_say("unread", words, words=", ".join(f'"{passage}"' for passage in unread)))
+    points = [*(_point(point, words) for point in cover.staff), *points][:MOST_POINTS]
+    return _say("staff", words, points=f"{'; '.join(points)}.") if points else ""
+
+
+def _light(quote: Quote, words: Words) -> str:
+    """The light of what is proposed beside that of what hangs there, in one sentence; "" where not known."""
+    chosen = [line.options[line.chosen] for line in quote.lines if line.chosen is not None and line.options]
+    ratios = [
+        (100 * float(option.light_ratio.value), option) for option in chosen if option.light_ratio is not None
+    ]
+    if not ratios:
+        return ""
+    if len(ratios) == 1:
+        ratio, option = ratios[0]
+        return _say("light_one", words, part=option.product.part_number, percent=shown.percent(ratio))
+    low, high = min(ratio for ratio, _ in ratios), max(ratio for ratio, _ in ratios)
+    if shown.percent(low) == shown.percent(high):
+        return _say("light_alike", words, percent=shown.percent(low))
+    return _say("light_many", words, low=shown.percent(low), high=shown.percent(high))
+
+
+def _alternative(line: LineView, words: Words) -> str:
+    """The next option in a few words; "" where there is none."""
+    other = next((option for option in line.options if not option.chosen), None)
+    if other is None:
+        return ""
+    role = other.role or next(iter(other.reasons), "").rstrip(".")
+    return _say("alternative", words, part=other.part_number, price=other.price, role=role).replace(" .", "")
