@@ -180,6 +180,10 @@ class Rows:
     def _take_same(self, rows: Sequence[Row], passage: Passage) -> None:
         """What is as on the line spoken of before: "same voltage"."""
         like = self._last
+        if like is not None and passage.same and not any(slot in like.slots for slot in passage.same):
+            # "same lamp as the wall packs", said while the floods were last
+            having = [row for row in self.old if any(slot in row.slots for slot in passage.same)]
+            like = having[-1] if having else like
         for slot in passage.same:
             if like is not None and slot in like.slots:
                 for row in rows:

@@ -5,7 +5,7 @@ from bot.reading.words import words_of
 
 _PRESENT = words_of(
     """now today currently current before paying been last supplier vendor guy get getting bought buy buying cost costs
-    charge charges run runs were rate ahora actualmente cuestan cuesta pagamos compramos compro"""
+    charge charges run runs were rate existing old ones sets set been was these days buying bought give giving salen sale hoy nos ahora actualmente cuestan cuesta pagamos compramos compro"""
 )
 _GOODS = words_of(
     "ballast ballasts bulb bulbs lift rental freight disposal recycling driver drivers pole ladder balastro balastros"
@@ -119,6 +119,16 @@ def price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
             "costs",
             "paying",
             "cuestan",
+            "were",
+            "was",
+            "run",
+            "runs",
+            "ran",
+            "salen",
+            "sale",
+            "getting",
+            "bought",
+            "pop",
         }
     )
 
@@ -192,10 +202,14 @@ def limits(work: Work, first: int, last: int) -> bool:
     )
 
 
-_COSTING = words_of("run runs running cost costs price sale salen cuesta cuestan pay paying charge charges")
-_AT_PRESENT = words_of("now today hoy ahora ahorita our currently current present right my present days")
+_COSTING = words_of(
+    "get getting buy buying bought give giving sets set sell sells sold run runs running cost costs price sale salen cuesta cuestan pay paying charge charges"
+)
+_AT_PRESENT = words_of(
+    "been weve existing old last usually always ones now today hoy ahora ahorita our currently current present right my present days"
+)
 _INSTALLERS = ("electrician", "sparky", "contractor", "installer", "handyman", "electricista", "instalador", "my guys", "our guys", "crew", "to install", "to put up", "to hang",
-               "to change them", "to swap")  # fmt: skip
+               "to change them", "to swap", "put them up", "put em up", "put these up", "hang them", "hang em", "swap them", "swap em", "install them", "install em", "change them", "change em", "put them in", "put em in", "instalarl", "ponerl", "colocar", "my guy", "my sparky")  # fmt: skip
 _SPENDING = ("gave us", "gave me", "gives us only", "only gave", "council", "approved", "allotted", "board gave", "boss gave", "nos dieron", "me dieron", "max", "ceiling", "under $", "under ", "cap of", "capped", "limit", "up to", "below", "exceed", "more than", "budget", "spend", "only have", "only got", "to work with", "grant",
              "funds", "for this", "para esto", "para todo", "tope", "presupuesto", "gastar", "set aside", "earmark", "allocat", "tops", "or less", "all in", "spending cap", "go over")  # fmt: skip
 _SPENT = ("bill", "paid", "last ", "month", "year", "annual", "bid", "quote", "insurance", "rent", "dues", "bought", "saved", "saving", "rebate", "incentive", "lumen", "each", "fined", "damage",

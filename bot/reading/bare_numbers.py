@@ -254,6 +254,17 @@ class BareNumbers(Neighbours):
             return [Option((("watts", value),), 5.0, "labelled")]
         if label == "lamps" and 1 <= value <= 12:
             return [Option((("lamps", int(value)),), 5.0, "labelled")]
+        if (
+            work.text_at(prev) in ("de", "of")
+            and prev == at - 1
+            and work.has(prev - 1, "led")
+            and 5 <= value <= 400
+        ):
+            if work.unit(at + 1) is None and noun in ("", "number"):
+                return [
+                    Option((("led_watts", value),), 4.0, "watts of the LED asked for"),
+                    Option((), -2.0, "nothing"),
+                ]
         # quantity
         if whole and 1 <= value <= 1_000_000 and not plural:
             q = w["qty"]
@@ -342,6 +353,13 @@ class BareNumbers(Neighbours):
                 score += watts["after_at"]
             if placed:
                 score -= 2.0
+            if (
+                work.text_at(at - 1) == "de"
+                and at >= 2
+                and "family" in work.atoms[at - 2].mean
+                and value in known_watts()
+            ):
+                score += 3.0  # "6 reflectores de 400"
             if work.text_at(at - 1) == "(" and work.text_at(at + 1) == ")" and self.watts_said_before(at):
                 score -= 4.0  # "... 70 vatios de sodio (100)": the watts are said, so the bracket counts
             options.append(Option((("watts", value),), score, "bare watts"))

@@ -291,6 +291,9 @@ class BoundNumbers(Measures):
                 qty = [
                     option for option in options if option.slots and option.slots[0][0] in ("qty", "watts")
                 ]
+                volts = [option for option in options if option.slots and option.slots[0][0] == "voltage"]
+                if volts and follow is None and other in (120, 208, 240, 277, 347, 480):
+                    qty = volts  # "either 208 or 240"
                 if qty:
                     second = int(other) if other == int(other) else other
                     went = {work.text_at(at - 1), work.text_at(at - 2)} & {

@@ -295,7 +295,7 @@ _ORDERS = Late(
     r"(?<![a-z])(?:order|ship|send (?:me |us |them|it|out)|buy|purchase|place|book|sold|we.?ll take|i.?ll take|pedido|ordena|mand[ae]|surt[ae])"
 )
 _ASKS_AFTER = Late(
-    r"(?<![a-z])(?:did|have|has|when|when's|whens|where's|wheres|where|are|is|were|was|only|still) (?:[a-z0-9'-]{1,14} ){1,9}?(?:ship(?:ped)?(?! (?:to|me|us))|arrived?|delivered|came(?! with)|come in|coming(?= ?(?:[.?!,]|$|in|yet|today|this|soon|still))|backorder(?:ed)?|back order(?:ed)?|on order|show(?:ed)? up|get here|in transit|en route)(?! (?:cost|charge|fee))"
+    r"(?<![a-z])(?:did|(?:have|has)(?! to)|when|when's|whens|where's|wheres|where|are|is|were|was|only|still) (?:[a-z0-9'-]{1,14} ){1,9}?(?:ship(?:ped)?(?! (?:to|me|us))|arrived?|delivered|came(?! with)|come in|coming(?= ?(?:[.?!,]|$|in|yet|today|this|soon|still))|backorder(?:ed)?|back order(?:ed)?|on order|show(?:ed)? up|get here|in transit|en route)(?! (?:cost|charge|fee))"
     r"|(?<![a-z])(?:i|we|he|she|they) ordered (?:[a-z0-9'-]{1,14} ){0,8}?(?:still|yet|backorder|where|when|not here|never)"
     r"|(?<![a-z])(?:check(?:ing)?|mak(?:e|ing) sure|verify(?:ing)?|confirm(?:ing)?|see(?:ing)? if|wondering if) (?:if |that |to see )?(?:you|u|yall|y'all|someone|anybody|they) (?:guys )?(?:got|get|received|have|seen|saw) (?:my|our|the|that)(?! (?:in stock|any))"
     r"|(?<![a-z])(?:you|u|he|she|they|someone) (?:said|told|promised) (?:me |us )?(?:[a-z0-9'-]{1,14} ){1,10}?(?:yesterday|last week|by now|already|still nothing|nothing yet|havent|haven't|never)"

@@ -29,6 +29,11 @@ _ABOUT = frozenset(
 )
 
 
+def _led_kind(name: str) -> bool:
+    """Whether a luminaire word names a kind that is made as LED only."""
+    return "flat pan" in name or "edge lit" in name or "edgelit" in name or "backlit" in name or "ufo" in name
+
+
 class Measures(BareNumbers):
     """Reads a number of watts, or of feet or metres, with what belongs to it."""
 
@@ -61,8 +66,12 @@ class Measures(BareNumbers):
         if value <= 0:
             return step + 1
         nxt = step + 1
+        if value <= 320 and self._of_a_led_kind(at, nxt):
+            self.fix(at, step, "watts of the LED asked for", led_watts=value)
+            return step + 1
         if self.names_led(nxt) and not any(
-            "existing" in work.cue(n) for n in (at - 1, at - 2, nxt + 1, nxt + 2)
+            "existing" in work.cue(n) and work.text_at(n) not in ("in place", "in place of")
+            for n in (at - 1, at - 2, nxt + 1, nxt + 2)
         ):
             last = nxt if work.has(nxt, "led") else step
             self.fix(at, last, "watts of the LED asked for", led_watts=value)
@@ -125,6 +134,29 @@ class Measures(BareNumbers):
                 return step + 1
         self.fix(at, step, "watts", watts=value)
         return step + 1
+
+    def _of_a_led_kind(self, at: int, nxt: int) -> bool:
+        """Whether the watts are those of a flat panel or a UFO, which there are as LED alone: "40w flat panels", "30 flat panels 2x4 50w"."""
+        work = self.work
+        for index in range(nxt, min(nxt + 3, len(work.atoms))):
+            atom = work.atoms[index]
+            if (
+                "source" in atom.mean
+                or atom.kind in ("b", "c")
+                or (atom.kind == "s" and atom.text not in ("-", '"'))
+            ):
+                break
+            if "family" in atom.mean:
+                return _led_kind(atom.text)
+        if work.has(nxt, "source") is not None:
+            return False
+        for index in range(at - 1, max(at - 6, -1), -1):
+            atom = work.atoms[index]
+            if "source" in atom.mean or atom.kind in ("b", "c") or atom.text in (".", ";", "to", "for"):
+                return False
+            if "family" in atom.mean:
+                return _led_kind(atom.text)
+        return False
 
     def names_led(self, index: int) -> bool:
         """Whether the atom at ``index`` speaks of an LED, by itself or within a name ("led panels", "to led")."""

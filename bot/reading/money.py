@@ -118,8 +118,49 @@ def _rate(work: Work, at: int, last: int, value: float, cents: bool, first: int,
     rounded = round(per_kwh, 6)
     others = () if other is None else (round(other / 100 if cents else other, 6),)
     why = "the rate was given as a range" if others else ""
+    before = work.job.get("rate_per_kwh")
+    if (
+        not others
+        and before is not None
+        and before.value not in (None, rounded)
+        and _two_rates(work, before.end, first)
+    ):
+        others, why = (before.value,), "two rates were given"
     work.say(
         "rate_per_kwh", rounded, first, last, "rate", others=others, why=why, margin=1.0 if others else 9.0
+    )
+
+
+_CHANGED = frozenset(
+    {
+        "now",
+        "actually",
+        "sorry",
+        "no",
+        "wait",
+        "not",
+        "went",
+        "perdon",
+        "digo",
+        "ahora",
+        "instead",
+        "oops",
+        "mean",
+        "correction",
+        "up",
+        "down",
+        "to",
+        "cut",
+    }
+)
+
+
+def _two_rates(work: Work, end: int, first: int) -> bool:
+    """Whether two rates stand side by side and the second corrects nothing: "summer 14 cents, winter 9"."""
+    return not any(
+        atom.start >= end
+        and (not _CHANGED.isdisjoint(atom.text.split()) or "fix" in atom.mean.get("cue", ()))
+        for atom in work.atoms[:first]
     )
 
 
@@ -194,7 +235,14 @@ def read_money(work: Work) -> None:
             # "9 to 11 cents": the first of the two, the other in doubt
             if (
                 at >= 2
-                and ("range" in work.cue(at - 1) or work.text_at(at - 1) == "-")
+                and (
+                    "range" in work.cue(at - 1)
+                    or work.text_at(at - 1) in ("-", "or", "o")
+                    or (
+                        work.text_at(at - 1) in ("and", "y")
+                        and work.text_at(at - 3) in ("between", "entre", "btwn")
+                    )
+                )
                 and work.is_number(at - 2)
             ):
                 low, other = at - 2, value
@@ -266,7 +314,9 @@ def read_money(work: Work) -> None:
         if kind == "payback":
             continue
         if dollars or "dollars" in units or "grand" in units:
-            if kind == "demand" or work.text_at(last + 1) in ("demand", "demand charge"):
+            if kind == "demand" or (
+                work.text_at(last + 1) in ("demand", "demand charge") and (kind != "rate" or value >= 1)
+            ):
                 work.say("demand_rate_per_kw", value, first, last, "demand")
             elif kind == "rate" and (value < 1 or (value < 10 and work.text_at(last) in ("pesos", "peso"))):
                 _rate(work, at, last, value, False, first, None)
@@ -313,7 +363,7 @@ def read_money(work: Work) -> None:
         elif kind == "demand" and adjacent and 1 <= value <= 60:
             work.say("demand_rate_per_kw", value, first, last, "demand")
         elif (
-            kind in (None, "price_now")
+            kind in (None, "price_now", "rate")
             and "rate_per_kwh" in work.job
             and 3 <= value <= 60
             and _bare(work, at)

@@ -284,6 +284,14 @@ class Neighbours:
             and work.unit(at + 1) is None
         ):
             return "up"  # "poles r 25"
+        if (
+            work.text_at(at - 1) in ("at", "@")
+            and work.text_at(at - 2) in ("hang", "hangs", "hung", "mount", "mounts", "sit", "sits", "hanging")
+            and 8 <= work.atoms[at].value <= 60
+            and self.noun_after(at) == ""
+            and work.unit(at + 1) is None
+        ):
+            return "up"  # "they hang at 20"
         if work.text_at(at - 1) not in (":", "="):
             return None
         unit = work.unit(at - 2)
@@ -331,6 +339,7 @@ class Neighbours:
             if (
                 mean.get("family_weak") == "strip"
                 or mean.get("generic") == "fluorescent"
+                or (mean.get("flag") == "keep_housing" and "tube" in work.atoms[index].text)
                 or mean.get("unit") == "lamps"
             ):
                 return True

@@ -8,6 +8,11 @@ from engine.vocabulary import Family
 _ON_POLES: tuple[Family, ...] = ("area", "street", "post_top")
 
 
+_IN_PLACE = frozenset(
+    {"in place of", "instead of", "replacing", "to replace", "for", "en lugar de", "en vez de", "por"}
+)
+
+
 class Pointing(BoundNumbers):
     """Decides what a word that could name or point does here."""
 
@@ -21,7 +26,10 @@ class Pointing(BoundNumbers):
                 ends_clause(work.atoms[k]) or work.text_at(k) == "," for k in range(min(n, at), max(n, at))
             )
         ]
-        existing = any("existing" in work.cue(n) for n in near if n != at)
+        existing = any("existing" in work.cue(n) for n in near if n != at) and not (
+            work.text_at(at + 1) in _IN_PLACE
+            or (work.text_at(at + 1) in ("in", "to") and work.text_at(at + 2) in ("place", "replace"))
+        )
         wanted = any(
             "want" in work.cue(n)
             and work.text_at(n)
@@ -186,6 +194,18 @@ class Pointing(BoundNumbers):
             return True
         if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
             return True
+        if text.endswith("s") and before.text in (
+            "couple",
+            "few",
+            "several",
+            "more",
+            "extra",
+            "dozen",
+            "pair",
+            "couple of",
+            "some",
+        ):
+            return True  # "a couple exits"
         if work.text_at(at - 1) in ("de", "tipo") and at >= 2 and work.atoms[at - 2].kind == "n":
             return True  # "16 de canopy"
         if (

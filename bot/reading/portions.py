@@ -154,8 +154,24 @@ _ARE = re.compile(
 )
 
 
+_WISHED = re.compile(
+    r"(?<![a-z])(?:add|need|want|plus|also|quote|price|another|more|get me|throw in|agrega|ocupo|quiero|necesito)[^.;,]{0,14}$"
+)
+_OF_A_KIND = re.compile(
+    r"[ -]*(?:of|de) (?:the|our|my|los|las) [a-z0-9 -]{2,24}? (?:are|r|is|need|needs|get|gets|have|should|go|on|at|up|in|over|with|run|were|will|son|van|estan|tienen|llevan)(?![a-z])"
+)
+
+
 def _is_part(folded: str, count: Said) -> bool:
-    match = _OF_THEM.match(folded, count.end)
-    return _PART_BEHIND.search(folded[count.start : count.end]) is not None or (
-        match is not None and match.end() > match.start()
-    )
+    """Whether a count is one of those that are there: "4 of them are", "3 of the floods are"; not "6 of the same"."""
+    behind = folded[count.start : count.end + 40]
+    if "same" in behind[:24] or _WISHED.search(folded[: count.start]):
+        return False
+    if _PART_BEHIND.search(folded[count.start : count.end]) is not None or _OF_THEM.match(
+        folded[count.end :]
+    ):
+        return _THEM_NAMED.search(behind) is not None or _OF_A_KIND.search(behind) is not None
+    return False
+
+
+_THEM_NAMED = re.compile(r"(?:of|de) ?(?:them|those|these|em|ellos|ellas|esos|esas)(?![a-z])")

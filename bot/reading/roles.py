@@ -101,6 +101,9 @@ class Roles(Pointing):
             self.fix(at, at, "lamp code", **mean)
             return at + 1
         rule = "fuzzy" if atom.fuzzy else "lexicon"
+        if mean.get("finish") == "white" and work.text_at(at - 1) in ("bright", "pure", "crisp", "super"):
+            work.use(at, at)  # a colour of light, none of paint
+            return at + 1
         for kind in _FIXED:
             if kind in mean:
                 extra: dict[str, Any] = (

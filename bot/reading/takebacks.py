@@ -64,6 +64,11 @@ _NO_SENSORS = Late(
 )
 
 
+_ONE_MORE = re.compile(
+    r"(?<![a-z0-9])(?:(?:one|1) (?:more|extra|additional|other)|another|an extra|an additional|otr[oa]|un[oa] mas)(?: of (?:the|those))? ?$"
+)
+
+
 def in_turn(mentions: list[Mention], known: Known | None) -> list[Passage] | None:
     """One figure for each line in their order, and nothing else: "recounted, 11 and 9", "277 and 480"."""
     count = len(known.lines) if known is not None else 0
@@ -114,6 +119,12 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         if passage.action == "change" and scope is not None and not slots:
             before = folded[max(scope.start - 24, 0) : scope.start]
             if scope.kind in ("all", "others", "that"):
+                continue
+            if scope.kind == "family" and (single := _ONE_MORE.search(before)) is not None:
+                start = scope.start - len(before) + single.start()
+                out.append(
+                    Passage("add", {"qty": Said(1, start, scope.start, rule="one more")}, scope, more=True)
+                )
                 continue
             if only is not None and abs(scope.start - only.end()) <= 5 and scope.kind == "family":
                 out.append(passage)
