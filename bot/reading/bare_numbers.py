@@ -259,12 +259,13 @@ class BareNumbers(Neighbours):
             and prev == at - 1
             and work.has(prev - 1, "led")
             and 5 <= value <= 400
+            and work.unit(at + 1) is None
+            and noun in ("", "number")
         ):
-            if work.unit(at + 1) is None and noun in ("", "number"):
-                return [
-                    Option((("led_watts", value),), 4.0, "watts of the LED asked for"),
-                    Option((), -2.0, "nothing"),
-                ]
+            return [
+                Option((("led_watts", value),), 4.0, "watts of the LED asked for"),
+                Option((), -2.0, "nothing"),
+            ]
         # quantity
         if whole and 1 <= value <= 1_000_000 and not plural:
             q = w["qty"]

@@ -403,8 +403,14 @@ def _negated(work: Work, mention: Mention) -> bool:
         "on",
     ):
         index -= 1
-    if work.text_at(index) in ("have", "got", "use", "using", "run", "tenemos", "tengo", "usamos") and index:
+    if (
+        work.text_at(index)
+        in ("have", "had", "got", "use", "used", "using", "run", "tenemos", "tengo", "usamos")
+        and index
+    ):
         index -= 1
+    if work.text_at(index) == "never" and mention.first - 1 != index:
+        return True  # "never had sodium"
     if work.text_at(index) in ("about", "around") and any(
         "fix" in work.cue(n) or "remove" in (work.has(n, "action") or ())
         for n in range(max(0, index - 4), index)

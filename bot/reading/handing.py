@@ -103,7 +103,7 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
     if any("family" not in slots or {"source", "watts"} & slots.keys() for slots in lines[:-1]):
         return
     first = min(last[slot].start for slot in lamp)
-    if "," not in folded[max(names) : first]:
+    if not any(mark in folded[max(names) : first] for mark in (",", " - ", "(", ":")):
         return
     if "." in folded[lines[0]["qty"].start : first] or any(
         "led_watts" in slots or "_led" in slots for slots in lines

@@ -196,10 +196,11 @@ class Neighbours:
             at + 1 >= len(work.atoms)
             or ends_clause(work.atoms[at + 1])
             or after in (",", "and", "&", "same", "of those", ")")
+            or (after == "-" and not work.atoms[at + 1].glued)
         )
         if (
             ends
-            and before in ("has", "have", "gets")
+            and before in ("has", "have", "gets", "needs", "takes", "wants", "tiene", "lleva")
             and work.text_at(at - 2) not in ("we", "it", "they", "i", "you", "he", "she", "that")
         ):
             return True  # "the west wall has 7"

@@ -193,7 +193,9 @@ _NEEDED = Late(
     + r"|tomorrow|asap)|by|before"
     r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|pa'l|pal|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|"
     + _DAYS
-    + r"))) ?(?:el |la )?(?:about |around |like |maybe )?"
+    + r"))) ?(?:el |la )?(?:about |around |like |maybe )?(?:(?:cob|eod|close of business|end of (?:the )?day)(?: on)? (?=(?:next |this )?(?:"
+    + _DAYS
+    + r")))?"
     + _WHEN
 )
 _MONTH_NUMBER = {name[:3]: number for number, name in enumerate(

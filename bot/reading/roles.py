@@ -124,6 +124,8 @@ class Roles(Pointing):
                 for n in (at - 1, at - 2)
                 if n == at - 1 or work.text_at(at - 1) in ("the", "las", "los", "la", "el", "any")
             )
+            if work.text_at(at - 1) in ("have", "got", "need", "want", "use") and "not" in work.cue(at - 2):
+                denied = True  # "we don't have photocells"
             # "photocells yes, motion no"
             denied = denied or (
                 work.text_at(at + 1) in ("no", "nope")
