@@ -61,6 +61,13 @@ def _figure(work: Work, index: int) -> bool:
     return 0 <= index < len(work.atoms) and work.atoms[index].kind == "n"
 
 
+def _in_spanish(work: Work, index: int) -> bool:
+    """Whether the words around are Spanish, where "no" before a figure denies it."""
+    near = work.atoms[max(0, index - 6) : index + 6]
+    spanish = sum(bool(atom.mean.get("es")) and not atom.mean.get("en") for atom in near)
+    return spanish > sum(bool(atom.mean.get("en")) and not atom.mean.get("es") for atom in near)
+
+
 def _is_fix(work: Work, index: int) -> bool:
     """Whether the atom at ``index`` announces a correction."""
     cues = work.cue(index)
@@ -69,6 +76,8 @@ def _is_fix(work: Work, index: int) -> bool:
         return True
     if text in ("actually", "rather", "make it", "meant"):
         return True
+    if text == "no" and _figure(work, index + 1) and _in_spanish(work, index):
+        return False  # "14 reflectores, no 12": not 12
     # "25 foot. No, 30": a no that a mark or a number follows
     if (
         text == "no"
@@ -424,8 +433,10 @@ def _negated(work: Work, mention: Mention) -> bool:
         return work.text_at(mention.first - 1) in ("son", "es")
     if text == "no" and counting:
         # "no 277" takes back; "no, 30" and "no 30 ft" give anew
-        return work.text_at(mention.first - 1) in ("de", "son", "es") or (
-            index > 0 and work.atoms[index - 1].kind not in ("s", "b") and not _counts_anew(work, index)
+        return (
+            work.text_at(mention.first - 1) in ("de", "son", "es")
+            or _in_spanish(work, index)
+            or (index > 0 and work.atoms[index - 1].kind not in ("s", "b") and not _counts_anew(work, index))
         )
     return True
 

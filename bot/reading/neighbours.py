@@ -11,7 +11,7 @@ from bot.reading.words import words_of
 
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
 
-_WHERE = words_of("""in on at over by along around outside inside upstairs downstairs near above under behind en sobre east west north south
+_WHERE = words_of("""in on at over by along around outside inside upstairs downstairs near above under behind en sobre east west north south atras adelante enfrente adentro afuera arriba abajo
     front back rear out up""")
 _COUNTING = words_of("and have has got with are another plus only just about")
 _SIDES = words_of(
@@ -27,6 +27,8 @@ _NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall 
 _DIRECTIONS = words_of(
     "north south east west norte sur este oeste oriente poniente front back rear left right upstairs downstairs"
 )
+
+_FLOORS = words_of("primero segundo tercero tercer cuarto first second third fourth 1st 2nd 3rd 4th")
 
 LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
 
@@ -217,6 +219,16 @@ class Neighbours:
             return True  # "level 2: 38"
         if len(before) == 1 and before.isalpha() and work.text_at(at - 2) in PLACE_NOUNS:
             return True  # "lot A 12, lot B 18"
+        if (
+            before in _FLOORS
+            and ends
+            and work.text_at(at - 2) in ("el", "the", "al")
+            and any(
+                work.text_at(n).startswith(("piso", "nivel", "floor", "level", "planta"))
+                for n in range(max(0, at - 14), at)
+            )
+        ):
+            return True  # "30 on the first floor, on the second 24"
         if before in _DIRECTIONS and (ends or after in _DIRECTIONS or after in PLACE_NOUNS):
             return True  # "north 4, south 6"
         placed = before in PLACE_NOUNS and (

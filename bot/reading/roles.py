@@ -276,8 +276,17 @@ class Roles(Pointing):
     def one_more(self, at: int) -> bool:
         """Whether "a" counts one in a list of counted types: "3 shoeboxes and a flood"."""
         work = self.work
-        if self.conversing or work.has(at - 1, "join") is None or "qty" not in self.seen:
+        if self.conversing:
             return False
+        if work.has(at - 1, "join") is None or "qty" not in self.seen:
+            return (
+                work.text_at(at) in ("un", "una")
+                and "family" in (work.atoms[at + 1].mean if at + 1 < len(work.atoms) else {})
+                and any(
+                    "join" in work.atoms[n].mean and n + 1 < len(work.atoms) and work.atoms[n + 1].kind == "n"
+                    for n in range(at + 2, min(at + 9, len(work.atoms)))
+                )
+            )
         for index in range(at + 1, min(at + 5, len(work.atoms))):
             atom = work.atoms[index]
             if "family" in atom.mean:

@@ -120,8 +120,8 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             before = folded[max(scope.start - 24, 0) : scope.start]
             if scope.kind in ("all", "others", "that"):
                 continue
-            if scope.kind == "family" and (single := _ONE_MORE.search(before)) is not None:
-                start = scope.start - len(before) + single.start()
+            if scope.kind == "family" and (further := _ONE_MORE.search(before)) is not None:
+                start = scope.start - len(before) + further.start()
                 out.append(
                     Passage("add", {"qty": Said(1, start, scope.start, rule="one more")}, scope, more=True)
                 )
