@@ -5,6 +5,7 @@ What goes in and comes out can be handed to another process; nothing is stored, 
 
 import hashlib
 import json
+import zlib
 from dataclasses import dataclass
 
 from bot.answer import answer_of
@@ -15,7 +16,7 @@ from bot.pressing import Change, ChangeRefused
 from bot.replies import Channel, quote_json, render
 from bot.replies.heard import Language
 from bot.store.figures import Traces
-from bot.store.records import DraftQuote, json_bytes, packed
+from bot.store.records import DraftQuote, json_bytes
 from bot.usable import UnusableInput
 
 Told = tuple[str, tuple[Change, ...], str | None]
@@ -115,18 +116,19 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
 def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQuote:
     """The quote of ``turn`` as it is kept."""
     assert turn.quote is not None  # noqa: S101  the caller looked
-    public = quote_json(turn.quote, turn.reading)
-    body = {
-        "request": turn.quote.request.stated(),
-        "reading": turn.reading.as_json(),
-        "quote": public,
-        "figures": Traces.of(turn.quote).as_json(),
-    }
+    public = json_bytes(quote_json(turn.quote, turn.reading))
+    rest = json_bytes(
+        {
+            "request": turn.quote.request.stated(),
+            "reading": turn.reading.as_json(),
+            "figures": Traces.of(turn.quote).as_json(),
+        }
+    )
     return DraftQuote(
         language=turn.reading.language,
         versions=versions,
-        digest=hashlib.sha256(json_bytes(public)).hexdigest(),
-        body=packed(body),
+        digest=hashlib.sha256(public).hexdigest(),
+        body=zlib.compress(b"".join((b'{"quote":', public, b",", rest[1:])), 1),
         goes_on=goes_on,
     )
 

@@ -1,0 +1,203 @@
+"""The whole durable path over HTTP (keep, read, quote, render, keep), beside a bare server with one committed insert.
+
+    python -m tests.bench.durable                         # SQLite, one and two answering processes, and where the time goes
+    python -m tests.bench.durable --store postgres        # the same, and two servers, on a private PostgreSQL
+
+Sender, server and database share the machine's cores; the sender's own processor time a message is reported.
+"""
+
+import argparse
+import json
+import os
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from typing import Any, Final
+
+from bot.answer import answer_of
+from bot.answering import Answered, Before, Question, answered, draft_of
+from bot.assistant import Conversation
+from bot.settings import Settings
+from bot.store.catalogue import open_served, read_files
+from bot.store.opened import open_store
+from bot.store.records import KeptTurn, Message, json_bytes
+from tests.bench.load import TALKS
+from tests.postgres import Cluster, postgres_programs
+from tests.system.faults import free_port
+
+ROOT: Final = Path(__file__).resolve().parents[2]
+
+
+@contextmanager
+def running(*command: str, **environ: str) -> Iterator[str]:
+    """A server process; gives its address."""
+    port = free_port()
+    kept = {k: v for k, v in os.environ.items() if not k.startswith("WATTCLERK_")}
+    process = subprocess.Popen(
+        [sys.executable, "-m", *(part.replace("PORT", str(port)) for part in command)],
+        cwd=ROOT, env=kept | environ, stdout=subprocess.DEVNULL,
+    )  # fmt: skip
+    address = f"http://127.0.0.1:{port}"
+    try:
+        until = time.monotonic() + 60
+        while True:
+            try:
+                with urllib.request.urlopen(f"{address}/healthz", timeout=5):  # noqa: S310  our own server
+                    break
+            except OSError:
+                if time.monotonic() > until:
+                    raise
+                time.sleep(0.05)
+        yield address
+    finally:
+        process.send_signal(signal.SIGTERM)
+        process.wait(60)
+
+
+@contextmanager
+def serving(folder: Path, workers: int, database: str | None = None) -> Iterator[str]:
+    environ = {"WATTCLERK_DATA_FOLDER": str(folder), "WATTCLERK_MESSAGES_PER_MINUTE": "0"}
+    if database is not None:
+        environ["WATTCLERK_DATABASE"] = database
+    with running("bot", "serve", "--port", "PORT", "--workers", str(workers), **environ) as address:
+        yield address
+
+
+def load(address: str, *options: str) -> dict[str, Any]:
+    """What the sender measured."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.bench.load", address, *options], cwd=ROOT, capture_output=True, text=True, check=True
+    )  # fmt: skip
+    found: dict[str, Any] = json.loads(done.stdout)
+    return found
+
+
+def told(name: str, found: dict[str, Any], floor: float | None = None) -> None:
+    ratio = "" if floor is None else f"  1 : {floor / found['per_second']:.1f} of the floor"
+    print(
+        f"{name:<44} {found['per_second']:>7.1f}/s  p50 {found['p50_ms']:>7.1f}  p95 {found['p95_ms']:>7.1f}"
+        f"  p99 {found['p99_ms']:>7.1f} ms  failed {found['failed']}  {found['kilobytes_each']:.0f} kB"
+        f"  sender {found['sender_ms_each']:.2f} ms{ratio}",
+        flush=True,
+    )
+
+
+def where_the_time_goes(folder: Path) -> None:
+    """Processor time of each part of one message, measured here one after another [ms]."""
+    settings = Settings(data_folder=folder, messages_per_minute=0)
+    spent: dict[str, float] = {}
+    count = 0
+
+    def add(name: str, begun: float) -> float:
+        now = time.process_time()
+        spent[name] = spent.get(name, 0.0) + now - begun
+        return now
+
+    with closing(open_store(settings)) as store:
+        store.serve()
+        served = open_served(settings, read_files(settings), store)
+        assistant = served.assistant
+        for number in range(240):
+            script = TALKS[number % len(TALKS)]
+            text = script[0]
+            at = time.process_time()
+            turn = assistant.take_turn(Conversation(), text)
+            at = add("read and quote", at)
+            answer = answer_of(turn, assistant.tables)
+            at = add("render", at)
+            json_bytes(answer)
+            at = add("answer to JSON", at)
+            if turn.quote is not None:
+                draft_of(turn, served.versions)
+            at = add("quote to JSON, figures, packed", at)
+            outcome = answered(assistant, served.versions, Question(Before(), text))
+            assert isinstance(outcome, Answered)
+            begun = time.process_time()
+            with store.transaction() as session:
+                receipt = session.accept(
+                    Message(f"m{number}", text), "2026-01-31T09:05:00.000Z", f"t{number}", 200
+                )
+            begun = add("keep the message", begun)
+            work = receipt.work
+            assert work is not None
+            kept = KeptTurn(0, work.message_id, work.received_at, text, "[]", None, outcome.reading, outcome.answer, f"q{number}")  # fmt: skip
+            with store.transaction() as session:
+                session.settle(
+                    work, kept, state=outcome.after.state or "", language="en", asks=None, quote=outcome.quote,
+                    body=None, now="2026-01-31T09:05:00.000Z",
+                )  # fmt: skip
+            begun = add("keep the answer", begun)
+            kept.as_json("t")
+            add("turn to JSON", begun)
+            count += 1
+        size = settings.sqlite_file.stat().st_size
+    for name, seconds in spent.items():
+        print(f"    {name:<34} {1000 * seconds / count:6.2f} ms")
+    print(
+        f"    {'in all':<34} {1000 * sum(spent.values()) / count:6.2f} ms; {size / count / 1000:.1f} kB a message kept"
+    )
+
+
+def sqlite(folder: Path, seconds: str) -> None:
+    with running("tests.bench.floor", "PORT", str(folder)) as address:
+        floor = load(address, "--seconds", seconds)
+    told("floor: aiohttp, pydantic, one FULL commit", floor)
+    with running("tests.bench.path_alone", "PORT", str(folder / "path")) as address:
+        told("the path alone, answers made up", load(address, "--seconds", seconds), floor["per_second"])
+    for workers in (1, 2):
+        with serving(folder / f"sqlite{workers}", workers) as address:
+            told(f"SQLite, {workers} answering", load(address, "--seconds", seconds), floor["per_second"])
+            told("    at 150/s", load(address, "--seconds", seconds, "--rate", "150"))
+            told("    at 50/s", load(address, "--seconds", seconds, "--rate", "50"))
+    print("where the time goes, one message alone, processor time:")
+    where_the_time_goes(folder / "alone")
+
+
+def postgres(folder: Path, seconds: str) -> None:
+    programs = postgres_programs()
+    if programs is None:
+        print("LEFT OUT: PostgreSQL is not installed")
+        return
+    with closing(Cluster(programs, flushing=True)) as cluster:
+        for workers in (1, 2):
+            with serving(folder / f"pg{workers}", workers, cluster.new_database()) as address:
+                told(f"PostgreSQL, one server, {workers} answering", load(address, "--seconds", seconds))
+                told("    at 50/s", load(address, "--seconds", seconds, "--rate", "50"))
+        database = cluster.new_database()
+        with (
+            serving(folder / "pga", 1, database) as one,
+            serving(folder / "pgb", 1, database) as other,
+        ):
+            halves = [
+                subprocess.Popen(
+                    [sys.executable, "-m", "tests.bench.load", address, "--seconds", seconds, "--at-once", "16"],
+                    cwd=ROOT, stdout=subprocess.PIPE, text=True,
+                )
+                for address in (one, other)
+            ]  # fmt: skip
+            found = [json.loads(half.communicate()[0]) for half in halves]
+        told("PostgreSQL, two servers: the first", found[0])
+        told("PostgreSQL, two servers: the second", found[1])
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--store", choices=("sqlite", "postgres"), default="sqlite")
+    parser.add_argument("--seconds", default="10")
+    arguments = parser.parse_args()
+    print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} before", flush=True)
+    with tempfile.TemporaryDirectory(prefix="wattclerk-bench-") as folder:
+        (sqlite if arguments.store == "sqlite" else postgres)(Path(folder), arguments.seconds)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
