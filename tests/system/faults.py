@@ -39,7 +39,7 @@ from bot.store.opened import open_store
 from tests.postgres import Cluster, postgres_programs
 
 ROOT: Final = Path(__file__).resolve().parents[2]
-PATIENCE: Final = 60.0
+PATIENCE: Final = 120.0
 LONGEST: Final = 25
 """Turns of a conversation; then its sender begins another."""
 
