@@ -23,7 +23,8 @@ from bot.store.ledger import StoreConflict, StoreGone
 from bot.store.postgres_queue import JobQueue
 from bot.store.postgres_schema import MIGRATIONS
 from bot.store.records import StoreUnusable
-from bot.store.session import Row, Session
+from bot.store.session import Session
+from bot.store.statements import Row
 
 log = logging.getLogger("wattclerk.store")
 

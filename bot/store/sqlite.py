@@ -15,8 +15,9 @@ from typing import Any, Final
 from sqlite_utils import Database
 
 from bot.store.records import StoreUnusable
-from bot.store.session import Row, Session
+from bot.store.session import Session
 from bot.store.sqlite_schema import migrations
+from bot.store.statements import Row
 
 BUSY_MS: Final = 5000
 HOLDER: Final = 1
