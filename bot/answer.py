@@ -18,7 +18,7 @@ from bot.replies.notes import NoteView, note, stop_note
 from bot.replies.pictures import TITLES, pictures_of
 from bot.replies.reasoned import reason_text
 from bot.replies.render import QUESTIONS, render, shows_a_quote
-from bot.replies.shown import amount, amount_range, percent, years_between
+from bot.replies.shown import amount, amount_range, footcandles, percent, years_between
 from bot.replies.view import QuoteView, quote_view
 from bot.replies.words import Words, words_in
 from engine.figure import Figure
@@ -94,7 +94,7 @@ def _quote_card(quote: Quote, material: QuoteView, turn: Turn, words: Words) -> 
         assumption = next(a for a in quote.assumptions if a.path == shown["path"])
         shown["edit"] = edit_of(assumption, words, metric)
     for shown, line in zip(view["lines"], quote.lines, strict=False):
-        _add_figures(shown, line)
+        _add_figures(shown, line, words, metric)
         _add_passed_over(shown, line, words)
     for shown in view["questions"]:
         question = next(q for q in quote.questions if q.path == shown["path"])
@@ -118,7 +118,7 @@ def _quote_card(quote: Quote, material: QuoteView, turn: Turn, words: Words) -> 
     }
 
 
-def _add_figures(shown: dict[str, Any], line: QuoteLine) -> None:
+def _add_figures(shown: dict[str, Any], line: QuoteLine, words: Words, metric: bool) -> None:
     """Which figures a line's numbers can be opened to."""
     path = f"lines.{line.index}"
     existing = line.existing
@@ -135,7 +135,12 @@ def _add_figures(shown: dict[str, Any], line: QuoteLine) -> None:
             )
             if figure in option.figures
         }
-        if option.light_ratio is not None:
+        spot = next((r.values["spot"][0] for r in option.reasons if "spot" in r.values), None)
+        level = option.figures.get(f"level_{spot}_after")
+        if level is not None:
+            option_shown["figures"]["light"] = f"{path}.options.{i}.{level.name}"
+            option_shown["light"] = footcandles(level.value, words, metric)
+        elif option.light_ratio is not None:
             option_shown["figures"]["light"] = f"{path}.options.{i}.light_ratio"
             option_shown["light"] = f"{100 * float(option.light_ratio.value):.0f}%"
 

@@ -11,6 +11,7 @@ REASON_KEYS: Final = (
     "closest_light",  # percent: delivered light after / before, whole number
     "closest_light_there",  # spot: (key of engine.light.spots, ft off); now, then: fc maintained, at the place that keeps least
     "light_there",  # the same, of an option that is offered for another reason
+    "meets_level",  # level: fc that was asked for, reached at every place that counts
     "least_cost",  # unit_price: Decimal; saves: Decimal against the first option, each
     "most_saving",  # input_watts: float; watts_less: float against the first option
     "quickest",  # pieces: int on hand

@@ -81,6 +81,7 @@ def make_quote(
         carbon_rate(tables, facts.state),
         _hvac(facts, tables),
         {index: as_type_c(photometry) for index, photometry in own_light.items()},
+        None if request.light is None else request.light.level_fc,
     )
     made = [maker.make(i, said) for i, said in enumerate(request.lines)]
     lines = tuple(m.line for m in made)

@@ -47,6 +47,7 @@ class LineMaker:
         carbon: carbon dioxide of a MWh [lb/MWh].
         hvac: what saved lighting changes in cooling and heating; ``None`` where the building is not known.
         own_light: by index of the line, the user's own photometric file of what hangs there now, type C.
+        asked_fc: the light level that was asked for [fc]; ``None`` where none was.
     """
 
     facts: JobFacts
@@ -57,6 +58,7 @@ class LineMaker:
     carbon: Figure
     hvac: Interactive | None
     own_light: Mapping[int, Photometry] = field(default_factory=dict)
+    asked_fc: float | None = None
     _fits: dict[Any, Fitting] = field(default_factory=dict)
     _present: dict[Any, PresentLight | None] = field(default_factory=dict)
 
@@ -173,7 +175,9 @@ class LineMaker:
             if existing is None or existing.input_watts is None
             else existing.input_watts.value,
             lamps=1 if existing is None else existing.lamps,
-            goal=None if present is None else light_goal(*present, self.catalogue.photometry_of),
+            goal=None
+            if present is None
+            else light_goal(*present, self.catalogue.photometry_of, self.asked_fc),
         )
 
     def _side_effects(self, figures: Mapping[str, Figure], environment: str) -> dict[str, Figure]:

@@ -59,7 +59,9 @@ class Side:
     def level_figure(self, scene: Scene, spot: Spot) -> Figure:
         """The same as a figure named ``level_SPOT_WHEN``."""
         there = light_there(self.photometry, scene.layout, spot)
-        leaf = self._leaf("light_there", there, "cd/lm")
+        leaf = self._leaf(
+            "light_there", there, "cd/lm", there * (1 - self.spread), there * (1 + self.spread), self.source
+        )
         formula = f"{self.lumens.name} * light_there / height_over_plane_ft ** 2"
         return derive(f"level_{spot.key}_{self.when}", "fc", formula, self.lumens, leaf, scene.above_ft)
 
@@ -68,7 +70,12 @@ class Side:
         heights = self.reach_heights(scene, direction, level_fc)
         if heights is None:
             return None
-        leaf = self._leaf("reach_in_heights", heights, "1")
+        low, high = (
+            self.reach_heights(scene, direction, level_fc / (1 + sign * self.spread)) or 0.0
+            for sign in (-1, 1)
+        )
+        at = f"{self.source}; where {self.lumens.value:,.0f} lm still give {level_fc:g} fc"
+        leaf = self._leaf("reach_in_heights", heights, "1", low, high, at)
         formula = "height_over_plane_ft * reach_in_heights"
         return derive(f"throw_{direction}_{self.when}", "ft", formula, scene.above_ft, leaf)
 
@@ -82,9 +89,10 @@ class Side:
         found = [reach for reach in reaches if reach is not None]
         return min(found) if len(found) == len(reaches) else None
 
-    def _leaf(self, name: str, value: float, unit: str) -> Figure:
-        low, high = (value * (1 - self.spread), value * (1 + self.spread)) if self.spread else (None, None)
-        return Figure(name, value, unit, Origin(self.kind, self.source, self.reference, low, high))
+    def _leaf(self, name: str, value: float, unit: str, low: float, high: float, source: str) -> Figure:
+        """A factor read off the photometry; only a generic one could be another."""
+        ends = (low, high) if self.spread else (None, None)
+        return Figure(name, value, unit, Origin(self.kind, source, self.reference, *ends))
 
 
 @dataclass(frozen=True)

@@ -193,7 +193,8 @@ def _wrong_output(line: StatedLine, product: Product, target: Target, by_light: 
         kept = held(product, target)
     if kept is not None:
         ratio = kept.ratio
-    if ratio is not None and ratio < LEAST_RATIO:
+    serves = kept is not None and target.goal is not None and target.goal.serves(kept)
+    if ratio is not None and ratio < LEAST_RATIO and not serves:
         return _at_place("too_dim", kept, target) or Reason("too_dim", {"percent": round(100 * ratio)})
     if target.input_watts is not None and product.input_watts * each >= target.input_watts * 0.95:
         return Reason(
@@ -324,6 +325,8 @@ def _pick(
     ratio = light_ratio(product, target) if kept is None else kept.ratio
     if (at := _at_place("light", kept, target)) is not None and lead.values.keys() != at.values.keys():
         reasons.append(at)
+    if kept is not None and target.goal is not None and target.goal.reaches(kept):
+        reasons.append(Reason("meets_level", {"level": target.goal.asked_fc}))
     if product.in_stock >= needed:
         reasons.append(Reason("in_stock", {"pieces": product.in_stock, "qty": needed}))
     elif product.in_stock:

@@ -19,11 +19,16 @@ WORTH_LOOKING: Final = (0.45, 3.0)
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """The place where a product keeps least of the old light, and how much [fc, maintained]."""
+    """The place where a product keeps least of the old light, and how much [fc, maintained].
+
+    Attributes:
+        least_fc: the lowest level after, of all the places.
+    """
 
     spot: Spot
     before_fc: float
     after_fc: float
+    least_fc: float
 
     @property
     def ratio(self) -> float:
@@ -39,6 +44,7 @@ class LightGoal:
         layout: how the luminaires hang, in heights.
         above_ft: of the luminaires over the plane that is lit [ft].
         spots, levels_fc: the places that count and the maintained levels there now.
+        asked_fc: the level that was asked for, which serves as well as the old one; ``None`` where none was.
         photometry_of: the light of a product, ``None`` where it has no file.
     """
 
@@ -46,6 +52,7 @@ class LightGoal:
     above_ft: float
     spots: tuple[Spot, ...]
     levels_fc: tuple[float, ...]
+    asked_fc: float | None
     photometry_of: Callable[[Product], Photometry | None] = field(compare=False, repr=False)
     _known: dict[tuple[str, float], Held | None] = field(default_factory=dict, compare=False, repr=False)
 
@@ -61,21 +68,28 @@ class LightGoal:
         if photometry is None:
             return None
         scale = maintained_lumens / self.above_ft**2
-        return min(
-            (
-                Held(spot, before, scale * light_there(photometry, self.layout, spot))
-                for spot, before in zip(self.spots, self.levels_fc, strict=True)
-            ),
-            key=lambda held: held.ratio,
-        )
+        after = [scale * light_there(photometry, self.layout, spot) for spot in self.spots]
+        told = zip(self.spots, self.levels_fc, after, strict=True)
+        return min((Held(*each, min(after)) for each in told), key=lambda held: held.ratio)
+
+    def serves(self, held: Held) -> bool:
+        """Whether the old light is held everywhere, or the level that was asked for is reached everywhere."""
+        return held.ratio >= LEAST_LIGHT_HELD or self.reaches(held)
+
+    def reaches(self, held: Held) -> bool:
+        """Whether a level was asked for and is reached at every place that counts."""
+        return self.asked_fc is not None and held.least_fc >= self.asked_fc
 
 
 def light_goal(
-    scene: Scene, before: Side, photometry_of: Callable[[Product], Photometry | None]
+    scene: Scene,
+    before: Side,
+    photometry_of: Callable[[Product], Photometry | None],
+    asked_fc: float | None = None,
 ) -> LightGoal | None:
     """The goal of a line; ``None`` where the old light is too faint everywhere to be held."""
     spots = held_spots(before, scene)
     if not spots:
         return None
     levels = tuple(before.level(scene, spot) for spot in spots)
-    return LightGoal(scene.layout, float(scene.above_ft.value), spots, levels, photometry_of)
+    return LightGoal(scene.layout, float(scene.above_ft.value), spots, levels, asked_fc, photometry_of)

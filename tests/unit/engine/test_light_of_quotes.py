@@ -315,3 +315,41 @@ def test_a_faulty_file_that_is_needed_stops_the_quote_with_its_name_and_line(
 
     with pytest.raises(CatalogueFault, match=r"photometry/DUNLIN-05P.ies, line \d"):
         make_quote(Request.model_validate({"lines": [WALL]}), spoiled, tables)
+
+
+def test_a_level_that_was_asked_for_serves_as_well_as_the_old_one_and_is_named(
+    catalogue: Catalogue, tables: Tables
+) -> None:
+    """0.2 fc asked where 0.5 hang: what reaches 0.2 at both places is no longer too dim, and says why."""
+    plain = make_quote(Request.model_validate({"lines": [WALL]}), catalogue, tables).lines[0]
+    asked = make_quote(
+        Request.model_validate({"lines": [WALL], "light": {"level_fc": 0.2}}), catalogue, tables
+    ).lines[0]
+    dim = {p.part_number for p in plain.passed_over if p.reason.key == "too_dim_there"}
+    still = {p.part_number for p in asked.passed_over if p.reason.key == "too_dim_there"}
+
+    assert still < dim
+    for part in dim - still:
+        lumens = catalogue.by_part_number[part].lumens
+        assert lumens < plain.options[0].product.lumens
+    for option in asked.options:
+        levels = [float(option.figures[f"level_{spot}_after"].value) for spot in ("ahead", "side")]
+        told = [r for r in option.reasons if r.key == "meets_level"]
+        assert bool(told) == (min(levels) >= 0.2)
+
+
+def test_a_reach_of_a_generic_shape_could_be_as_far_off_as_its_light(line_of: Liner) -> None:
+    throw = light_of(line_of(WALL)).figures["throw_ahead_before"]
+    leaf = next(leaf for leaf in leaves([throw]) if leaf.name == "reach_in_heights")
+
+    assert leaf.origin is not None
+    assert leaf.origin.low is not None
+    assert leaf.origin.high is not None
+    assert (
+        0.85
+        < float(leaf.origin.low) / float(leaf.value)
+        < 1
+        < float(leaf.origin.high) / float(leaf.value)
+        < 1.15
+    )
+    assert "0.5 fc" in leaf.origin.source
