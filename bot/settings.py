@@ -30,7 +30,7 @@ from engine.errors import ConfigurationError
 PREFIX: Final = "WATTCLERK_"
 FILE_VARIABLE: Final = "WATTCLERK_SETTINGS"
 OTHER_VARIABLES: Final = frozenset(
-    {FILE_VARIABLE, "WATTCLERK_PYTHON", "WATTCLERK_CHROMIUM", "WATTCLERK_ARTIFACTS"}
+    {FILE_VARIABLE, "WATTCLERK_PYTHON", "WATTCLERK_CHROMIUM", "WATTCLERK_ARTIFACTS", "WATTCLERK_INTERPRETED"}
 )
 """Read by the scripts and the tests, or naming the file: no settings."""
 DEFAULT_PORT: Final = 8765

@@ -39,19 +39,32 @@ stamped() {
 
 install_lock() {
     "$venv/bin/python" -m pip install --quiet --quiet --disable-pip-version-check --no-input --no-deps --require-hashes \
-        --only-binary :all: --requirement "$project/deploy/$1" >&2 ||
+        --only-binary :all: --requirement "$project/deploy/$1" "${@:2}" >&2 ||
         die "The packages of deploy/$1 could not be installed; the lines above say why. Run it again once that is put right."
+}
+
+# Compiles the modules that take most time ahead of time, where that is possible; without it the program runs interpreted and
+# says the same. What it compiles with stays apart from what the program runs with. Status 1: a module can't be compiled.
+compile_ahead() {
+    "$venv/bin/python" -P "$project/deploy/compile.py" --possible || return 0
+    if [ ! -f "$venv/compiler/.stamp" ] || [ "$(cat "$venv/compiler/.stamp")" != "$(stamp_of requirements-build.lock)" ]; then
+        rm -rf "$venv/compiler"
+        install_lock requirements-build.lock --target "$venv/compiler"
+        stamp_of requirements-build.lock >"$venv/compiler/.stamp"
+    fi
+    PYTHONPATH=$venv/compiler nice "$venv/bin/python" -P "$project/deploy/compile.py" "$@"
 }
 
 # prepare run | prepare test: fills the environment for that purpose, once.
 prepare() {
-    local run_stamp test_stamp
+    local run_stamp build_stamp test_stamp
     run_stamp=$(stamp_of requirements.lock)
+    build_stamp=$(stamp_of requirements-build.lock)
     if [ "$1" = run ]; then
-        stamped run "$run_stamp" && return
+        stamped run "$run_stamp" && stamped compiled "$build_stamp" && return
     else
         test_stamp=$(stamp_of requirements-test.lock)
-        stamped run "$run_stamp" && stamped test "$test_stamp" && return
+        stamped run "$run_stamp" && stamped compiled "$build_stamp" && stamped test "$test_stamp" && return
     fi
     (
         # Two first starts at once must not fill one environment together.
@@ -68,6 +81,13 @@ prepare() {
             "$venv/bin/python" -m compileall -q "$project/bot" "$project/engine" "$project/catalog_demo" >&2 ||
                 say "The program could not be compiled ahead; it starts a little slower."
             printf '%s\n' "$run_stamp" >"$venv/.stamp-run"
+        fi
+        if ! stamped compiled "$build_stamp" && [ "${WATTCLERK_INTERPRETED:-0}" = 0 ]; then
+            say "Setting up (once): compiling what takes most time ..."
+            # tried once: what can't be done here now is not tried anew at every start
+            (compile_ahead --if-stale) ||
+                say "Not compiled, the program runs interpreted; the lines above say why, and deploy/compile tries again."
+            printf '%s\n' "$build_stamp" >"$venv/.stamp-compiled"
         fi
         if [ "$1" = test ] && ! stamped test "$test_stamp"; then
             say "Setting up (once): packages of deploy/requirements-test.lock ..."

@@ -209,7 +209,7 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
             others = tuple(numbers[0].others) or ((None,) if guessed else ())
             if slot == "rate_per_kwh":
                 value = _rate(value)
-                others = tuple(other if other is None else _rate(float(other)) for other in others)
+                others = tuple([None if other is None else _rate(float(other)) for other in others])
             why = "it was said both ways" if others else ""
             work.job[slot] = Said(
                 value, numbers[0].start, numbers[0].end, others, why, 1.0 if others else 9.0, rule="answer"

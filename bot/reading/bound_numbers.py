@@ -4,6 +4,7 @@ from bot.reading.measures import Measures
 from bot.reading.mentions import Option
 from bot.reading.neighbours import TUBES
 
+_TUBES_OR_NONE = TUBES | {None}
 _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
               6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
 
@@ -203,7 +204,7 @@ class BoundNumbers(Measures):
         if (
             work.text_at(at + 1) == "x"
             and at
-            and work.has(at - 1, "source") not in (None, *TUBES)
+            and work.has(at - 1, "source") not in _TUBES_OR_NONE
             and value >= 35
             and work.is_number(at + 2)
             and work.unit(at + 3) is None

@@ -89,7 +89,7 @@ class Described:
     @cached_property
     def first_of(self) -> dict[int, int]:
         """The first clause of every sentence that describes a type."""
-        return {self.segments[anchor.segment].sentence: anchor.segment for anchor in reversed(self.anchors)}
+        return {self.segments[anchor.segment].sentence: anchor.segment for anchor in self.anchors[::-1]}
 
     @cached_property
     def slots_by_atom(self) -> dict[int, frozenset[str]]:

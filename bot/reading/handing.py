@@ -182,8 +182,8 @@ def _spread_fragments(lines: list[Slots]) -> None:
     """What stands alone without a count or a luminaire ("mostly T8 here") holds for the types that do not say it."""
     if len(lines) < 2:
         return
-    whole = [slots for slots in lines if _IDENTITY & slots.keys()]
-    for slots in [slots for slots in lines if not _IDENTITY & slots.keys()]:
+    whole = [slots for slots in lines if slots.keys() & _IDENTITY]
+    for slots in [slots for slots in lines if not slots.keys() & _IDENTITY]:
         if not whole:
             return
         for line in whole:

@@ -1,5 +1,7 @@
 """The slots and values that a mention may stand for, and taking it as one of them."""
 
+from typing import Any
+
 from bot.reading.mentions import Mention, Option
 
 
@@ -32,7 +34,8 @@ def restrict(mention: Mention, slot: str) -> Mention | None:
     if mention.bare:
         raw = next((option.slots[0][1] for option in mention.options if option.slots), None)
         if isinstance(raw, (int, float)) and slot in _BARE_SLOTS:
-            value: float = int(raw) if slot in ("qty", "lamps", "voltage", "cct_k") else float(raw)
+            # whole values stay whole: no type is named here, a float would be made of them
+            value: Any = int(raw) if slot in ("qty", "lamps", "voltage", "cct_k") else float(raw)
             return mention._replace(options=(Option(((slot, value),), 4.0, "second thought"),))
     return None
 

@@ -96,7 +96,7 @@ def _split(folded: str, passages: list[Passage]) -> list[Passage]:
         half = None
     out: list[Passage] = []
     for passage in passages:
-        told = _CHANGED & passage.slots.keys()
+        told = passage.slots.keys() & _CHANGED
         lone = passage.slots.get("qty")
         if (
             lone is not None

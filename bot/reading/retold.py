@@ -166,7 +166,7 @@ def retold(
     last = next(
         (
             m
-            for m in reversed(before)
+            for m in before[::-1]
             if m.options and m.options[0].slots and m.options[0].slots[0][0] in _NUMBERS
         ),
         None,

@@ -76,7 +76,7 @@ def check(text: str, max_bytes: int | None = MAX_BYTES) -> None:
         if size > max_bytes:
             raise TextTooLong(f"the text is {size} bytes long; the longest that is read is {max_bytes}")
     if not text.isascii():
-        if any("\ud800" <= char <= "\udfff" for char in text):
+        if any(0xD800 <= ord(char) <= 0xDFFF for char in text):
             raise NotText("the text holds lone surrogates; it is not valid Unicode")
     elif not text.isprintable():
         odd = sum(char < " " and char not in "\n\t\r\v\f\x1b" for char in text)

@@ -1,7 +1,8 @@
 """How long reading takes: `python -m tests.bench.reading`.
 
 Import and lexicons in a fresh process, the first message after that, the messages of the corpus' tuning part one by one, a pasted
-60-line table, doubling from 1 kB to 1 MB, peak memory. Reported, never asserted: the machine decides them. One thread; processor time,
+60-line table, doubling from 1 kB to 1 MB, peak memory. The first figures with machine code and interpreted side by side
+(``WATTCLERK_INTERPRETED=1`` runs all of it interpreted; ``--short`` stops after them). Reported, never asserted: the machine decides them. One thread; processor time,
 so that what else runs on the machine counts less (the load is printed, for it still counts some).
 """
 
@@ -16,6 +17,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
+from bot.machine_code import SWITCH, used
 from bot.reading import CannotRead, read_first, read_message
 from bot.reading.build_lexicon import is_fresh
 from tests.corpus.records import part_of, records
@@ -124,13 +126,53 @@ def doubling(make: Callable[[int], str]) -> None:
             return
 
 
+def figures() -> dict[str, float]:
+    """The figures that are to be compared, of this process' form [ms, MB]."""
+    runs = fresh()
+    out = {
+        f"{name}, ms": sorted(1000 * run[name] for run in runs)[2] for name in ("import", "lexicons", "first")
+    }
+    out["peak memory, MB"] = max(run["peak_mb"] for run in runs)
+    times = corpus_times()[0]
+    out["single message, median ms"] = statistics.median(times)
+    out["single message, 95th percentile ms"] = times[int(0.95 * len(times))]
+    out["pasted table of 60 lines, ms"] = statistics.median(milliseconds(partial(read_first, table(60)), 9))
+    out["text of 64 kB, ms"] = milliseconds(partial(read_message, prose(64_000), max_bytes=None), 3)[0]
+    return out
+
+
+def side_by_side() -> None:
+    """Print the compared figures in both forms, one process after the other."""
+    compared = []
+    for interpreted in ("0", "1"):
+        done = subprocess.run(
+            [sys.executable, "-m", "tests.bench.reading", "--figures"],
+            capture_output=True, text=True, check=True, env=os.environ | {SWITCH: interpreted},
+        )  # fmt: skip
+        compared.append(json.loads(done.stdout.splitlines()[-1]))
+    print(f"{'':<36}{'machine code':>14}{'interpreted':>14}{'ratio':>8}")
+    for name, value in compared[0].items():
+        print(f"{name:<36}{value:>14.3f}{compared[1][name]:>14.3f}{value / compared[1][name]:>8.2f}")
+
+
 def main() -> int:
     """Print the figures."""
+    if "--figures" in sys.argv:
+        print(json.dumps(figures()))
+        return 0
     print(
         "load of the machine: "
         + ", ".join(f"{load:.1f}" for load in os.getloadavg())
         + f" on {os.cpu_count()} cores"
     )
+    stale = "; ".join(why for why in used.values() if why)
+    if stale or not used:
+        print(f"interpreted only: {stale or SWITCH + ' is set'}")
+    else:
+        side_by_side()
+    if "--short" in sys.argv:
+        return 0
+    print()
     runs = fresh()
     uncompiled = fresh(byte_code=False)
     print(
