@@ -6,11 +6,13 @@ import json
 import zlib
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
+from ipaddress import ip_network
 from typing import Any
 
 import pytest
 from aiohttp import ClientSession, WSMsgType, web
 from aiohttp.test_utils import TestClient, TestServer
+from multidict import CIMultiDict
 
 from bot.app import build_app
 from bot.channels import bounds
@@ -128,25 +130,21 @@ async def test_a_crowd_of_connections_leaves_room_for_the_rest(bounded: Callable
             assert answer.status == 200
 
 
-@pytest.mark.parametrize(
-    ("coding", "body"),
-    [
+async def test_a_compressed_body_is_refused_unopened(bounded: Callable[..., Any]) -> None:
+    bodies = [
         ("gzip", gzip.compress(b" " * 50_000_000)),
         ("deflate", zlib.compress(b" " * 50_000_000)),
         ("gzip", gzip.compress(json.dumps(GOOD).encode())),
         ("br", b"anything"),
         ("gzip, identity", b"anything"),
-    ],
-)
-async def test_a_compressed_body_is_refused_unopened(
-    bounded: Callable[..., Any], coding: str, body: bytes
-) -> None:
+    ]
     async with bounded() as (_, port), ClientSession() as session:
-        headers = JSON | {"Content-Encoding": coding}
-        async with session.post(
-            f"http://127.0.0.1:{port}/api/messages", data=body, headers=headers
-        ) as answer:
-            assert answer.status == 415
+        for coding, body in bodies:
+            headers = JSON | {"Content-Encoding": coding}
+            async with session.post(
+                f"http://127.0.0.1:{port}/api/messages", data=body, headers=headers
+            ) as answer:
+                assert answer.status == 415, coding
 
 
 async def test_a_bomb_in_a_socket_frame_closes_the_socket(client: Client) -> None:
@@ -157,9 +155,8 @@ async def test_a_bomb_in_a_socket_frame_closes_the_socket(client: Client) -> Non
     assert frame.type in {WSMsgType.CLOSE, WSMsgType.CLOSED, WSMsgType.ERROR}
 
 
-@pytest.mark.parametrize(
-    ("method", "path", "status"),
-    [
+async def test_what_is_too_long_or_of_another_kind_is_refused(client: Client) -> None:
+    for method, path, status in (
         ("GET", "/healthz?" + "x" * 3000, 414),
         ("GET", "/" + "x" * 9000, 400),
         ("POST", "/staff/sign-in", 413),
@@ -167,69 +164,57 @@ async def test_a_bomb_in_a_socket_frame_closes_the_socket(client: Client) -> Non
         ("PUT", "/api/messages", 405),
         ("DELETE", "/staff", 405),
         ("TRACE", "/", 405),
-    ],
-)
-async def test_what_is_too_long_or_of_another_kind_is_refused(
-    client: Client, method: str, path: str, status: int
-) -> None:
-    data = b"x" * 600_000 if status == 413 else None
-    async with client.request(method, path, data=data, headers=JSON) as answer:
-        assert answer.status == status
+    ):
+        data = b"x" * 600_000 if status == 413 else None
+        async with client.request(method, path, data=data, headers=JSON) as answer:
+            assert answer.status == status, (method, path[:20])
 
 
-@pytest.mark.parametrize("depth", [150, 1_000, 100_000])
-async def test_json_of_any_depth_is_answered_with_a_line(client: Client, depth: int) -> None:
-    for opening, closing in (("[", "]"), ('{"a":', "}")):
+async def test_json_of_any_depth_is_answered_with_a_line(client: Client) -> None:
+    for number, depth in enumerate((150, 1_000, 100_000)):
+        for opening, closing in (("[", "]"), ('{"a":', "}")):
+            value = opening * depth + "1" + closing * depth
+            body = f'{{"message_id":"{ID}{number}{len(opening)}","text":"x","changes":[{{"path":"job.x","value":{value}}}]}}'
+            async with client.post("/api/messages", data=body, headers=JSON) as answer:
+                assert answer.status in {400, 413, 422}, depth
+                assert "\n" not in (await answer.json())["error"]
+
+
+async def test_a_number_that_is_none_is_refused(client: Client) -> None:
+    for number in ("NaN", "Infinity", "-Infinity", "1e999"):
         body = (
             '{"message_id":"'
             + ID
-            + '","text":"x","changes":[{"path":"job.x","value":'
-            + opening * depth
-            + "1"
-            + closing * depth
+            + '","text":"x","changes":[{"path":"job.rate_per_kwh","value":'
+            + number
             + "}]}"
         )
         async with client.post("/api/messages", data=body, headers=JSON) as answer:
-            assert answer.status in {400, 409, 413, 422}
-            assert "\n" not in (await answer.json())["error"]
+            assert answer.status in {400, 422}, number
 
 
-@pytest.mark.parametrize("number", ["NaN", "Infinity", "-Infinity", "1e999"])
-async def test_a_number_that_is_none_is_refused(client: Client, number: str) -> None:
-    body = (
-        '{"message_id":"'
-        + ID
-        + '","text":"x","changes":[{"path":"job.rate_per_kwh","value":'
-        + number
-        + "}]}"
-    )
-    async with client.post("/api/messages", data=body, headers=JSON) as answer:
-        assert answer.status in {400, 404, 422}
+PATHS = [
+    "/../etc/passwd", "/..%2f..%2fetc%2fpasswd", "/page.css/../../app.py", "/%2e%2e/bot/app.py", "/page.js%00.css",
+    "/staff/../../etc/passwd", "/q/..%2f..%2fwattclerk.db", "/api/quotes/..%2f..%2fwattclerk.db", "//etc/passwd",
+    "/staff.css\\..\\..\\app.py", "/api/quotes/x/figures/..%2f..%2f..%2fetc%2fpasswd", "/wattclerk.db", "/words.toml",
+]  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    "path",
-    [
-        "/../etc/passwd", "/..%2f..%2fetc%2fpasswd", "/page.css/../../app.py", "/%2e%2e/bot/app.py", "/page.js%00.css",
-        "/staff/../../etc/passwd", "/q/..%2f..%2fwattclerk.db", "/api/quotes/..%2f..%2fwattclerk.db", "//etc/passwd",
-        "/staff.css\\..\\..\\app.py", "/api/quotes/x/figures/..%2f..%2f..%2fetc%2fpasswd", "/wattclerk.db", "/words.toml",
-    ],
-)  # fmt: skip
-async def test_no_path_leads_out_of_what_is_served(bounded: Callable[..., Any], path: str) -> None:
+async def test_no_path_leads_out_of_what_is_served(bounded: Callable[..., Any]) -> None:
     async with bounded() as (_, port):
-        reader, writer = await asyncio.open_connection("127.0.0.1", port)
-        writer.write(f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n".encode())
-        answer = await read_all(reader)
-        writer.close()
+        for path in PATHS:
+            reader, writer = await asyncio.open_connection("127.0.0.1", port)
+            writer.write(f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n".encode())
+            answer = await read_all(reader)
+            writer.close()
 
-    assert answer.split(b" ")[1] in {b"400", b"404", b"303", b"401"}
-    assert b"root:" not in answer
-    assert b"SQLite" not in answer
+            assert answer.split(b" ")[1] in {b"400", b"404", b"303", b"401"}, path
+            assert b"root:" not in answer, path
+            assert b"SQLite" not in answer, path
 
 
-@pytest.mark.parametrize(
-    "host",
-    [
+async def test_a_request_by_another_name_reaches_nothing(client: Client) -> None:
+    names = [
         "elsewhere.example.com",
         "127.0.0.1.example.com",
         "localhost.example.com",
@@ -237,12 +222,11 @@ async def test_no_path_leads_out_of_what_is_served(bounded: Callable[..., Any], 
         "",
         "[::1",
         "a@127.0.0.2:x",
-    ],
-)
-async def test_a_request_by_another_name_reaches_nothing(client: Client, host: str) -> None:
-    for path in ("/", "/healthz", "/staff", "/q/x", "/ws"):
-        async with client.get(path, headers={"Host": host}, allow_redirects=False) as answer:
-            assert answer.status == 421
+    ]
+    for host in names:
+        for path in ("/", "/healthz", "/staff", "/q/x", "/ws"):
+            async with client.get(path, headers={"Host": host}, allow_redirects=False) as answer:
+                assert answer.status == 421, host
 
 
 async def test_a_link_is_looked_up_so_often_and_no_more(make_settings: Callable[..., Settings]) -> None:
@@ -263,8 +247,6 @@ class Asked:
     """A request as far as senders look at it."""
 
     def __init__(self, remote: str, secure: bool = False, **headers: str) -> None:
-        from multidict import CIMultiDict
-
         self.remote = remote
         self.secure = secure
         self.headers = CIMultiDict({name.replace("_", "-"): value for name, value in headers.items()})
@@ -284,16 +266,12 @@ class Asked:
     ],
 )
 def test_only_a_named_proxy_says_whom_it_speaks_for(peer: str, forwarded: str, sender: str) -> None:
-    from ipaddress import ip_network
-
     senders = Senders((ip_network("10.0.0.0/24"),))
 
     assert senders.address(Asked(peer, X_Forwarded_For=forwarded)) == sender  # type: ignore[arg-type]
 
 
 def test_only_a_named_proxy_says_that_there_was_tls() -> None:
-    from ipaddress import ip_network
-
     senders = Senders((ip_network("10.0.0.7"),))
 
     assert senders.is_https(Asked("10.0.0.7", X_Forwarded_Proto="https"))  # type: ignore[arg-type]

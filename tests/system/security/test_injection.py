@@ -56,8 +56,12 @@ def assert_harmless(page: str) -> Seen:
     return seen
 
 
-@pytest.mark.parametrize("payload", PAYLOADS)
-async def test_what_a_stranger_wrote_is_text_on_every_page(staffed: Staffed, payload: str) -> None:
+async def test_what_a_stranger_wrote_is_text_on_every_page(staffed: Staffed) -> None:
+    for payload in PAYLOADS:
+        await assert_is_text(staffed, payload)
+
+
+async def assert_is_text(staffed: Staffed, payload: str) -> None:
     turn = await staffed.say(f"12 wallpacks 250w, 20 ft. {payload}")
     talk = turn["conversation"]
     slots = [
@@ -76,7 +80,7 @@ async def test_what_a_stranger_wrote_is_text_on_every_page(staffed: Staffed, pay
     async with staffed.client.get(f"/q/{link}") as answer:
         pages["link"] = (answer.status, await answer.text())
     for where, (status, page) in pages.items():
-        assert status in {200, 303}, where
+        assert status in {200, 303}, (where, payload)
         if status == 200:
             assert_harmless(page)
     # Not cut away either: staff see what was written.

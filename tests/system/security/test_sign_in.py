@@ -408,14 +408,14 @@ def test_a_password_is_checked_whatever_the_keyboard_makes_of_its_letters() -> N
 
 
 def test_accounts_are_made_and_changed_at_the_command_line(
-    wattclerk: Callable[..., Outcome], tmp_path: Path
+    refusal_of: Callable[..., Outcome], tmp_path: Path
 ) -> None:
     words = b"four words in a row\n"
-    made = wattclerk("staff", "add", "Maria.Lopez", "--role", "owner", stdin=words)
-    twice = wattclerk("staff", "add", "maria.lopez", "--role", "clerk", stdin=words)
-    last = wattclerk("staff", "role", "maria.lopez", "--role", "clerk")
-    listed = wattclerk("staff", "list")
-    nothing = wattclerk("staff", "password", "maria.lopez")
+    made = refusal_of("staff", "add", "Maria.Lopez", "--role", "owner", stdin=words)
+    twice = refusal_of("staff", "add", "maria.lopez", "--role", "clerk", stdin=words)
+    last = refusal_of("staff", "role", "maria.lopez", "--role", "clerk")
+    listed = refusal_of("staff", "list")
+    nothing = refusal_of("staff", "password", "maria.lopez")
 
     assert made.status == 0
     assert twice.status == 1
