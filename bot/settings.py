@@ -30,7 +30,15 @@ from engine.errors import ConfigurationError
 PREFIX: Final = "WATTCLERK_"
 FILE_VARIABLE: Final = "WATTCLERK_SETTINGS"
 OTHER_VARIABLES: Final = frozenset(
-    {FILE_VARIABLE, "WATTCLERK_PYTHON", "WATTCLERK_CHROMIUM", "WATTCLERK_ARTIFACTS", "WATTCLERK_INTERPRETED"}
+    {
+        FILE_VARIABLE,
+        "WATTCLERK_PYTHON",
+        "WATTCLERK_CHROMIUM",
+        "WATTCLERK_ARTIFACTS",
+        "WATTCLERK_INTERPRETED",
+        "WATTCLERK_POSTGRES_BIN",
+        "WATTCLERK_PUBLISH",
+    }
 )
 """Read by the scripts and the tests, or naming the file: no settings."""
 DEFAULT_PORT: Final = 8765

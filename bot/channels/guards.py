@@ -36,7 +36,7 @@ HEADERS: Final = {
 }
 CACHED: Final = (".css", ".js", ".svg")
 """What holds nothing of anybody; all else no browser and no proxy keeps."""
-_LOOPBACK_NAMES: Final = frozenset({"localhost", "127.0.0.1", "::1"})
+LOOPBACK_NAMES: Final = frozenset({"localhost", "127.0.0.1", "::1"})
 
 
 def refusal(status: int, line: str, **headers: str) -> web.Response:
@@ -85,16 +85,16 @@ class SameOrigin:
         self._loopback_only = is_loopback(bound_to)
         self._bound_to = bound_to.lower()
         self._further = frozenset(origin.rstrip("/").lower() for origin in further)
-        self._further_hosts = frozenset(urlsplit(origin).netloc for origin in self._further)
+        self._further_names = frozenset(urlsplit(origin).hostname for origin in self._further)
 
     def knows_host(self, host: str) -> bool:
         """True where the ``Host`` header names us: a loopback name, a named origin or, bound wider, an address.
 
         Names are what can be made to point here; bound to an address others can reach, the operator names them in the origins.
         """
-        host = host.lower()
-        name = _host_name(host)
-        if name in _LOOPBACK_NAMES or host in self._further_hosts:
+        name = host_name(host)
+        # Whatever the port: a proxy may have another, or leave it out.
+        if name in LOOPBACK_NAMES or name in self._further_names:
             return True
         return not self._loopback_only and (name == self._bound_to or _is_address(name))
 
@@ -118,9 +118,10 @@ def _is_address(name: str) -> bool:
     return True
 
 
-def _host_name(host: str) -> str:
+def host_name(host: str) -> str:
+    """The name in a ``Host`` header, small; "" where it is none."""
     try:
-        return urlsplit(f"//{host}").hostname or ""
+        return urlsplit(f"//{host.lower()}").hostname or ""
     except ValueError:
         return ""
 

@@ -10,7 +10,7 @@ from typing import Final, TypeVar
 
 from aiohttp import web
 
-from bot.channels.guards import Pace
+from bot.channels.guards import LOOPBACK_NAMES, Pace, host_name
 from bot.channels.senders import Senders, bucket_of
 from bot.clock import Clock, stamp, utc_now
 from bot.settings import Settings
@@ -168,11 +168,11 @@ class Gate:
     # Signing in and out
 
     def may_send_password(self, request: web.Request) -> bool:
-        """Whether a password that is typed here travels unseen: over TLS, or not over a network at all."""
+        """Whether a password that is typed here travels unseen: over TLS, or from the browser to its own machine."""
         return (
             self.settings.plain_http_sign_in
             or self.senders.is_https(request)
-            or (self.senders.is_this_machine(request) and not self.settings.origins)
+            or host_name(request.headers.get("Host", "")) in LOOPBACK_NAMES
         )
 
     async def sign_in(self, request: web.Request, name: str, password: str) -> str:

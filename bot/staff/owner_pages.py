@@ -23,7 +23,8 @@ from bot.store.protocol import Store
 from bot.store.session import Session
 
 MOST_QUOTES: Final = 50_000
-_TOGETHER: Final = 500
+_TOGETHER: Final = 50
+"""Read at once: whoever else reads waits for no more."""
 
 
 @dataclass(slots=True)

@@ -456,3 +456,34 @@ async def test_a_new_password_signs_the_account_out_everywhere(staffed: Staffed)
 
     async with staffed.client.get("/staff", headers=carrying(secret), allow_redirects=False) as answer:
         assert answer.status == 303
+
+
+@pytest.mark.parametrize(
+    ("host", "proto", "may"),
+    [
+        ("quotes.example.com", "https", True),
+        ("quotes.example.com", "http", False),
+        ("quotes.example.com:8080", "http", False),
+        # The browser's own machine: a trial behind a proxy, a tunnel.
+        ("localhost:8080", "http", True),
+        ("127.0.0.1", "http", True),
+    ],
+)
+async def test_a_password_is_asked_for_only_where_it_travels_unseen(
+    staffed_server: OpenServer, host: str, proto: str, may: bool
+) -> None:
+    async with staffed_server(
+        talk=False, proxies=("127.0.0.1",), origins=("https://quotes.example.com",)
+    ) as staffed:
+        headers = {"Host": host, "X-Forwarded-Proto": proto, "X-Forwarded-For": "203.0.113.9"}
+        async with staffed.client.get("/staff/sign-in", headers=headers) as answer:
+            assert ('type="password"' in await answer.text()) is may
+        staffed.client.session.cookie_jar.clear()
+        key = "k" * 43
+        name = "__Host-wattclerk-form" if proto == "https" else "wattclerk-form"
+        form = {"name": "clerk", "password": PASSWORD, "mark": form_mark(key)}
+        sent = headers | {"Cookie": f"{name}={key}"}
+        async with staffed.client.post(
+            "/staff/sign-in", data=form, headers=sent, allow_redirects=False
+        ) as answer:
+            assert answer.status == (303 if may else 403)
