@@ -331,8 +331,9 @@ async def kills(
     workers: int = 0,
     own_process: bool = False,
     seed: int = 1,
+    gently: bool = False,
 ) -> Counts:
-    """``kill -9`` at random moments; with several servers, one of them at a time."""
+    """``kill -9`` at random moments; with several servers, one of them at a time. ``gently`` asks them to stop instead."""
     chance = random.Random(seed)  # noqa: S311  no secret
     running = [Serving(settings, workers=workers, own_process=own_process) for _ in range(servers)]
     for each in running:
@@ -342,12 +343,12 @@ async def kills(
             victim = running[number % servers]
             await _some_more(load, chance.randrange(8))
             await asyncio.sleep(0.03 * chance.random())
-            await victim.kill()
+            await (victim.stop() if gently else victim.kill())
             await victim.start()
         await asyncio.sleep(0.3)
     for each in running:
         await each.stop()
-    kind = f"kill -9, {_store(settings)}, {servers} server(s), {workers} answering"
+    kind = f"{'stop' if gently else 'kill -9'}, {_store(settings)}, {servers} server(s), {workers} answering"
     return checked(kind, load, settings, count)
 
 
@@ -567,6 +568,7 @@ async def everything(stores: list[str], count: int, folder: Path) -> list[Counts
 
     if "sqlite" in stores:
         note(await kills(fresh(), count, own_process=True, workers=1))
+        note(await kills(fresh(), 10, own_process=True, workers=1, gently=True))
         note(await with_fault("full disk", fresh(), full_disk))
         note(await with_fault("locked", fresh(), locked_sqlite))
         note(await clock_jumps(fresh(), 10))

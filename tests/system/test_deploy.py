@@ -162,3 +162,35 @@ def test_the_service_s_example_settings_are_settings() -> None:
     assert settings.origins == ("https://quotes.example.com",)
     for name in environ:
         assert name.removeprefix("WATTCLERK_").lower() in type(settings).model_fields
+
+
+def test_the_container_installs_what_is_locked_and_runs_as_nobody_special() -> None:
+    text = (DEPLOY / "Containerfile").read_text("utf-8")
+
+    assert "--require-hashes" in text
+    assert "-r /tmp/requirements.lock" in text
+    assert text.index("USER wattclerk") < text.index("ENTRYPOINT")
+    for folder in re.findall(r"^COPY (\w+) \w+$", text, re.MULTILINE):
+        assert (ROOT / folder).is_dir(), folder
+
+
+def test_a_service_that_stops_lets_the_server_end_its_answering_processes() -> None:
+    text = (DEPLOY / "service" / "wattclerk.service").read_text("utf-8")
+
+    assert "KillMode=mixed" in text
+    assert "serve --workers" in text
+
+
+def test_the_composed_servers_share_a_database_and_the_proxy_knows_them() -> None:
+    from bot.settings import load_settings
+
+    text = (DEPLOY / "compose.yaml").read_text("utf-8")
+    environ = dict(re.findall(r"^    (WATTCLERK_[A-Z_]+): \"?(\S+?)\"?$", text, re.MULTILINE))
+    environ["WATTCLERK_ORIGINS"] = "http://localhost:8080"
+    settings = load_settings(environ)
+    servers = re.findall(r"^  (server-\w+): \*server$", text, re.MULTILINE)
+    proxy = (DEPLOY / "nginx.conf").read_text("utf-8")
+
+    assert settings.database is not None
+    assert len(servers) == 2
+    assert all(f"server {name}:8765" in proxy for name in servers)

@@ -35,6 +35,10 @@ async def test_servers_killed_in_turn_on_one_database_lose_and_double_nothing(sh
     clean(await faults.kills(shared, 10, servers=2))
 
 
+async def test_a_server_that_is_stopped_under_load_lets_go_of_nothing_unkept(sqlite: Settings) -> None:
+    clean(await faults.kills(sqlite, 3, gently=True))
+
+
 async def test_a_full_disk_loses_nothing(sqlite: Settings) -> None:
     clean(await faults.with_fault("full disk", sqlite, faults.full_disk))
 
