@@ -21,7 +21,12 @@ def run(arguments: argparse.Namespace) -> int:
         )
     else:
         print(f"quote {kept.id} of {kept.made_at} comes out differently")
-        if again.program != again.then.program:
+        if kept.erased_at is not None:
+            print(
+                f"its customer's data was erased on {kept.erased_at[:10]}, the place of the job with it: the figures are kept,"
+                " and can't all be made again"
+            )
+        elif again.program != again.then.program:
             print(
                 f"it was made by program {again.then.program}, this is {again.program}: run that version to get the same"
             )

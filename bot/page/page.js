@@ -23,6 +23,11 @@ try {
   // No storage: a draft then lives as long as the page.
 }
 
+// Only who has signed in gets at the staff's pages, and only they are shown the way there.
+fetch("/staff", { method: "HEAD", redirect: "manual", cache: "no-store" })
+  .then((page) => { document.getElementById("staff").hidden = !page.ok; })
+  .catch(() => {});
+
 for (const text of EXAMPLES) {
   document.getElementById("examples").append(
     make("li", {}, make("button", { type: "button", class: "example", lang: text.startsWith("cuanto") ? "es" : "en", onclick: () => send(text) }, text)));

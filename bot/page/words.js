@@ -4,6 +4,7 @@ const WORDS = {
   en: {
     skip: "Skip to the message box",
     demo: "(demo counter)",
+    staff: "Staff pages",
     fresh: "New pad",
     fresh_sure: "Start a new pad? This conversation stays on the server, but this page lets go of it.",
     title: "Say what hangs there. Get what replaces it.",
@@ -99,6 +100,7 @@ const WORDS = {
   es: {
     skip: "Ir al cuadro de mensaje",
     demo: "(mostrador de prueba)",
+    staff: "Páginas del personal",
     fresh: "Hoja nueva",
     fresh_sure: "¿Empezar una hoja nueva? Esta conversación queda en el servidor, pero esta página la suelta.",
     title: "Diga qué hay colgado. Reciba con qué cambiarlo.",

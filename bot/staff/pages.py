@@ -146,16 +146,15 @@ class StaffPages:
             quote = session.quote(name)
             if quote is None:
                 return None
-            erased = session.connection.rows("select erased_at from quotes where id = ?", name)[0][0]
             card = ticket_of(session.connection, quote.conversation, name)
-            return quote, erased, card, Roll(session.connection).links(name)
+            return quote, card, Roll(session.connection).links(name)
 
         found = await self.inbox.reading.do(look)
         if found is None:
             raise PageRefused(404, "error_404")
-        quote, erased, card, links = found
+        quote, card, links = found
         return await self.page(
-            request, "quote.html.j2", "", quote=quote, erased_at=erased, card=None if card is None else card[0],
+            request, "quote.html.j2", "", quote=quote, erased_at=quote.erased_at, card=None if card is None else card[0],
             links=links, fresh=fresh, now=stamp(self.gate.clock()), days=self.gate.settings.link_days,
             said=_said(page_words(quote.language)),
         )  # fmt: skip

@@ -55,8 +55,8 @@ class Quotes(Statements):
     def quote(self, name: str) -> KeptQuote | None:
         """The quote of that id."""
         row = self._one(
-            "select made_at, language, body, program, catalogue, tables, terms, tariff, digest, revision, revises, conversation"
-            " from quotes where id = ?",
+            "select made_at, language, body, program, catalogue, tables, terms, tariff, digest, revision, revises, conversation,"
+            " erased_at from quotes where id = ?",
             name,
         )
         if row is None:
@@ -75,6 +75,7 @@ class Quotes(Statements):
             revision=row[9],
             revises=row[10],
             conversation=row[11],
+            erased_at=row[12],
         )
 
     def revisions_of(self, name: str) -> list[str]:

@@ -104,6 +104,7 @@ class KeptQuote:
         digest: SHA-256 of the public quote's bytes; "" where a version before 0.2 kept it.
         revision: 1 for the first. ``revises``: the quote that it is a revision of.
         conversation: that it was answered in; ``None`` for one of the command line.
+        erased_at: when its customer's data was erased; what named the customer is gone from it then.
     """
 
     id: str
@@ -118,6 +119,7 @@ class KeptQuote:
     revision: int = 1
     revises: str | None = None
     conversation: str | None = None
+    erased_at: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,7 +65,7 @@ async def test_a_clerk_signs_in_chats_and_hands_a_customer_a_link(
     await send(page, FIRST)
     await expect(page.locator(".ticket")).to_be_visible()
 
-    await page.goto(f"{staffed_process.address}/staff")
+    await page.get_by_role("link", name="Staff pages").click()
     await page.screenshot(path=artifacts / "staff-conversations.png", full_page=True)
     await expect(page.locator("tbody tr").first).to_contain_text("Lopez Bakery")
     await page.get_by_role("link", name="Open the quote").first.click()

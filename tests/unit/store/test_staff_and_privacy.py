@@ -176,6 +176,7 @@ def test_erasing_leaves_the_figures_and_nothing_of_the_person(store: Store, assi
     assert done == Erased(1, 1, 1, 1)
     assert after is not None
     assert after.conversation is None
+    assert (before.erased_at, after.erased_at) == (None, LATER)
     assert listed.erased_at == LATER
     held = everything(store)
     for word in PERSONAL:
