@@ -133,7 +133,7 @@ function lineOf(line, count, paidOnce, open) {
       `${doubt.name}: ${doubt.value}`, ` (${doubt.others ? t("doubt", { others: doubt.others }) : t("check")})`)),
     line.problem ? make("p", { class: "problem" }, line.problem) : null,
     make("ol", { class: "options" }, line.options.map((option) => optionOf(option, paidOnce, open))),
-    line.options.length > 0 && line.light.matched ? make("p", { class: "details" },
+    line.options.length > 0 && line.light.matched ? make("p", { class: "light" },
       [...line.light.sentences, line.light.matched, line.light.basis].filter(Boolean).join(" ")) : null,
     passedOver(line));
 }
