@@ -85,15 +85,25 @@ def test_throw_ahead_and_sideways() -> None:
         assert [reach_ft(placed, fc, side) for fc in (1.0, 0.5, 0.2)] == pytest.approx(
             [25.76, 33.83, 43.28], abs=0.005
         )
-    assert widest_half_width_ft(placed[0], 0.5) == pytest.approx(35.25, abs=0.25)
+    # On a grid of quarter feet the last place is 35.25, six feet out.
+    widest = widest_half_width_ft(placed[0], 0.5)
+    assert widest is not None
+    assert 35.25 <= widest < 35.5
+    fine = np.linspace(0.0, 20.0, 4001)
+    there = horizontal_fc(placed, np.column_stack([np.full_like(fine, widest), fine]))
+    assert there.max() == pytest.approx(0.5, abs=1e-5)
     assert reach_ft(placed, 100.0) is None
     assert widest_half_width_ft(placed[0], 100.0) is None
 
 
 def test_spacing_of_a_row() -> None:
-    assert largest_spacing_ft(LIGHT, 0.5, H, line_ft=0.0) == pytest.approx(82.02, abs=0.02)
-    assert largest_spacing_ft(LIGHT, 0.5, H) == pytest.approx(84.56, abs=0.02)
-    assert largest_spacing_ft(LIGHT, 1000.0, H) is None
+    one = Placed(LIGHT, 0, 0, H)
+    for luminaires in (5, 6):
+        assert largest_spacing_ft(one, 0.5, 0.0, luminaires) == pytest.approx(82.02, abs=0.02)
+        assert largest_spacing_ft(one, 0.5, luminaires=luminaires) == pytest.approx(84.56, abs=0.02)
+    assert largest_spacing_ft(one, 1000.0) is None
+    with pytest.raises(ValueError, match="5 luminaires or more"):
+        largest_spacing_ft(one, 0.5, luminaires=4)
 
 
 def test_a_grid_of_two() -> None:
