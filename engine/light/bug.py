@@ -1,58 +1,70 @@
-"""Backlight, uplight and glare ratings by zone lumens, and their letters (IES TM-15).
+"""Backlight, uplight and glare ratings by zone lumens (IES TM-15): each letter is that of its worst zone.
 
-B and U: as a public implementation of TM-15 has them; U2 and U3 also by the IDA-IES Model Lighting Ordinance. The G rows are
-from memory (TM-15-11, addendum A), and that implementation has others: a G rating is unverified until a copy is read.
+Which limits are from memory stands in the table, and a rating tells which of its letters rest on such.
 """
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-BH: Final = (110.0, 500.0, 1000.0, 2500.0, 5000.0)
-BM: Final = (220.0, 1000.0, 2500.0, 5000.0, 8500.0)
-BL: Final = (110.0, 500.0, 1000.0, 2500.0, 5000.0)
-UPLIGHT: Final = (0.0, 10.0, 50.0, 500.0, 1000.0)
-GLARE_VERY_HIGH: Final = (10.0, 100.0, 225.0, 500.0, 750.0)
-GLARE_FORWARD_HIGH: Final = (660.0, 1800.0, 5000.0, 7500.0, 12000.0)
-GLARE_BACK_HIGH: Final = (110.0, 500.0, 1000.0, 2500.0, 5000.0)
-"""Most lumens for the ratings 0 to 4; more is 5. The last row is for asymmetric types I to IV."""
+from engine.tables import load_tables
+from engine.tables.rows import BugLimitRow
+
 NO_LIGHT: Final = 0.5
 """Less than this rounds to no lumen [lm]."""
+_FROM_MEMORY: Final = "memory"
 
 
 @dataclass(frozen=True, slots=True)
 class Bug:
-    """The three letters; ``uplight`` is ``None`` where the file does not say what goes up."""
+    """The three letters.
+
+    Attributes:
+        backlight, glare: 0 to 5.
+        uplight: 0 to 5; ``None`` where the file does not say what goes up.
+        unverified: letters whose limits are from memory.
+    """
 
     backlight: int
     uplight: int | None
     glare: int
+    unverified: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         up = "?" if self.uplight is None else self.uplight
         return f"B{self.backlight}-U{up}-G{self.glare}"
 
 
-def bug_rating(zones: Mapping[str, float], *, round_type: bool, uplight_known: bool = True) -> Bug:
-    """The rating of ``zones``; each letter is that of its worst zone.
+def bug_rating(
+    zones: Mapping[str, float],
+    *,
+    round_type: bool,
+    uplight_known: bool = True,
+    limits: Sequence[BugLimitRow] | None = None,
+) -> Bug:
+    """The rating of ``zones``.
 
     Args:
         zones: as `engine.light.lumens.outdoor_zones` gives them [lm].
         round_type: type V and V square, whose backward high zone may hold as much as the forward one.
         uplight_known: False where the file ends at the horizontal with light there.
+        limits: rows of the table; those that come with the program where not given.
     """
-    backlight = max(_of(zones["BH"], BH), _of(zones["BM"], BM), _of(zones["BL"], BL))
-    uplight = max(_of(zones[name] if zones[name] >= NO_LIGHT else 0.0, UPLIGHT) for name in ("UL", "UH"))
-    back = GLARE_FORWARD_HIGH if round_type else GLARE_BACK_HIGH
-    glare = max(
-        _of(zones["FVH"], GLARE_VERY_HIGH),
-        _of(zones["BVH"], GLARE_VERY_HIGH),
-        _of(zones["FH"], GLARE_FORWARD_HIGH),
-        _of(zones["BH"], back),
+    types = ("any", "round" if round_type else "asymmetric")
+    rows = [row for row in (load_tables().bug_limits if limits is None else limits) if row.types in types]
+
+    def worst(letter: str) -> int:
+        return max(_rated(zones[row.zone], row) for row in rows if row.letter == letter)
+
+    return Bug(
+        backlight=worst("B"),
+        uplight=worst("U") if uplight_known else None,
+        glare=worst("G"),
+        unverified=tuple(sorted({row.letter for row in rows if row.seen == _FROM_MEMORY})),
     )
-    return Bug(backlight, uplight if uplight_known else None, glare)
 
 
-def _of(lumens: float, most: tuple[float, ...]) -> int:
-    return bisect_left(most, lumens)
+def _rated(lumens: float, row: BugLimitRow) -> int:
+    most = (row.to_0, row.to_1, row.to_2, row.to_3, row.to_4)
+    return bisect_left(most, lumens if lumens >= NO_LIGHT else 0.0)

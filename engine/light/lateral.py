@@ -1,84 +1,95 @@
 """Lateral and longitudinal classes of roadway and area light: where the half-maximum line and the peak fall on the ground.
 
-Lateral: the public explanation of the IES classes. Longitudinal: short from it, the others from memory.
+The road runs along x, forward is across it; distances are in mounting heights (MH).
 """
 
 import math
-from typing import Final, Literal
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal, cast
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engine.light.distribution import Distribution
+from engine.light.photometry import Floats
+from engine.tables import load_tables
+from engine.tables.rows import LightClassRow
 
 Lateral = Literal["I", "II", "III", "IV", "V", "VS"]
 Longitudinal = Literal["very_short", "short", "medium", "long", "very_long"]
 
-LATERAL_MH: Final[tuple[tuple[float, Lateral], ...]] = (
-    (1.0, "I"),
-    (1.75, "II"),
-    (2.75, "III"),
-    (math.inf, "IV"),
-)
-LONGITUDINAL_MH: Final[tuple[tuple[float, Longitudinal], ...]] = (
-    (1.0, "very_short"),
-    (2.25, "short"),
-    (3.75, "medium"),
-    (6.0, "long"),
-    (math.inf, "very_long"),
-)
-_EVEN: Final = 0.15
+EVEN: Final = 0.15
+"""Part of the maximum by which planes may differ and still count as alike. Our own decision."""
 _GAMMA: Final = np.arange(0.0, 85.25, 0.25)
+_CIRCLE: Final = np.arange(0.0, 360.0, 2.5)
+_QUARTERS: Final = 4
 
 
-def longitudinal_class(distribution: Distribution) -> Longitudinal:
-    """By where the greatest intensity lands along the road, in mounting heights."""
-    across, _ = _peak_mh(distribution)
-    return next(name for most, name in LONGITUDINAL_MH if across <= most)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ground:
+    """Intensities below level, shape (planes, verticals) [cd], and where each direction lands [MH]."""
+
+    candela: Floats
+    along: Floats
+    across: Floats
 
 
-def lateral_class(distribution: Distribution) -> Lateral:
-    """By how far across the road the line of half the greatest intensity reaches, in mounting heights.
+def longitudinal_class(
+    distribution: Distribution, classes: Sequence[LightClassRow] | None = None
+) -> Longitudinal:
+    """By where the greatest intensity lands along the road.
 
-    The road runs along x, forward is across it. The line is looked for within the longitudinal range of the peak.
+    Args:
+        distribution: the luminaire, level.
+        classes: rows of the table; those that come with the program where not given.
     """
-    c = np.arange(0.0, 360.0, 2.5)
-    gamma, around = np.meshgrid(_GAMMA, c)
-    candela = distribution.candela(gamma.ravel(), around.ravel()).reshape(gamma.shape)
-    peaks = candela.max(axis=1)
-    if float(np.ptp(peaks)) <= _EVEN * float(peaks.max()):
+    ground = _ground(distribution)
+    return cast(Longitudinal, _row(_rows("longitudinal", classes), _peak_along(ground)).name)
+
+
+def lateral_class(distribution: Distribution, classes: Sequence[LightClassRow] | None = None) -> Lateral:
+    """By how far across the road the line of half the greatest intensity reaches, within the longitudinal range of the peak.
+
+    V where all planes are alike, VS where only the quarters are. Arguments as for `longitudinal_class`.
+    """
+    ground = _ground(distribution)
+    candela = ground.candela
+    most = float(candela.max())
+    if float(np.ptp(candela, axis=0).max()) <= EVEN * most:
         return "V"
-    quarters = candela.reshape(4, len(c) // 4, -1)
-    if float(np.abs(quarters - quarters.mean(axis=0)).max()) <= _EVEN * float(candela.max()):
+    quarters = candela.reshape(_QUARTERS, len(_CIRCLE) // _QUARTERS, -1)
+    if float(np.abs(quarters - quarters.mean(axis=0)).max()) <= EVEN * most:
         return "VS"
-    radius = np.tan(np.radians(gamma))
-    along = np.abs(radius * np.sin(np.radians(around)))
-    across = radius * np.cos(np.radians(around))
-    peak, _ = _peak_mh(distribution)
-    low, high = _range_of(peak)
-    held = (candela >= candela.max() / 2) & (along >= low) & (along <= high)
+    range_of_peak = _row(_rows("longitudinal", classes), _peak_along(ground))
+    high = math.inf if range_of_peak.up_to is None else range_of_peak.up_to
+    bright: NDArray[np.bool_] = candela >= most / 2
+    held = bright & (ground.along >= range_of_peak.over) & (ground.along <= high)
     if not held.any():
-        held = candela >= candela.max() / 2
-    street, house = float(across[held].max()), float(-across[held].min())
-    if street <= 1.0 and house <= 1.0:
-        return "I"
-    return next(name for most, name in LATERAL_MH[1:] if street <= most)
+        held = bright
+    street, house = float(ground.across[held].max()), float(-ground.across[held].min())
+    rows = _rows("lateral", classes)
+    first = rows[0]
+    if first.up_to is not None and max(street, house) <= first.up_to:
+        return cast(Lateral, first.name)
+    return cast(Lateral, _row(rows[1:], street).name)
 
 
-def _range_of(peak_mh: float) -> tuple[float, float]:
-    low = 0.0
-    for most, _ in LONGITUDINAL_MH:
-        if peak_mh <= most:
-            return low, most
-        low = most
-    raise AssertionError("the last range has no end")
+def _rows(kind: str, classes: Sequence[LightClassRow] | None) -> list[LightClassRow]:
+    rows = load_tables().light_classes if classes is None else classes
+    return sorted((row for row in rows if row.kind == kind), key=lambda row: row.over)
 
 
-def _peak_mh(distribution: Distribution) -> tuple[float, float]:
-    """Where the greatest intensity below the horizontal lands: along and across the road [mounting heights]."""
-    c = np.arange(0.0, 360.0, 2.5)
-    gamma, around = np.meshgrid(_GAMMA, c)
-    candela = distribution.candela(gamma.ravel(), around.ravel())
-    at = int(candela.argmax())
-    radius = math.tan(math.radians(float(gamma.ravel()[at])))
-    angle = math.radians(float(around.ravel()[at]))
-    return abs(radius * math.sin(angle)), radius * math.cos(angle)
+def _row(rows: Sequence[LightClassRow], value: float) -> LightClassRow:
+    """The first class that does not end before ``value``."""
+    return next((row for row in rows if row.up_to is None or value <= row.up_to), rows[-1])
+
+
+def _ground(distribution: Distribution) -> _Ground:
+    candela = distribution.candela(_GAMMA[None, :], _CIRCLE[:, None])
+    radius, around = np.tan(np.radians(_GAMMA))[None, :], np.radians(_CIRCLE)[:, None]
+    return _Ground(candela, np.abs(radius * np.sin(around)), radius * np.cos(around))
+
+
+def _peak_along(ground: _Ground) -> float:
+    return float(ground.along.ravel()[int(ground.candela.argmax())])

@@ -475,6 +475,35 @@ class SpillLimitRow:
 
 
 @dataclass(frozen=True, slots=True)
+class BugLimitRow:
+    """Most lumens of a zone for each rating of backlight, uplight or glare (``bug_limits.csv``)."""
+
+    letter: str
+    zone: str
+    types: str
+    to_0: float
+    to_1: float
+    to_2: float
+    to_3: float
+    to_4: float
+    seen: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class LightClassRow:
+    """A class of roadway, area or flood light by how far it spreads (``light_classes.csv``)."""
+
+    kind: str
+    name: str
+    over: float
+    up_to: float | None
+    unit: str
+    seen: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
 class ExteriorPowerRow:
     """Exterior lighting power that energy codes allow (``exterior_power_allowance.csv``)."""
 

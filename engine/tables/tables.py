@@ -24,6 +24,7 @@ ROW_TYPES: Final[Mapping[str, type[Any]]] = MappingProxyType(
     {
         "allowances": r.DefaultRow,
         "ballast_factor": r.BallastFactorRow,
+        "bug_limits": r.BugLimitRow,
         "building_types": r.BuildingTypeRow,
         "cautions": r.CautionRow,
         "control_savings": r.ControlSavingsRow,
@@ -40,6 +41,7 @@ ROW_TYPES: Final[Mapping[str, type[Any]]] = MappingProxyType(
         "lamps": r.LampRow,
         "led_equivalents": r.LedEquivalentRow,
         "led_rule_of_thumb": r.LedRuleOfThumbRow,
+        "light_classes": r.LightClassRow,
         "light_levels": r.LightLevelRow,
         "light_places": r.LightPlacesRow,
         "maintenance_costs": r.MaintenanceRow,
@@ -146,6 +148,10 @@ class Tables:
         return self._rows("ballast_factor", r.BallastFactorRow)
 
     @cached_property
+    def bug_limits(self) -> tuple[r.BugLimitRow, ...]:
+        return self._rows("bug_limits", r.BugLimitRow)
+
+    @cached_property
     def building_types(self) -> tuple[r.BuildingTypeRow, ...]:
         return self._rows("building_types", r.BuildingTypeRow)
 
@@ -208,6 +214,10 @@ class Tables:
     @cached_property
     def led_rule_of_thumb(self) -> tuple[r.LedRuleOfThumbRow, ...]:
         return self._rows("led_rule_of_thumb", r.LedRuleOfThumbRow)
+
+    @cached_property
+    def light_classes(self) -> tuple[r.LightClassRow, ...]:
+        return self._rows("light_classes", r.LightClassRow)
 
     @cached_property
     def light_levels(self) -> tuple[r.LightLevelRow, ...]:
