@@ -117,3 +117,64 @@ def test_direction_of_turning_and_tilting() -> None:
     spots = np.array([(0.0, ahead), (-ahead, 0.0), (ahead, 0.0), (0.0, -ahead)])
     assert horizontal_fc([Placed(light, 0, 0, 20, 0, 30)], spots).argmax() == 0
     assert horizontal_fc([Placed(light, 0, 0, 20, 90, 30)], spots).argmax() == 1
+
+
+# Aims past level, meters over the luminaire and behind it, angles that no even step meets, a sharp cut-off.
+UNEVEN = """IESNA:LM-63-2002
+TILT=NONE
+1 -1 1 8 4 1 1 0 0 0
+1 1 60
+0 21.43 33.37 61.91 62.4 88.05 120.2 180
+0 17.61 93.33 180
+5000 4100 6200 6900 300 50 700 400
+5000 3100 2200 8900 900 20 0 400
+5000 600 4200 100 3000 500 1700 400
+5000 2600 1200 1900 30 0 200 400
+"""
+LAMP_TO_LEVEL = """IESNA:LM-63-2002
+TILT=INCLUDE
+1
+4
+0 20 45 90
+1 0.9 0.7 0.6
+1 9000 1 5 1 1 1 0 0 0
+1 1 250
+0 15 45 75 90
+0
+4000 5200 6100 900 0
+"""
+NARROW_TYPE_B = """IESNA:LM-63-2002
+TILT=NONE
+1 -1 1 9 7 2 1 0 0 0
+1 1 500
+-90 -12.5 -6 -1.5 0 2 7 15 90
+-90 -21 -8 0 9 20 90
+0 0 0 0 0 0 0 0 0
+0 50 200 900 1200 800 150 20 0
+0 400 5000 30000 52000 31000 4000 300 0
+0 600 9000 80000 120000 82000 7000 500 0
+0 420 4800 29000 50000 30000 4100 280 0
+0 40 180 950 1150 790 160 25 0
+0 0 0 0 0 0 0 0 0
+"""
+
+
+@pytest.mark.parametrize("tilt", [0.0, -30.0, 62.0, 95.0, 150.0])
+@pytest.mark.parametrize("text", [UNEVEN, LAMP_TO_LEVEL, NARROW_TYPE_B], ids=["uneven", "lamp", "type B"])
+def test_awkward_places(text: str, tilt: float, tmp_path: Path) -> None:
+    file = tmp_path / "awkward.ies"
+    file.write_text(text, encoding="ascii")
+    light = distribution(read_photometry(text.encode(), file.name))
+    spots = [(1.0, 2.0, 18.0, -25.0, tilt)]
+    heights = np.tile([0.0, 5.0, 31.0], len(POINTS) // 3)
+    points = np.vstack(
+        [np.column_stack([POINTS, heights]), [(1.0, 2.0, 0.0), (1.0, 2.5, 0.0), (1.0, 2.0, 15.0)]]
+    )
+    for way in ((0.0, 0.0, 1.0), (0.0, -1.0, 0.0)):
+        placed = [Placed(light, *spots[0])]
+        ours = horizontal_fc(placed, points) if way[2] else vertical_fc(placed, points, 0.0, 180.0)
+        rays = np.column_stack([points, np.tile(way, (len(points), 1))])
+        theirs = of_radiance(file, tmp_path, False, spots, rays)
+        lit = slice(None) if light.type == "C" else ours > 0.0
+        # Behind the plane of type B Radiance goes on beyond 90 degrees, where the file says nothing.
+        agree(ours[lit], theirs[lit])
