@@ -8,7 +8,7 @@ import numpy as np
 from engine.light.axis import resampled
 from engine.light.photometry import Floats, Photometry
 
-_TYPE_B_STEP_DEG: Final = 0.25
+_TYPE_B_STEP_DEG: Final = 0.5
 
 
 def whole_circle(photometry: Photometry) -> tuple[Floats, Floats]:
@@ -80,8 +80,9 @@ def type_b_lumens(horizontal: Floats, vertical: Floats, candela: Floats) -> floa
     h = _middles(horizontal)
     v = _middles(vertical)
     table = resampled(h, horizontal, resampled(v, vertical, candela).T).T
-    tan_h, tan_v = np.tan(np.radians(h))[:, None], np.tan(np.radians(v))[None, :]
-    solid = (1 + tan_h**2) * (1 + tan_v**2) / (1 + tan_h**2 + tan_v**2) ** 1.5
+    tan_h, tan_v = np.tan(np.radians(h))[:, None] ** 2, np.tan(np.radians(v))[None, :] ** 2
+    length = 1 + tan_h + tan_v
+    solid = (1 + tan_h) * (1 + tan_v) / (length * np.sqrt(length))
     step = math.radians(float(h[1] - h[0])) * math.radians(float(v[1] - v[0]))
     return float((table * solid).sum()) * step
 

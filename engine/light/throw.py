@@ -18,6 +18,7 @@ STEPS: Final = 480
 _CLOSER: Final = 17
 _TIMES: Final = 5
 _NEAR: Final = 0.8
+_PEAKS: Final = 3
 _BEARINGS: Final = 91
 _BEARING_STEPS: Final = 160
 
@@ -119,43 +120,66 @@ def farthest_held(
     at = np.broadcast_to(np.linspace(0.0, most, steps + 1), (rays, steps + 1))
     values = level(at)
     held = values >= wanted
-    last = steps - np.argmax(held[:, ::-1], axis=1)
-    none = ~held.any(axis=1)
-    last[none] = -1
-    row = np.arange(rays)
-    inside: Floats = at[row, np.maximum(last, 0)].astype(np.float64)
-    outside: Floats = at[row, np.minimum(last + 1, steps)].astype(np.float64)
-    inside[none] = np.nan
-    for ray, peak in _peaks_between(values, wanted, last):
-        near = np.linspace(at[ray, peak - 1], at[ray, peak + 1], 4 * _CLOSER)
-        everywhere = np.broadcast_to(near, (rays, len(near)))
-        bright = np.flatnonzero(level(everywhere)[ray] >= wanted)
-        if bright.size and bright[-1] + 1 < len(near):
-            inside[ray], outside[ray] = near[bright[-1]], near[bright[-1] + 1]
+    last = np.where(held.any(axis=1), _last(held), -1)
+    ray = np.arange(rays)
+    inside = np.where(last < 0, np.nan, at[ray, np.maximum(last, 0)])
+    outside = at[ray, np.minimum(last + 1, steps)]
+    inside, outside = _with_peaks_between(
+        level, wanted, at, _peaks_between(values, wanted, last), inside, outside
+    )
     share = np.linspace(0.0, 1.0, _CLOSER)
     for _ in range(_TIMES):
-        tries = np.nan_to_num(inside)[:, None] + (outside - np.nan_to_num(inside))[:, None] * share
+        low = np.nan_to_num(inside)
+        tries = low[:, None] + (outside - low)[:, None] * share
         good = level(tries) >= wanted
         good[:, 0] = True  # held by the pass before
-        last = _CLOSER - 1 - np.argmax(good[:, ::-1], axis=1)
-        inside = np.where(np.isnan(inside), np.nan, tries[row, last])
-        outside = tries[row, np.minimum(last + 1, _CLOSER - 1)]
+        last = _last(good)
+        inside = np.where(np.isnan(inside), np.nan, tries[ray, last])
+        outside = tries[ray, np.minimum(last + 1, _CLOSER - 1)]
     return inside
 
 
-def _peaks_between(values: Floats, wanted: float, last: NDArray[np.intp]) -> list[tuple[int, int]]:
-    """Where, beyond the last place that is bright enough, the level comes near to being so: by ray, from near to far."""
+def _last(held: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Of each row, the last column that holds."""
+    columns: NDArray[np.intp] = held.shape[1] - 1 - np.argmax(held[:, ::-1], axis=1)
+    return columns
+
+
+def _peaks_between(values: Floats, wanted: float, last: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Where, beyond the last place that is bright enough, the level comes near to being so; of the shape of ``values``."""
+    near = np.zeros(values.shape, dtype=np.bool_)
     middle = values[:, 1:-1]
-    peak = (
-        (middle >= values[:, :-2])
-        & (middle >= values[:, 2:])
-        & (middle >= _NEAR * wanted)
-        & (middle < wanted)
-    )
-    rays, places = np.nonzero(peak)
-    return [
-        (int(ray), int(place) + 1) for ray, place in zip(rays, places, strict=True) if place + 1 > last[ray]
-    ]
+    near[:, 1:-1] = (middle >= values[:, :-2]) & (middle >= values[:, 2:])
+    near &= (values >= _NEAR * wanted) & (values < wanted)
+    near &= np.arange(values.shape[1]) > last[:, None]
+    return near
+
+
+def _with_peaks_between(
+    level: Callable[[Floats], Floats],
+    wanted: float,
+    at: Floats,
+    near: NDArray[np.bool_],
+    inside: Floats,
+    outside: Floats,
+) -> tuple[Floats, Floats]:
+    """The last places inside and outside, once the farthest few peaks between two steps have been looked at; uses up ``near``."""
+    ray = np.arange(len(at))
+    for _ in range(_PEAKS):
+        some = near.any(axis=1)
+        if not some.any():
+            break
+        peak = _last(near)
+        low, high = at[ray, np.where(some, peak - 1, 0)], at[ray, np.where(some, peak + 1, 0)]
+        tries = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, 4 * _CLOSER)
+        bright: NDArray[np.bool_] = level(tries) >= wanted
+        bright[~some] = False
+        best, found = _last(bright), bright.any(axis=1)
+        inside = np.where(found, tries[ray, best], inside)
+        outside = np.where(found, tries[ray, np.minimum(best + 1, tries.shape[1] - 1)], outside)
+        near[found] = False
+        near[ray[some], peak[some]] = False
+    return inside, outside
 
 
 def _levels(

@@ -11,6 +11,7 @@ import subprocess
 import tempfile
 import tracemalloc
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,7 @@ from engine.light.illuminance import Placed, horizontal_fc
 from engine.light.lm63_writer import lm63_text
 from engine.light.photometry import Photometry
 from engine.light.spacing import largest_spacing_ft
-from engine.light.throw import reach_ft
+from engine.light.throw import reach_ft, widest_half_width_ft
 from engine.quantities import feet_to_metres
 
 BIN = Path(pyradiance.__file__).parent / "bin"
@@ -43,6 +44,16 @@ def street_light() -> Photometry:
     candela[:, 0] = candela[0, 0]
     candela[:, -1] = 0.0
     return Photometry("bench.ies", "LM-63-2002", "C", "half", vertical, horizontal, candela)
+
+
+def no_even_step(read: Photometry) -> Photometry:
+    """The same with every inner angle moved by a little that no step goes into."""
+    dice = np.random.default_rng(1)
+    vertical = read.vertical_deg.copy()
+    vertical[1:-1] += dice.uniform(-0.3, 0.3, len(vertical) - 2)
+    horizontal = read.horizontal_deg.copy()
+    horizontal[1:-1] += dice.uniform(-0.3, 0.3, len(horizontal) - 2)
+    return replace(read, vertical_deg=vertical, horizontal_deg=horizontal)
 
 
 def median_ms(work: Callable[[], object], runs: int = RUNS) -> float:
@@ -119,10 +130,19 @@ def main() -> None:
         f"  Radiance, direct: {whole:.1f} ms, of which start {start:.1f} ms; {whole / ours:.0f} times ours (at least 20),"
     )
     print(f"  {(whole - start) / ours:.0f} times without its start")
-    print(f"file to even table: {median_ms(lambda: distribution(read)):.2f} ms")
-    print(f"throw to 0.5 fc: {median_ms(lambda: reach_ft(placed[:1], 0.5)):.2f} ms")
-    print(f"spacing at a least of 0.5 fc: {median_ms(lambda: largest_spacing_ft(placed[0], 0.5), 9):.1f} ms")
-    print(f"iso-line: {median_ms(lambda: iso_lines(placed[:1], 0.5, (-80, 80), (0, 80))):.2f} ms")
+    print(f"file to table: {median_ms(lambda: distribution(read)):.2f} ms")
+    uneven = distribution(no_even_step(read))
+    bent = [Placed(uneven, x, y, h) for x, y, h in spots]
+    print(
+        f"the same from angles that no even step meets: {median_ms(lambda: horizontal_fc(bent, points)):.2f} ms"
+    )
+    tilted = [Placed(light, x, y, h, 30.0, 20.0) for x, y, h in spots]
+    print(f"the same turned and tilted: {median_ms(lambda: horizontal_fc(tilted, points)):.2f} ms")
+    one = placed[0]
+    print(f"throw to 0.5 fc: {median_ms(lambda: reach_ft([one], 0.5)):.2f} ms")
+    print(f"widest half width at 0.5 fc: {median_ms(lambda: widest_half_width_ft(one, 0.5)):.2f} ms")
+    print(f"spacing at a least of 0.5 fc: {median_ms(lambda: largest_spacing_ft(one, 0.5), 9):.1f} ms")
+    print(f"iso-line: {median_ms(lambda: iso_lines([one], 0.5, (-80, 80), (0, 80))):.2f} ms")
     for count in (10_000, 100_000, 1_000_000):
         side = round(count**0.5)
         many = cell_centres((-40.0, 160.0), (-50.0, 150.0), side, side)

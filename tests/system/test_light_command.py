@@ -136,6 +136,32 @@ def test_people_get_a_table_with_what_the_file_says_and_the_caution(wattclerk: R
     assert "Not a lighting design" in outcome.out
 
 
+def test_people_get_reach_zones_and_classes(wattclerk: Run) -> None:
+    outcome = wattclerk("light", str(WORKED), "--height-ft", "20", "--at", "0,0")
+    rows = [line.split() for line in outcome.out.splitlines()]
+
+    assert ["0.5", "47.1", "33.8", "33.8", "35.5"] in rows
+    assert "Lumens from straight down: 1,052 to 30, 4,896 to 60, 7,189 to 90 degrees, 0 above" in outcome.out
+    assert "Rating, hung level: B2-U0-G2 (limits of G unverified); lateral type" in outcome.out
+
+
+def test_a_level_that_is_nowhere_reached_and_uplight_that_nobody_knows(wattclerk: Run) -> None:
+    file = FILES / "sound" / "light_at_90.ies"
+    outcome = wattclerk("light", str(file), "--height-ft", "200", "--at", "0,0")
+
+    assert ["1.0", "-", "-", "-", "-"] in [line.split() for line in outcome.out.splitlines()]
+    assert "above unknown" in outcome.out
+    assert "U?" in outcome.out
+
+
+def test_a_floodlight_of_type_b_gets_its_field(wattclerk: Run) -> None:
+    outcome = wattclerk("light", str(FILES / "sound" / "type_b.ies"), "--height-ft", "20", "--at", "0,0")
+
+    assert outcome.status == 0
+    assert "floodlight type" in outcome.out
+    assert "Rating" not in outcome.out
+
+
 def test_every_note_has_words() -> None:
     assert set(WORDS) == set(NOTES)
 

@@ -96,6 +96,32 @@ def test_throw_ahead_and_sideways() -> None:
     assert widest_half_width_ft(placed[0], 100.0) is None
 
 
+def test_throw_finds_a_far_peak_that_just_reaches_the_level() -> None:
+    """Steps of the search fall on either side of it, both a little too dark."""
+    gamma = np.arange(0.0, 90.5, 0.5)
+    light = made(300.0 + 8000.0 * np.exp(-(((gamma - 66.0) / 2.0) ** 2)) * (gamma < 90.0), gamma)
+    placed = [Placed(light, 0, 0, H)]
+    d = np.linspace(35.0, 60.0, 250_001)
+    levels = horizontal_fc(placed, np.column_stack([0 * d, d]))
+    level = float(levels.max()) * (1 - 1e-5)
+    assert reach_ft(placed, level) == pytest.approx(d[np.flatnonzero(levels >= level)[-1]], abs=0.02)
+
+
+@given(st.floats(0.02, 3.0), st.floats(-180.0, 180.0), st.floats(0.0, 60.0))
+def test_throw_is_the_last_place_that_has_the_level(level: float, bearing: float, tilt: float) -> None:
+    placed = [Placed(LIGHT, 1.0, -2.0, H, 15.0, tilt)]
+    found = reach_ft(placed, level, bearing, (1.0, -2.0))
+    along = np.array([-math.sin(math.radians(bearing)), math.cos(math.radians(bearing))])
+    d = np.linspace(0.0, 400.0, 4001)
+    levels = horizontal_fc(placed, np.array([1.0, -2.0]) + d[:, None] * along)
+    if found is None:
+        assert (levels < level * (1 + 1e-3)).all()
+        return
+    assert (levels[d > found + 1e-4] < level * (1 + 1e-6)).all()
+    spot = (np.array([1.0, -2.0]) + found * along)[None, :]
+    assert horizontal_fc(placed, spot)[0] >= level * (1 - 1e-9)
+
+
 def test_spacing_of_a_row() -> None:
     one = Placed(LIGHT, 0, 0, H)
     for luminaires in (5, 6):
