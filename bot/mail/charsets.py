@@ -99,6 +99,7 @@ _MARKS: Final = (
 )
 _GUESS_FROM: Final = 20_000
 """Bytes that are enough to tell a charset."""
+_NEVER_LIKE_UTF8: Final = ("utf-16", "utf-32", "utf-7", "iso2022", "hz")
 _ONE_BYTE: Final = ("iso8859", "cp12", "cp4", "cp8", "koi8", "mac", "ascii", "tis")
 
 
@@ -119,8 +120,8 @@ def text_of(data: bytes, label: str | None = None) -> str:
         if data.startswith(mark):
             return data.decode(marked, "replace").removeprefix("\ufeff")
     codec = codec_of(label)
-    if codec is None or codec == "ascii" or codec == "utf-8" or codec.startswith(_ONE_BYTE):
-        # What holds together as UTF-8 is UTF-8, whatever the label of one byte a character says.
+    if codec is None or not codec.startswith(_NEVER_LIKE_UTF8):
+        # What holds together as UTF-8 is UTF-8, whatever the label says: text in another charset does so by chance only.
         if b"\x1b$" not in data and b"\x1b(" not in data:
             try:
                 return data.decode("utf-8")

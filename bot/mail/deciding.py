@@ -131,6 +131,8 @@ def _for_a_person(folded: str, reading: Reading, message: Arrived, described: bo
     flat = " ".join(folded.split())
     if _has(flat, listed("persons", "danger", "certain")) and not _is_history_of_damage(flat):
         return Decision("human", REASONS_OF_HANDOFF["danger"])
+    if _has(flat, listed("persons", "live", "certain")):
+        return Decision("human", REASONS_OF_HANDOFF["live_work"])
     if _has(flat, _legal(described)):
         return Decision("human", "legal: it threatens or starts a legal step")
     certain = _count(flat, listed("persons", "complaint", "certain"))

@@ -314,9 +314,7 @@ def _left_out(message: Arrived) -> tuple[Point, ...]:
     out = []
     if pictures := _files(message, ("image",)):
         one = sum(each.kind == "image" and not each.is_inline for each in message.attached) == 1
-        out.append(
-            Point.of("images_customer", files=pictures, it="it" if one else "they", s="s" if one else "")
-        )
+        out.append(Point.of("picture_customer" if one else "pictures_customer", files=pictures))
     if others := _files(message, ("sheet", "pdf", "other", "message")):
         out.append(Point.of("files_customer", files=others))
     return tuple(out)

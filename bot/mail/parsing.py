@@ -164,7 +164,7 @@ def _subparts(part: Message) -> list[Message]:
 
 
 def _collect(part: Message, found: _Collected, depth: int, digest: str) -> None:
-    for leaf, level in _leaves(part, depth):
+    for leaf, level in _leaves(part, depth, found.types):
         found.parts += 1
         if found.parts > MOST_PARTS or level > MOST_DEPTH:
             found.cut = True
@@ -183,13 +183,14 @@ def _collect(part: Message, found: _Collected, depth: int, digest: str) -> None:
             _take_file(leaf, kind, found)
 
 
-def _leaves(part: Message, depth: int) -> Iterator[tuple[Message, int]]:
-    """The parts that hold something, in order; of alternatives, the richest of a kind each."""
+def _leaves(part: Message, depth: int, types: set[str]) -> Iterator[tuple[Message, int]]:
+    """The parts that hold something, in order; the types of the containers go into ``types``."""
     waiting = [(part, depth)]
     while waiting:
         each, level = waiting.pop()
         children = _subparts(each)
         if children and not _type_of(each).startswith("message/") and level <= MOST_DEPTH:
+            types.add(_type_of(each))
             waiting += [(child, level + 1) for child in reversed(children)]
         else:
             yield each, level
@@ -211,7 +212,10 @@ def _is_file(part: Message) -> bool:
 
 
 def _name_of(part: Message) -> str:
-    name = str(guarded(lambda: part.get_filename() or "", ""))
+    def look() -> str:
+        return str(part.get_filename() or "")
+
+    name = guarded(look, "")
     if not name:
         found = re.search(
             r"name\s*=\s*\"?([^\";]{1,200})",
