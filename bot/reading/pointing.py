@@ -13,6 +13,11 @@ _IN_PLACE = frozenset(
 )
 
 
+_WHO_CAN = frozenset(
+    "you u ya yall y'all we i they it he she someone somebody anyone anybody this these that those the your".split()
+)
+
+
 class Pointing(BoundNumbers):
     """Decides what a word that could name or point does here."""
 
@@ -177,6 +182,8 @@ class Pointing(BoundNumbers):
         text = work.text_at(at)
         if self.cell:
             return True
+        if text == "can" and work.text_at(at + 1).partition(" ")[0] in _WHO_CAN:
+            return False  # "Can you quote ..." opens a line of many a mail
         before = work.atoms[at - 1] if at else None
         if before is None:
             return text.endswith("s")

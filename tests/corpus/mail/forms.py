@@ -52,11 +52,17 @@ def message(
         data = base64.encodebytes(data)
     elif encoding == "quoted-printable":
         data = quopri.encodestring(data)
-    lines = [*head(number, subject, sender, to, extra, reply=reply), f"Content-Type: {kind}", f"Content-Transfer-Encoding: {encoding}"]
+    lines = [
+        *head(number, subject, sender, to, extra, reply=reply),
+        f"Content-Type: {kind}",
+        f"Content-Transfer-Encoding: {encoding}",
+    ]
     return "\n".join(lines).encode("utf-8") + b"\n\n" + data.rstrip(b"\n") + b"\n"
 
 
-def head(number: int, subject: str, sender: str, to: str, extra: Sequence[str], *, reply: bool = False) -> list[str]:
+def head(
+    number: int, subject: str, sender: str, to: str, extra: Sequence[str], *, reply: bool = False
+) -> list[str]:
     lines = [
         f"From: {sender}",
         f"To: {to}",
@@ -65,7 +71,10 @@ def head(number: int, subject: str, sender: str, to: str, extra: Sequence[str], 
         f"Message-ID: <m{number:03d}.corpus@example.com>",
     ]
     if reply:
-        lines += [f"In-Reply-To: <q{number:03d}@example.org>", f"References: <first{number:03d}@example.com> <q{number:03d}@example.org>"]
+        lines += [
+            f"In-Reply-To: <q{number:03d}@example.org>",
+            f"References: <first{number:03d}@example.com> <q{number:03d}@example.org>",
+        ]
     return [*lines, *extra, "MIME-Version: 1.0"]
 
 
@@ -82,7 +91,15 @@ def parts(
 ) -> bytes:
     """A message of several parts: (content type, content, more headers)."""
     mark = f"part-{number:03d}"
-    out = "\n".join([*head(number, subject, sender, to, extra, reply=reply), f'Content-Type: {kind}; boundary="{mark}"']).encode() + b"\n\n"
+    out = (
+        "\n".join(
+            [
+                *head(number, subject, sender, to, extra, reply=reply),
+                f'Content-Type: {kind}; boundary="{mark}"',
+            ]
+        ).encode()
+        + b"\n\n"
+    )
     out += body_of(pieces, mark)
     return out
 
@@ -92,14 +109,20 @@ def body_of(pieces: Sequence[tuple[str, str | bytes, Sequence[str]]], mark: str)
     for content_type, content, more in pieces:
         lines = [f"--{mark}", f"Content-Type: {content_type}", *more]
         data = content if isinstance(content, bytes) else content.encode("utf-8")
-        if isinstance(content, bytes) and not content_type.startswith(("multipart/", "message/")) and not any("transfer" in m.lower() for m in more):
+        if (
+            isinstance(content, bytes)
+            and not content_type.startswith(("multipart/", "message/"))
+            and not any("transfer" in m.lower() for m in more)
+        ):
             lines.append("Content-Transfer-Encoding: base64")
             data = base64.encodebytes(data)
         out += "\n".join(lines).encode() + b"\n\n" + data.rstrip(b"\n") + b"\n"
     return out + f"--{mark}--\n".encode()
 
 
-def nested(pieces: Sequence[tuple[str, str | bytes, Sequence[str]]], kind: str, mark: str) -> tuple[str, bytes, list[str]]:
+def nested(
+    pieces: Sequence[tuple[str, str | bytes, Sequence[str]]], kind: str, mark: str
+) -> tuple[str, bytes, list[str]]:
     """Parts within a part."""
     return f'{kind}; boundary="{mark}"', body_of(pieces, mark), []
 
@@ -152,7 +175,9 @@ def wrote(kind: str = "en") -> str:
     }[kind]
 
 
-def head_block(kind: str = "en", who: str = "Inside Sales <quotes@example.org>", subject: str = "Lighting quote") -> str:
+def head_block(
+    kind: str = "en", who: str = "Inside Sales <quotes@example.org>", subject: str = "Lighting quote"
+) -> str:
     """The head of an earlier message, as programs put it above."""
     return {
         "en": f"From: {who}\nSent: Monday, November 23, 2026 9:14 AM\nTo: Dan Hale <dan.hale@example.com>\nSubject: {subject}",
@@ -174,7 +199,9 @@ def forward_block(kind: str, body: str, who: str = DAN, subject: str = "Lights f
         "dashes": f"---------- Forwarded message ---------\nFrom: {who}\nDate: {when}\nSubject: {subject}\nTo: <tom.brandt@staff.example.org>\n\n\n{body}",
         "begin": f"Begin forwarded message:\n\nFrom: {who}\nSubject: {subject}\nDate: November 23, 2026 at 9:14:22 AM EST\nTo: tom.brandt@staff.example.org\n\n{body}",
         "begin_quoted": "Begin forwarded message:\n\n"
-        + quoted(f"From: {who}\nSubject: {subject}\nDate: November 23, 2026 at 9:14:22 AM EST\nTo: tom.brandt@staff.example.org\n\n{body}"),
+        + quoted(
+            f"From: {who}\nSubject: {subject}\nDate: November 23, 2026 at 9:14:22 AM EST\nTo: tom.brandt@staff.example.org\n\n{body}"
+        ),
         "long_dashes": f"-------- Forwarded Message --------\nSubject: \t{subject}\nDate: \t{when}\nFrom: \t{who}\nTo: \ttom.brandt@staff.example.org\n\n\n\n{body}",
         "head": f"From: {who}\nSent: Monday, November 23, 2026 9:14 AM\nTo: Tom Brandt <tom.brandt@staff.example.org>\nSubject: {subject}\n\n{body}",
         "rule": f"________________________________\nFrom: {who}\nSent: Monday, November 23, 2026 9:14 AM\nTo: Tom Brandt\nSubject: {subject}\n\n{body}",

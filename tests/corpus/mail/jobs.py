@@ -9,7 +9,17 @@ JOBS: dict[str, Job] = {
     "lot": (
         "We have 14 400W metal halide shoebox heads on 25 ft poles, 480V, bronze.\nWhat would LED save us at 11 cents a kWh, dusk to dawn?",
         {"rate_per_kwh": 0.11, "schedule": D2D},
-        [{"qty": 14, "family": "area", "source": "MH", "watts": 400, "height_ft": 25, "voltage": 480, "finish": "bronze"}],
+        [
+            {
+                "qty": 14,
+                "family": "area",
+                "source": "MH",
+                "watts": 400,
+                "height_ft": 25,
+                "voltage": 480,
+                "finish": "bronze",
+            }
+        ],
     ),
     "packs": (
         "Please price a replacement for twelve 250W wallpacks at 20 ft. They run dusk-to-dawn and we pay $0.11/kWh.",
@@ -24,7 +34,17 @@ JOBS: dict[str, Job] = {
     "troffers": (
         "Our office has 120 2x4 troffers with 4 F32T8 lamps each, lights on 7am to 6pm Mon-Fri. Power is 13 cents.",
         {"rate_per_kwh": 0.13, "schedule": {"hours_per_day": 11, "days_per_week": 5}},
-        [{"qty": 120, "family": "troffer", "size": "2x4", "lamps": 4, "source": "T8", "watts": 32, "lamp_feet": 4}],
+        [
+            {
+                "qty": 120,
+                "family": "troffer",
+                "size": "2x4",
+                "lamps": 4,
+                "source": "T8",
+                "watts": 32,
+                "lamp_feet": 4,
+            }
+        ],
     ),
     "garage": (
         "Parking garage, level 1 and 2: 88 garage lights, 150W HPS, on 24/7. We pay 0.14 per kWh and want payback inside 3 years.",
@@ -34,7 +54,18 @@ JOBS: dict[str, Job] = {
     "street": (
         "Looking for LED cobra heads to replace 45 150W HPS street lights at 30 ft, type III, 3000K, with photocells.",
         {},
-        [{"qty": 45, "family": "street", "source": "HPS", "watts": 150, "height_ft": 30, "optic": "type_III", "cct_k": 3000, "controls": ["photocell"]}],
+        [
+            {
+                "qty": 45,
+                "family": "street",
+                "source": "HPS",
+                "watts": 150,
+                "height_ft": 30,
+                "optic": "type_III",
+                "cct_k": 3000,
+                "controls": ["photocell"],
+            }
+        ],
     ),
     "canopy": (
         "Can you quote 8 canopy lights for the loading dock? They are 175W metal halide, 14 ft up, 120V.",
@@ -62,12 +93,31 @@ JOBS: dict[str, Job] = {
     "cans": (
         "30 recessed cans with 26W CFL in the lobby, looking for 3500K and dimming.",
         {},
-        [{"qty": 30, "family": "downlight", "source": "CFL", "watts": 26, "cct_k": 3500, "controls": ["dimming"], "mount": "recessed"}],
+        [
+            {
+                "qty": 30,
+                "family": "downlight",
+                "source": "CFL",
+                "watts": 26,
+                "cct_k": 3500,
+                "controls": ["dimming"],
+                "mount": "recessed",
+            }
+        ],
     ),
     "posts": (
         "16 acorn post tops, 100W HPS, on 12' poles, green. Need them by 12/15.",
         {"needed_by": "12/15"},
-        [{"qty": 16, "family": "post_top", "source": "HPS", "watts": 100, "height_ft": 12, "finish": "green"}],
+        [
+            {
+                "qty": 16,
+                "family": "post_top",
+                "source": "HPS",
+                "watts": 100,
+                "height_ft": 12,
+                "finish": "green",
+            }
+        ],
     ),
     "packs_es": (
         "Necesito cotizar 10 wallpacks de 175W a 15 pies, toda la noche. Pagamos 12 centavos el kWh.",
@@ -87,7 +137,17 @@ JOBS: dict[str, Job] = {
     "lot_es": (
         "Favor de cotizar el cambio de 18 lámparas de estacionamiento, sodio 250W, en postes de 25 pies, 277V, bronce.",
         {},
-        [{"qty": 18, "family": "area", "source": "HPS", "watts": 250, "height_ft": 25, "voltage": 277, "finish": "bronze"}],
+        [
+            {
+                "qty": 18,
+                "family": "area",
+                "source": "HPS",
+                "watts": 250,
+                "height_ft": 25,
+                "voltage": 277,
+                "finish": "bronze",
+            }
+        ],
     ),
     "short": (
         "how much for 6 250w hps wall packs",
@@ -107,7 +167,18 @@ JOBS: dict[str, Job] = {
     "tubes": (
         "We have 200 troffers 2x4 with 3 F32T8 and want LED tubes, keep the housings.",
         {},
-        [{"qty": 200, "family": "troffer", "size": "2x4", "lamps": 3, "source": "T8", "watts": 32, "lamp_feet": 4, "keep_housing": True}],
+        [
+            {
+                "qty": 200,
+                "family": "troffer",
+                "size": "2x4",
+                "lamps": 3,
+                "source": "T8",
+                "watts": 32,
+                "lamp_feet": 4,
+                "keep_housing": True,
+            }
+        ],
     ),
     "barn": (
         "5 barn lights, 175W mercury vapor, 22 ft up, dusk till dawn.",
@@ -117,7 +188,16 @@ JOBS: dict[str, Job] = {
     "lowbay": (
         "15 low bays 250W MH at 16', 120-277V, 10 hours a day.",
         {"schedule": {"hours_per_day": 10}},
-        [{"qty": 15, "family": "low_bay", "source": "MH", "watts": 250, "height_ft": 16, "voltage": "120-277"}],
+        [
+            {
+                "qty": 15,
+                "family": "low_bay",
+                "source": "MH",
+                "watts": 250,
+                "height_ft": 16,
+                "voltage": "120-277",
+            }
+        ],
     ),
 }
 """Short name -> text, job slots, line slots."""
@@ -130,6 +210,15 @@ TABLE_ROWS = [
 ]
 TABLE_LINES = [
     {"qty": 12, "family": "wall_pack", "source": "MH", "watts": 250, "height_ft": 18, "voltage": 277},
-    {"qty": 30, "family": "troffer", "size": "2x4", "lamps": 4, "source": "T8", "watts": 32, "lamp_feet": 4, "voltage": 277},
+    {
+        "qty": 30,
+        "family": "troffer",
+        "size": "2x4",
+        "lamps": 4,
+        "source": "T8",
+        "watts": 32,
+        "lamp_feet": 4,
+        "voltage": 277,
+    },
     {"qty": 8, "family": "area", "source": "MH", "watts": 400, "height_ft": 25, "voltage": 480},
 ]

@@ -68,7 +68,9 @@ def add(out: MailScore, row: dict[str, Any], answer: Answer) -> None:
     right = answer.decision.reply == row["reply"]
     out.decisions_right += right
     if not right:
-        out.differences.append(f"{name}: {answer.decision.reply} ({answer.decision.reason}), expected {row['reply']}")
+        out.differences.append(
+            f"{name}: {answer.decision.reply} ({answer.decision.reason}), expected {row['reply']}"
+        )
     if "text" in row:
         out.texts += 1
         same = even(answer.text) == even(row["text"])
@@ -79,7 +81,9 @@ def add(out: MailScore, row: dict[str, Any], answer: Answer) -> None:
         for slot in score_turn({"job": row["job"], "lines": row["lines"]}, answer.reading.as_json()):
             out.slots.add(slot)
             if slot.outcome != "right":
-                out.differences.append(f"{name}: {slot.path} {slot.outcome}: {slot.read!r}, expected {slot.gold!r}")
+                out.differences.append(
+                    f"{name}: {slot.path} {slot.outcome}: {slot.read!r}, expected {slot.gold!r}"
+                )
     if "to" in row:
         out.addressed += 1
         to = parseaddr(message_from_bytes(answer.draft or b"")["To"] or "")[1]
