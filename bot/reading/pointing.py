@@ -3,6 +3,7 @@
 from bot.reading.bound_numbers import BoundNumbers
 from bot.reading.clause import ends_clause
 from bot.reading.message import Scope
+from bot.reading.words import words_of
 from engine.vocabulary import Family
 
 _ON_POLES: tuple[Family, ...] = ("area", "street", "post_top")
@@ -13,9 +14,10 @@ _IN_PLACE = frozenset(
 )
 
 
-_WHO_CAN = frozenset(
-    "you u ya yall y'all we i they it he she someone somebody anyone anybody this these that those the your".split()
+_WHO_CAN = words_of(
+    "you u ya yall y'all we i they it he she someone somebody anyone anybody this these that those the your"
 )
+"""Before one of these "can" is no luminaire."""
 
 
 class Pointing(BoundNumbers):

@@ -68,7 +68,7 @@ def fresh() -> None:
             "draft",
             job=job,
         )
-    text, slots, lines = JOBS["posts"]
+    text, _, lines = JOBS["posts"]
     add(
         "new_ps", f.message(number(), text.replace(", green", "") + f.SIGNED["ps"]), "draft", job="posts",
         text=text.replace(", green", "") + "\n\nPS: they want everything in bronze.",

@@ -4,8 +4,8 @@ import base64
 import html
 import quopri
 from collections.abc import Sequence
-from email.utils import format_datetime
 from datetime import UTC, datetime, timedelta
+from email.utils import format_datetime
 
 US = "quotes@example.org"
 DAN = "Dan Hale <dan.hale@example.com>"
