@@ -304,6 +304,25 @@ def _run_together(token: Token) -> list[Atom] | None:
     return out
 
 
+def _torn(tokens: list[Token], at: int) -> tuple[str, float, Mapping[str, Any]] | None:
+    """As in "can opy lites": a word of the trade with a space too many; its text, no value, what it means."""
+    second = tokens[at + 1]
+    if second.kind != "w" or len(second.text) < 3 or second.glued:
+        return None
+    lex = lexicon()
+    if second.text in lex.known or second.text in lex.plain or second.text in numerals.WORDS:
+        return None
+    text = tokens[at].text + second.text
+    if len(text) < 6 or text not in lex.phrases:
+        return None
+    mean = _single(text)
+    if mean is None or not ("family" in mean or "family_weak" in mean or "source" in mean or "finish" in mean):
+        return None
+    if "family_weak" in mean:
+        mean = {**mean, "family": mean["family_weak"]}
+    return text, 0.0, mean
+
+
 def _joined(tokens: list[Token], at: int, stop: int) -> tuple[int, dict[str, Any]] | None:
     """A lamp's designation that the tokens cut up ("F32T8/841", "90PAR38", "M-59"): (index past it, its slots)."""
     run = tokens[at].text
@@ -426,6 +445,10 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
                     at = to
                     continue
         word = words[at]
+        if kind == "w" and at + 1 < stop and (torn := _torn(tokens, at)) is not None:
+            out.append(Atom("p", token_start, tokens[at + 1].end, *torn, glued=glued, fuzzy=True))
+            at += 2
+            continue
         hit = _match(words, at, stop) if word in phrases else None
         if (
             hit

@@ -45,7 +45,7 @@ _OTHER_DAY = Late(
     r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
 )
 _UNDER = Late(
-    r"(?<![a-z])(?:keep|kept|stay|come in|cap|cut|hold|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than|at(?= \$?\d{4})) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])(?! ?(?:w|watts?|lumens?|hours?|hrs?|ft|feet|foot|sq|volts?|v|years?|yrs?|months?|days?|weeks?|fc|lux|cents?|each|ea|apiece|per|a )(?![a-z]))"
+    r"(?<![a-z])(?:keep|kept|stay|come in|cap|cut|hold|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than|at(?= \$?(?:\d{4}|\d{1,3},\d{3}|\d{1,3} ?(?:k|grand)(?![a-z])))) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])(?! ?(?:w|watts?|lumens?|hours?|hrs?|ft|feet|foot|sq|volts?|v|years?|yrs?|months?|days?|weeks?|fc|lux|cents?|each|ea|apiece|per|a )(?![a-z]))"
 )
 _WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
 _DOWN_TO = Late(

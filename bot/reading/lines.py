@@ -1,5 +1,6 @@
 """From stretches to lines: groups are found by the search, what is shared is written into each line it covers."""
 
+import re
 from bisect import bisect_left
 from dataclasses import replace
 from typing import Any
@@ -158,6 +159,17 @@ def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -
     return hit
 
 
+_EXCEPT = re.compile(r"(?<![a-z])(?:except|exept|excepto|menos|salvo|but not|other than|apart from|besides|save for)(?: for)?(?: the| los| las)? ?$")
+
+
+def _excepts(folded: str, scope: Scope, scoped: list[tuple[Stretch, Scope, Slots]]) -> bool:
+    """Whether another scope behind "all" is its exception: "all on photocells except floods on timer"."""
+    return any(
+        scope.end < other.start and _EXCEPT.search(folded[scope.end : other.start]) is not None
+        for _, other, _ in scoped
+    )
+
+
 def _excluded(left_out: list[tuple[int, set[int]]], scope: Scope, folded: str) -> set[int]:
     """The lines that an "except" behind "all" leaves out: it holds in its own sentence alone."""
     out: set[int] = set()
@@ -233,6 +245,7 @@ def describe(
     # named types first, so that "all ... except" finds what it must leave alone
     left_out: list[tuple[int, set[int]]] = []
     spoken_of: set[int] = set()
+    excepting = False
     for stretch in stretches:
         if stretch.remove and stretch.scope is not None:
             kept = [line for line in lines if not matches(stretch.scope, line)]
@@ -260,11 +273,15 @@ def describe(
         # "troffers T8, the others 400 MH": the others are not those spoken of just now
         apart = spoken_of if scope.kind == "others" else _excluded(left_out, scope, work.folded)
         if scope.kind in ("all", "others") and not _apply(lines, scope, slots, apart):
-            if scope.kind == "all" and any(stretch.negative for stretch in stretches):
+            if scope.kind == "all" and (
+                any(stretch.negative for stretch in stretches)
+                or (conversing and _excepts(work.folded, scope, scoped))
+            ):
                 # what was named in the same breath is left alone: "everything except the canopies"
+                excepting = excepting or not any(stretch.negative for stretch in stretches)
                 scope = replace(scope, kind="others")
             left.append(Passage("change", slots, scope))
-    if conversing and not any(stretch.negative for stretch in stretches):
+    if conversing and not excepting and not any(stretch.negative for stretch in stretches):
         # in a talk what is said later stands: "photocells on everything, none on the canopy"
         left.sort(key=lambda passage: passage.scope.start if passage.scope is not None else 0)
     passages = [Passage("state", slots) for slots in lines if public(slots)]
