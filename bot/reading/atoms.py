@@ -316,7 +316,9 @@ def _torn(tokens: list[Token], at: int) -> tuple[str, float, Mapping[str, Any]] 
     if len(text) < 6 or text not in lex.phrases:
         return None
     mean = _single(text)
-    if mean is None or not ("family" in mean or "family_weak" in mean or "source" in mean or "finish" in mean):
+    if mean is None or not (
+        "family" in mean or "family_weak" in mean or "source" in mean or "finish" in mean
+    ):
         return None
     if "family_weak" in mean:
         mean = {**mean, "family": mean["family_weak"]}

@@ -245,6 +245,10 @@ class BareNumbers(Neighbours):
             and work.text_at(prev - 1) not in ("just", "only")
         ):
             return [Option((), 0.0, "a word")]
+        if work.has(at - 1, "scope") == "all" and any(
+            work.atoms[n].kind == "n" and work.atoms[n].value == value for n in range(max(0, at - 24), at - 1)
+        ):
+            return [Option((), 3.0, "said before")]  # "12 of the 50 are bad, quote all 50"
         label = self.label(at)
         if label == "v" and value >= 12:
             return [Option((("voltage", int(value)),), 5.0, "labelled")]

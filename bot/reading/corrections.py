@@ -211,7 +211,11 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                     or work.text_at(index - 1) in ("it", "that", "count", "qty", "number")
                 )
             )
-            or (conversing and work.text_at(index) in _ITS and _figure(work, index + 1))
+            or (
+                work.text_at(index) in _ITS
+                and _figure(work, index + 1)
+                and (conversing or (_now(work, index) and _once(work, index)))
+            )
         )
     )
     firsts = [mention.first for mention in mentions]
@@ -295,6 +299,18 @@ _TELLING = frozenset({208, 277, 347, 480})
 
 
 _ITS = frozenset({"its", "it's", "theyre", "they're", "now", "it is", "they are", "is now", "son"})
+
+
+def _now(work: Work, index: int) -> bool:
+    return "now" in (work.text_at(index), work.text_at(index - 1), work.text_at(index - 2))
+
+
+def _once(work: Work, index: int) -> bool:
+    """Whether the clause before speaks of what was: "had 12 wall packs, now it's 15"."""
+    return any(
+        work.text_at(n) in ("had", "was", "were", "used to", "used", "originally")
+        for n in range(max(0, index - 9), index)
+    )
 
 
 def _meant(mention: Mention, value: object) -> str | None:

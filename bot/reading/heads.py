@@ -146,9 +146,10 @@ def _per_pole(
         value = work.atoms[at].value
         if not (1 <= value <= 16 and value == int(value)):
             continue
+        lead = at - 2 if work.text_at(at - 1) == "/" and work.text_at(at - 2) == "w" else at - 1
         if (
-            work.text_at(at - 1) in ("w", "with", "w/", "has", "have", "having", "holding", "carrying", "con")
-            and any("poles" in work.cue(n) for n in range(max(0, at - 4), at - 1))
+            work.text_at(lead) in ("w", "with", "w/", "has", "have", "having", "holding", "carrying", "con")
+            and any("poles" in work.cue(n) for n in range(max(0, lead - 3), lead))
             and work.text_at(at + 1) in ("heads", "head", "cabezas")
             and value <= 4
         ):
@@ -249,6 +250,26 @@ def read_products(work: Work) -> list[Product]:
     if len(counts) > 1 and (several := _by_group(work, counts, styles, taken)):
         return several
     per = _per_pole(work, taken)
+    if counts and per is None and not styles:
+        at, pole, value = counts[0]
+        heads = next(
+            (
+                n
+                for n in work.numbers
+                if pole < n <= pole + 8
+                and work.is_number(n)
+                and 2 <= work.atoms[n].value <= 4
+                and work.atoms[n].value < value
+                and work.text_at(n + 1) in ("heads", "cabezas")
+            ),
+            None,
+        )
+        if heads is not None:
+            # "6 poles 25', 2 heads": on each, most likely
+            many = int(work.atoms[heads].value)
+            work.use(at, at)
+            work.use(heads, heads + 1)
+            return [Product(at, heads + 1, int(value) * many, (many,))]
     if (
         counts
         and per is None

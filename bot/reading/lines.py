@@ -159,7 +159,9 @@ def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -
     return hit
 
 
-_EXCEPT = re.compile(r"(?<![a-z])(?:except|exept|excepto|menos|salvo|but not|other than|apart from|besides|save for)(?: for)?(?: the| los| las)? ?$")
+_EXCEPT = re.compile(
+    r"(?<![a-z])(?:except|exept|excepto|menos|salvo|but not|other than|apart from|besides|save for)(?: for)?(?: the| los| las)? ?$"
+)
 
 
 def _excepts(folded: str, scope: Scope, scoped: list[tuple[Stretch, Scope, Slots]]) -> bool:

@@ -225,6 +225,18 @@ class Measures(BareNumbers):
             value += work.atoms[look].value / 12
             last = look
         metric = unit == "m"
+        if (
+            metric
+            and value <= 2.5
+            and value == int(value)
+            and not self.linear_near(last)
+            and "up" not in work.cue(last + 1)
+            and "spacing" not in work.cue(last + 1)
+            and work.text_at(self.before(at)) not in ("at", "@", "a", "every", "cada")
+            and work.text_at(step) in ("meters", "meter")
+        ):
+            work.use(at, last)  # "we have 2 meters": they count power
+            return last + 1
         feet = round(value * FEET_PER_METRE, 2) if metric else round(value, 4)
         if metric:
             work.flags["metric"] = (at, last)

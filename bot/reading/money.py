@@ -287,6 +287,12 @@ def read_money(work: Work) -> None:
         ):
             continue
         each = each_after(work, last)
+        if work.text_at(first - 1) == "=" and kind in ("rebate", "labor") and _SLOTS[kind] in work.job:
+            work.use(first, last)  # "30 lights @ $40 rebate = 1200": what it comes to
+            continue
+        if each and kind is None and value >= 3 and _of_goods(work, first):
+            work.use(first, last)  # "lamps cost 28 each"
+            continue
         if each and kind in (None, "price_now", "rate") and value >= 10 and by_installer(work, first, last):
             _amount(work, "labor", value, first, last)
             continue
@@ -389,6 +395,14 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
                 _rate(work, at, last, value, True, first, None)
+
+
+def _of_goods(work: Work, first: int) -> bool:
+    """Whether an amount each is the price of lamps or ballasts: "lamps cost 28 each"."""
+    words = [work.text_at(n) for n in range(max(0, first - 4), first)]
+    return bool({"cost", "costs", "run", "runs", "are"} & set(words)) and bool(
+        {"lamps", "bulbs", "ballasts", "ballast", "tubes", "drivers", "lamp", "bulb"} & set(words)
+    )
 
 
 _BIDS = frozenset(

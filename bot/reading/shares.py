@@ -123,7 +123,11 @@ def _shared_out(work: Work, at: int) -> int | None:
             in ("in each", "in each one", "in every one", "each one", "every one", "on each pole", "in ea")
         )
         if distributes:
-            if noun(work, index + 1) and work.text_at(index + 1) not in HOLDERS:
+            if (
+                noun(work, index + 1)
+                and work.text_at(index + 1) not in HOLDERS
+                and not (seen_noun and "size" in work.atoms[index + 1].mean)
+            ):
                 return None
             if "per_head" in work.cue(index) and text.split(" ")[-1] in (
                 "fixture", "head", "light", "lamp", "luminaire", "can", "troffer", "strip", "wrap", "unit"):  # fmt: skip

@@ -52,6 +52,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("ordinal", r"(?<![\d.])\d{1,4}(?:st|nd|rd|th)(?![a-z0-9])(?: (?:and|&|thru|to) [a-z]{1,12} (?:st|street|ave)\b)?"),
     ("year", r"(?<![a-z])(?:in|since|built|from|circa|installed|built in|year|mfg|mfd|mfr|manufactured|dated|date|made|made in|yr|vintage|desde|del|fabricado|hecho en) (?:19[4-9]\d|20[0-4]\d)(?![\d\w])|'(?:[5-9]\d|[0-2]\d)(?= |,|\.|$)"),
     ("hashed", r"# ?\d{4,6}(?!\d)(?:,? (?:and |& )?# ?\d{3,6}(?!\d)){0,12}"),
+    ("highway", r"(?<![a-z0-9])(?:i|us|sr|cr|fm)-\d{1,3}(?![a-z0-9])|(?<![a-z])exits? \d{1,3}[a-d]?(?= (?:off|on|of|from|at)(?![a-z]))"),
     ("club", r"(?<![\d.,])4-h(?![a-z0-9])"),
     ("oldyear", r"(?<![\d$#.,/-])(?:19[5-9]\d|20[0-4]\d) (?=(?:quote|study|job|project|order|bid|audit|survey|budget|code|invoice|renovation|remodel|build|construction|vintage|season|price|prices|pricing|estimate)(?![a-z]))"),
     ("area", r"(?<!\d)\d{1,3}(?:,?\d{3}){0,2} ?(?:sq\.? ?f(?:ee)?t\.?|sqft|square f(?:ee|oo)t|sf)\b"),
