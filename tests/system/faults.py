@@ -558,6 +558,8 @@ def _store(settings: Settings) -> str:
 async def everything(stores: list[str], count: int, folder: Path) -> list[Counts]:
     """Every fault, printed as it ends."""
     done: list[Counts] = []
+    # The command itself, with answering processes, takes seconds to start: fewer of those.
+    few = max(3, count // 20)
 
     def fresh(database: str | None = None) -> Settings:
         return Settings(data_folder=folder / f"data{len(done)}", database=database, messages_per_minute=0)
@@ -567,8 +569,9 @@ async def everything(stores: list[str], count: int, folder: Path) -> list[Counts
         print(counts, flush=True)
 
     if "sqlite" in stores:
-        note(await kills(fresh(), count, own_process=True, workers=1))
-        note(await kills(fresh(), 10, own_process=True, workers=1, gently=True))
+        note(await kills(fresh(), count))
+        note(await kills(fresh(), few, own_process=True, workers=1))
+        note(await kills(fresh(), few, own_process=True, workers=1, gently=True))
         note(await with_fault("full disk", fresh(), full_disk))
         note(await with_fault("locked", fresh(), locked_sqlite))
         note(await clock_jumps(fresh(), 10))
@@ -578,7 +581,8 @@ async def everything(stores: list[str], count: int, folder: Path) -> list[Counts
         print("LEFT OUT: PostgreSQL is not installed")
     elif "postgres" in stores and programs is not None:
         with closing(Cluster(programs, flushing=True)) as cluster:
-            note(await kills(fresh(cluster.new_database()), count, servers=2, own_process=True, workers=1))
+            note(await kills(fresh(cluster.new_database()), count, servers=2))
+            note(await kills(fresh(cluster.new_database()), few, servers=2, own_process=True, workers=1))
             note(
                 await with_fault(
                     "restart of the database", fresh(cluster.new_database()), restarts(cluster, 5)
