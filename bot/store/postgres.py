@@ -39,6 +39,8 @@ _FREE_OF_THE_DEAD: Final = (
     " and l.database = (select oid from pg_database where datname = current_database()))"
 )
 _CONNECTING: Final = {"connect_timeout": "5", "application_name": "wattclerk", "keepalives_idle": "20"}
+_BOUNDS: Final = "set lock_timeout = '10s'; set idle_in_transaction_session_timeout = '60s'"
+"""Nobody waits for ever for what somebody else has locked, nor for a server that was halted in mid-transaction."""
 LISTEN_SECONDS: Final = 0.2
 """How long the listener waits at a time before it looks whether it is to end."""
 
@@ -174,6 +176,7 @@ class _Link:
     def connection(self) -> "psycopg.Connection[tuple[Any, ...]]":
         if self._connection is None or self._connection.closed:
             connection = psycopg.connect(self._conninfo, autocommit=True)
+            connection.execute(_BOUNDS)
             self._connection = connection
             self.backend = connection.info.backend_pid
             self.holder = None

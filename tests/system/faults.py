@@ -36,6 +36,7 @@ from aiohttp.test_utils import TestServer
 from bot.app import build_app
 from bot.settings import Settings
 from bot.store.opened import open_store
+from bot.store.protocol import Store
 from tests.postgres import Cluster, postgres_programs
 
 ROOT: Final = Path(__file__).resolve().parents[2]
@@ -520,11 +521,19 @@ async def backup_under_load(settings: Settings, folder: Path, cluster: Cluster |
     # What was being answered in the moment of the copy is answered now; then the check is that of any store.
     again = Serving(restored)
     await again.start()
-    await asyncio.sleep(1.5)
+    with closing(open_store(restored)) as store:
+        async with asyncio.timeout(PATIENCE):
+            while await asyncio.to_thread(_waiting, store):  # noqa: ASYNC110  nothing tells but the count
+                await asyncio.sleep(0.1)
     await again.stop()
     for talk in load.talks:
         talk.turns = before[talk.number]
     return checked(f"backup under load, {_store(settings)}", load, restored, 1)
+
+
+def _waiting(store: Store) -> int:
+    with store.snapshot() as session:
+        return session.waiting()
 
 
 def _restore(cluster: Cluster, copy: Path, url: str | None) -> None:
