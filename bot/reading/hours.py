@@ -460,6 +460,10 @@ def read_hours(work: Work) -> None:
             and not work.used[at]
             and not _negated(work, at)
             and not _luminaire(work, at)
+            and not (
+                work.text_at(at).startswith("24")
+                and work.text_at(at - 1) in ("within", "in", "next", "under", "dentro de", "dentro")
+            )
         ),
         None,
     )

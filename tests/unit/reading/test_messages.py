@@ -22,6 +22,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("vocabulary.jsonl"),
         *rows("asides_counts_money.jsonl"),
         *rows("several_types.jsonl"),
+        *rows("second_looks.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
