@@ -29,6 +29,9 @@ class Placed:
         facing_deg: where forward points, counter-clockwise from +y [deg].
         tilt_deg: how far the nadir axis is swung towards forward [deg].
         llf: light-loss factor [1]; 1 for initial light.
+
+    Raises:
+        ValueError: a number that is not finite, or a light-loss factor below 0.
     """
 
     distribution: Distribution
@@ -38,6 +41,11 @@ class Placed:
     facing_deg: float = 0.0
     tilt_deg: float = 0.0
     llf: float = 1.0
+
+    def __post_init__(self) -> None:
+        numbers = (self.x_ft, self.y_ft, self.height_ft, self.facing_deg, self.tilt_deg, self.llf)
+        if not all(map(math.isfinite, numbers)) or self.llf < 0.0:
+            raise ValueError(f"a luminaire can't be placed so: {numbers}")
 
 
 def horizontal_fc(placed: Sequence[Placed], points_ft: Floats) -> Floats:

@@ -294,6 +294,36 @@ def test_nothing_shines_behind_below_or_on_itself() -> None:
     assert horizontal_fc(placed, np.array([(0.0, 5.0, 12.0), (0.0, 0.0, 10.0)])).tolist() == [0.0, 0.0]
 
 
+def test_what_is_no_number_is_refused() -> None:
+    with pytest.raises(ValueError, match="can't be placed"):
+        Placed(LIGHT, 0.0, 0.0, math.nan)
+    with pytest.raises(ValueError, match="can't be placed"):
+        Placed(LIGHT, 0.0, 0.0, 20.0, llf=-1.0)
+    for points, says in (
+        ([[0.0, math.inf]], "not finite"),
+        ([0.0, 1.0], "rows of"),
+        ([[0.0] * 4], "rows of"),
+    ):
+        with pytest.raises(ValueError, match=says):
+            horizontal_fc([Placed(LIGHT, 0.0, 0.0, 20.0)], np.array(points))
+    assert horizontal_fc([Placed(LIGHT, 0.0, 0.0, 20.0)], np.zeros((0, 2))).tolist() == []
+    assert horizontal_fc([], np.zeros((2, 2))).tolist() == [0.0, 0.0]
+
+
+def test_many_luminaires_of_several_aims_add_up_in_any_company() -> None:
+    """Taken together by light and aim, in parts; a point's level does not hang on what else is asked for."""
+    other = of_cosine(500.0)
+    placed = [
+        Placed((LIGHT, other)[n % 2], 7.0 * n, 3.0 * (n % 5), 12.0 + n % 3, 45.0 * (n % 4), 10.0 * (n % 2))
+        for n in range(60)
+    ]
+    points = cell_centres((0.0, 300.0), (-40.0, 40.0), 30, 9)
+    together = horizontal_fc(placed, points)
+    alone = np.sum([horizontal_fc([one], points) for one in placed], axis=0)
+    assert together == pytest.approx(alone, rel=1e-12)
+    assert horizontal_fc(placed, points[7:8])[0] == together[7]
+
+
 def test_a_lamp_that_minds_its_tilt() -> None:
     table = ((0.0, 30.0, 90.0), (1.0, 0.9, 0.8))
     for geometry, factor in ((1, 0.95), (2, 1.0), (3, 0.95)):
