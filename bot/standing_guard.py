@@ -14,10 +14,12 @@ from bot.channels.senders import Senders
 from bot.channels.web import WebChannel
 from bot.clock import Clock
 from bot.inbox import Inbox
+from bot.mail.mailbox import DEMO_MAILBOX, Mailbox
 from bot.settings import Settings
 from bot.staff.fault_pages import faults_as_pages
 from bot.staff.gate import Gate, refuse_unguarded
 from bot.staff.link_page import LOOKS_PER_MINUTE, LinkPage
+from bot.staff.mail_page import MailPages
 from bot.staff.owner_pages import OwnerPages
 from bot.staff.pages import StaffPages
 from bot.staff.roll import Roll
@@ -74,6 +76,7 @@ def stand_guard(
     for part in (
         pages,
         OwnerPages(pages, store),
+        MailPages(Mailbox(DEMO_MAILBOX, inbox.assistant, clock) if settings.catalogue is None else None),
         LinkPage(inbox, senders, Pace(LOOKS_PER_MINUTE, _seconds), clock),
         watch,
     ):

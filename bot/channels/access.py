@@ -31,6 +31,10 @@ CHAT: Final = {
     ("GET", "/api/quotes/{id}"),
     ("GET", "/api/quotes/{id}/figures"),
     ("GET", "/api/quotes/{id}/figures/{path}"),
+    # The demo's invented messages; with a catalogue of one's own there are none.
+    ("GET", "/mail"),
+    ("GET", "/mail/{name}"),
+    ("GET", "/mail/{name}/draft"),
 }
 CLERK: Final = {
     ("GET", "/staff"),

@@ -100,6 +100,15 @@ def staff_paths() -> dict[str, Any]:
         "/staff/accounts/{name}/remove": {
             "post": _form("removeAccount", "Remove an account", {"sure": _TEXT}, ("name",))
         },
+        "/mail": {
+            "get": _page("listMail", "The demo mailbox, and what became of each message", (), more=("401",))
+        },
+        "/mail/{name}": {
+            "get": _page("showMail", "One message of the demo mailbox", ("name",), more=("401",))
+        },
+        "/mail/{name}/draft": {
+            "get": _page("showDraft", "Its draft as its reader sees it", ("name",), more=("401",))
+        },
         "/q/{secret}": {
             "get": _page("showLinkedQuote", "The quote behind a customer's link", ("secret",), more=("429",))
         },

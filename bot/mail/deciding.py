@@ -21,6 +21,9 @@ _PICTURED: Final = re.compile(
 _ATTACHED: Final = re.compile(
     r"(?<![a-z])(?:attach(?:ed|ment|ments|ing)?|enclosed|spreadsheet|schedule|adjunt[oa]s?|anex[oa]s?|archivo)(?![a-z])"
 )
+_LIGHTS: Final = re.compile(
+    r"(?<![a-z])(?:leds?|lights?|lighting|luminaires?|fixtures?|lamps?|retrofits?|lamparas?|luminarias?|focos?|luces|alumbrado|iluminacion)(?![a-z])"
+)
 MOST_THANKS_WORDS: Final = 40
 REASONS_OF_HANDOFF: Final = {
     "danger": "emergency: somebody may be in danger",
@@ -31,12 +34,29 @@ REASONS_OF_HANDOFF: Final = {
 }
 
 
+KINDS: Final = {
+    "automatic reply": "automatic",
+    "no-reply": "noreply",
+    "hazardous location": "hazardous",
+    "over 600 V": "voltage",
+    "live work is asked for": "live",
+    "the writer asks for a person": "person",
+}
+"""Beginnings of reasons whose kind has a shorter name."""
+
+
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What becomes of a message, and why, in one line."""
+    """What becomes of a message, and why, in one line that begins with the kind of reason."""
 
     reply: Verdict
     reason: str
+
+    @property
+    def kind(self) -> str:
+        """The kind of reason, as the pages' words know it: "request", "bounce", "legal"."""
+        name = self.reason.partition(":")[0]
+        return KINDS.get(name, name)
 
 
 def by_form(message: Arrived, ours: Ours, seen: Collection[str] = ()) -> Decision | None:
@@ -196,22 +216,13 @@ def _mild(flat: str) -> bool:
     )
 
 
-def _asks_price(flat: str) -> bool:
-    return any(
-        word in flat
-        for word in (
-            "quote",
-            "price",
-            "pricing",
-            "cotiz",
-            "precio",
-            "presupuesto",
-            "how much",
-            "cuanto",
-            "estimate",
-            "bid",
-        )
-    )
+_PRICE: Final = re.compile(
+    r"(?<![a-z])(?:quot\w{1,4}|pric\w{1,4}|costs?|cotiz\w{1,8}|precios?|presupuesto|costo|cuesta\w?|how much|cuanto|estimates?|bids?|ballpark|proposal|propuesta)(?![a-z])"
+)
+
+
+def _asks_price(folded: str) -> bool:
+    return _PRICE.search(folded) is not None
 
 
 def _is_spam(folded: str) -> bool:
@@ -257,6 +268,8 @@ def _by_intent(message: Arrived, folded: str, reading: Reading, described: bool)
             if message.in_reply_to
             else Decision("draft", "request: it opens a conversation")
         )
+    if intent == "other" and _LIGHTS.search(folded) and _asks_price(folded):
+        return Decision("draft", "request: it asks for a quote and does not say of what")
     if intent == "other":
         return Decision("human", "other: it is about something that is not quoted here")
     if intent in ("explain", "compare") and not reading.lines:

@@ -18,6 +18,7 @@ from bot.mail.newest import Newest, newest_of
 from bot.mail.parsing import parse
 from bot.reading.shape import Reading
 from bot.replies.draft import Cover, Point, render_draft
+from bot.replies.mail import MailPicture
 from bot.replies.words import words_in
 from bot.usable import UnusableInput
 from engine.quote import make_quote
@@ -86,6 +87,42 @@ _ORGANISATION: Final = frozenset(
     ]
 )
 MOST_NAMED_FILES: Final = 4
+MOST_GLANCED: Final = 4000
+"""Characters that are enough to tell whether a text is about a job."""
+
+
+class _ByReading:
+    """Judges texts by reading them."""
+
+    def says(self, text: str) -> bool:
+        """Whether a text says something of a job."""
+        reading = _glanced(text)
+        return reading is not None and bool(
+            reading.lines or reading.job.stated().keys() - {"customer", "site", "needed_by", "po", "place"}
+        )
+
+    def adds(self, note: str, text: str) -> bool:
+        """Whether a note above a text says more of its job."""
+        alone, both = _glanced(text), _glanced(f"{note}\n\n{text}")
+        if alone is None or both is None or both.intent in ("handoff", "accept", "status"):
+            return False
+        gained = both.job.stated().keys() - alone.job.stated().keys() - {"customer"}
+        more = sum(len(line.stated()) for line in both.lines) - sum(
+            len(line.stated()) for line in alone.lines
+        )
+        return bool(gained) or more > 0
+
+
+def _glanced(text: str) -> Reading | None:
+    if not any(character.isalpha() for character in text):
+        return None
+    try:
+        return read_next(Conversation(), text[:MOST_GLANCED])[1]
+    except UnusableInput:
+        return None
+
+
+JUDGE: Final = _ByReading()
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +134,7 @@ class Answer:
         reading: of ``text``; of nothing where no word was read.
         text: what was read; the reading's offsets are into this.
         draft: the draft's bytes; ``None`` unless the decision is a draft.
-        html: its HTML as sent, pictures by content id; "" likewise.
+        html, pictures: its HTML as sent, and the pictures that it shows by content id; empty likewise.
         to: who it is addressed to.
         message: as taken apart; ``None`` where that failed.
         turn: the reading with its quote, for whoever makes more of it.
@@ -108,6 +145,7 @@ class Answer:
     text: str = ""
     draft: bytes | None = None
     html: str = ""
+    pictures: tuple[MailPicture, ...] = ()
     to: Address | None = None
     message: Arrived | None = None
     turn: Turn | None = field(default=None, repr=False)
@@ -156,7 +194,7 @@ class MailDesk:
         decided = by_form(message, ours, seen)
         if decided is not None and decided.reply == "none":
             return Answer(decided, message=message)
-        newest = newest_of(message, self._says)
+        newest = newest_of(message, JUDGE)
         try:
             newest, after, reading = self._read(message, newest)
         except UnusableInput as error:
@@ -166,7 +204,7 @@ class MailDesk:
         if turn.quote is not None and turn.quote.stop is not None:
             decision = Decision(
                 "human",
-                f"{turn.quote.stop.key.replace('_', ' ')}: a person must look before anything is priced",
+                f"stop: {turn.quote.stop.key.replace('_', ' ')}; a person must look before anything is priced",
             )
         to, past = addressee(message, newest, ours)
         if decision.reply == "draft" and to is None:
@@ -177,18 +215,6 @@ class MailDesk:
         return self._drafted(answer, message, newest, turn, to, past, at, files_of)
 
     # Reading
-
-    def _says(self, text: str) -> bool:
-        """Whether a text says something of a job."""
-        if not any(character.isalpha() for character in text):
-            return False
-        try:
-            _, reading = read_next(Conversation(), text[:4000])
-        except UnusableInput:
-            return False
-        return bool(reading.lines) or bool(
-            reading.job.stated().keys() - {"customer", "site", "needed_by", "po", "place"}
-        )
 
     def _read(self, message: Arrived, newest: Newest) -> tuple[Newest, Conversation, Reading]:
         text = newest.text
@@ -213,11 +239,11 @@ class MailDesk:
         return newest, after, reading
 
     def _turn(self, reading: Reading, after: Conversation) -> Turn:
-        if reading.faults or not reading.lines:
-            return Turn(reading, None, after)
         if reading.intent not in ("quote", "revise"):
             # In mail a question about light or another option comes with the job; the draft answers the job.
             reading = replace(reading, intent="quote")
+        if reading.faults or not reading.lines:
+            return Turn(reading, None, after)
         request = Request(job=reading.job, lines=reading.lines, context=reading.context)
         assistant = self.assistant
         quote = make_quote(request, assistant.catalogue, assistant.tables, assistant.terms, assistant.tariff)
@@ -258,7 +284,7 @@ class MailDesk:
             key=message.identity,
         )
         draft = compose(head, parts, files_of(turn))
-        return replace(answer, draft=draft, html=parts.html)
+        return replace(answer, draft=draft, html=parts.html, pictures=parts.pictures)
 
     def _from(self, message: Arrived) -> Address | None:
         """The address of ours that the message was sent to; else the desk's; else whom it was sent to."""

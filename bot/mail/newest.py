@@ -1,9 +1,9 @@
 """Which words of a message are its newest: the writer's own, or those that a forward brings."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Protocol
 
 from bot.mail.arrived import Arrived
 from bot.mail.endings import without_banners, without_ending
@@ -14,8 +14,16 @@ from bot.mail.lines import Line, joined, plain_lines
 from bot.mail.words import fold, listed
 from bot.usable import MAX_TEXT_CHARS
 
-Says = Callable[[str], bool]
-"""Whether a text says something of a job."""
+
+class Judge(Protocol):
+    """Knows what texts say of a job."""
+
+    def says(self, text: str) -> bool:
+        """Whether a text says something of a job."""
+
+    def adds(self, note: str, text: str) -> bool:
+        """Whether a note above a text says more of its job: a place, a voltage, a date."""
+
 
 MOST_FORWARDS: Final = 4
 MOST_POINTING: Final = 400
@@ -54,17 +62,17 @@ class Newest:
     subject: str = ""
 
 
-def newest_of(message: Arrived, says: Says) -> Newest:
+def newest_of(message: Arrived, judge: Judge) -> Newest:
     """The newest human words of a message."""
     lines, cut = body_lines(message)
-    found = _of_lines(lines, "forward" in subject_prefixes(message.subject)[:1], says, 0)
+    found = _of_lines(lines, "forward" in subject_prefixes(message.subject)[:1], judge, 0)
     if (
         message.within
-        and (not says(found.text) or "forward" in subject_prefixes(message.subject)[:1])
+        and (not judge.says(found.text) or "forward" in subject_prefixes(message.subject)[:1])
         and not found.is_forwarded
     ):
         inner = message.within[0]
-        within = newest_of(inner, says)
+        within = newest_of(inner, judge)
         if within.text.strip():
             found = _with_note(
                 found.text,
@@ -74,7 +82,7 @@ def newest_of(message: Arrived, says: Says) -> Newest:
                     reply_to=inner.reply_to[0] if len(inner.reply_to) == 1 else None,
                     subject=inner.subject,
                 ),
-                says,
+                judge,
             )
     text, shortened = _bounded(found.text)
     return replace(found, text=text, cut=cut or found.cut or shortened)
@@ -118,16 +126,16 @@ def _is_markup(text: str) -> bool:
     )
 
 
-def _of_lines(lines: Sequence[Line], fw_subject: bool, says: Says, depth: int) -> Newest:
+def _of_lines(lines: Sequence[Line], fw_subject: bool, judge: Judge, depth: int) -> Newest:
     parted = split(without_banners(lines))
     body, _ = without_ending(parted.own)
     own = joined(body)
     if not parted.old or depth >= MOST_FORWARDS:
         return Newest(own, has_history=bool(parted.old))
     forwarded = parted.kind == "forward" or (parted.kind == "head" and fw_subject)
-    pointing = not forwarded and _points_back(own) and not says(own)
+    pointing = not forwarded and _points_back(own) and not judge.says(own)
     if forwarded or pointing or (not own.strip() and (fw_subject or parted.kind == "head")):
-        inner = _of_lines(parted.old, False, says, depth + 1)
+        inner = _of_lines(parted.old, False, judge, depth + 1)
         if inner.text.strip():
             by, reply_to = _author(parted)
             return _with_note(
@@ -139,14 +147,18 @@ def _of_lines(lines: Sequence[Line], fw_subject: bool, says: Says, depth: int) -
                     subject=parted.head.get("subject", ""),
                     points_back=pointing,
                 ),
-                says,
+                judge,
             )
     return Newest(own, has_history=True)
 
 
-def _with_note(note: str, inner: Newest, says: Says) -> Newest:
+def _with_note(note: str, inner: Newest, judge: Judge) -> Newest:
     """The forwarded words; those of the forwarder stand before them where they say something of the job too."""
-    text = f"{note.strip()}\n\n{inner.text}" if note.strip() and says(note) else inner.text
+    text = (
+        f"{note.strip()}\n\n{inner.text}"
+        if note.strip() and judge.adds(note.strip(), inner.text)
+        else inner.text
+    )
     return replace(inner, text=text, note=note.strip()[:MOST_POINTING], is_forwarded=True)
 
 

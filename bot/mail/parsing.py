@@ -229,7 +229,7 @@ def _name_of(part: Message) -> str:
 def payload_of(part: Message) -> bytes:
     """The bytes of a part, decoded where the label of its transfer encoding can be true."""
     encoding = raw(part, "content-transfer-encoding").strip().lower()
-    written = guarded(part.get_payload, "")
+    written: object = guarded(part.get_payload, None)
     if isinstance(written, str) and encoding == "base64" and _NOT_BASE64.search(written[:2000]):
         return _as_bytes(written)
     data = guarded(lambda: part.get_payload(decode=True), None)

@@ -4,7 +4,12 @@ from typing import Literal
 
 from bot.reading.atoms import is_trade
 from bot.reading.clause import Work
+from bot.reading.words import words_of
 
+WHO_CAN = words_of(
+    "you u ya yall y'all we i they it he she someone somebody anyone anybody this these that those the your"
+)
+"""Before one of these "can" is no luminaire: "Can you quote ..." opens a line of many a mail."""
 _SPANISH = frozenset(
     [
         "de",
@@ -102,6 +107,8 @@ def unread(work: Work) -> tuple[tuple[int, int], ...]:
     out: list[tuple[int, int]] = []
     for index, atom in enumerate(work.atoms):
         if work.used[index]:
+            continue
+        if atom.text == "can" and work.text_at(index + 1).partition(" ")[0] in WHO_CAN:
             continue
         if atom.kind == "n" or "foreign" in atom.mean or is_trade(atom):
             out.append((atom.start, atom.end))

@@ -2,8 +2,8 @@
 
 from bot.reading.bound_numbers import BoundNumbers
 from bot.reading.clause import ends_clause
+from bot.reading.leftovers import WHO_CAN
 from bot.reading.message import Scope
-from bot.reading.words import words_of
 from engine.vocabulary import Family
 
 _ON_POLES: tuple[Family, ...] = ("area", "street", "post_top")
@@ -12,12 +12,6 @@ _ON_POLES: tuple[Family, ...] = ("area", "street", "post_top")
 _IN_PLACE = frozenset(
     {"in place of", "instead of", "replacing", "to replace", "for", "en lugar de", "en vez de", "por"}
 )
-
-
-_WHO_CAN = words_of(
-    "you u ya yall y'all we i they it he she someone somebody anyone anybody this these that those the your"
-)
-"""Before one of these "can" is no luminaire."""
 
 
 class Pointing(BoundNumbers):
@@ -184,8 +178,8 @@ class Pointing(BoundNumbers):
         text = work.text_at(at)
         if self.cell:
             return True
-        if text == "can" and work.text_at(at + 1).partition(" ")[0] in _WHO_CAN:
-            return False  # "Can you quote ..." opens a line of many a mail
+        if text == "can" and work.text_at(at + 1).partition(" ")[0] in WHO_CAN:
+            return False
         before = work.atoms[at - 1] if at else None
         if before is None:
             return text.endswith("s")

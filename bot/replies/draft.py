@@ -1,7 +1,7 @@
 """The words of a draft: a short, polite mail for a customer, with a line for staff above it where something is in doubt."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from bot.replies import shown
@@ -95,6 +95,9 @@ def render_draft(
         html = template("draft_html", language, "quote").render(v=view, d=around, pictures=pictures)
     else:
         short = note(quote, reading, words, texts, tables=tables)
+        if short.key == "nothing_read" and not short.faults:
+            asked = words.table("mail_ask")
+            short = replace(short, paragraphs=tuple(asked["paragraphs"]), items=tuple(asked["items"]))
         around = _around(None, reading, (), words, cover, texts)
         shown_pictures = ()
         text = template("draft_text", language, "note").render(v=short, d=around)

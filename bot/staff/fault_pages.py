@@ -11,7 +11,7 @@ from bot.staff.gate import SignInRefused
 from bot.staff.rendering import page
 from bot.staff.words import language_of, page_words
 
-OF_PEOPLE: Final = ("/staff", "/q/")
+OF_PEOPLE: Final = ("/staff", "/q/", "/mail")
 _GONE: Final = frozenset({"fault_quote", "fault_link", "fault_account"})
 
 
