@@ -364,7 +364,8 @@ async def test_what_is_sent_while_the_line_is_down_is_answered_when_it_is_back(
 
     await expect(page.locator(".ticket").nth(1).locator(".details")).to_contain_text("480 V")
     await expect(page.locator(".waiting")).to_have_count(0)
-    # That the line was down is no fault of the page's; the browser notes it all the same.
+    await page.context.close()
+    # That the line was down is no fault of the page's; the browser notes it all the same, some of it late.
     troubles: list[str] = open_page.troubles  # type: ignore[attr-defined]
     troubles[:] = [each for each in troubles if "WebSocket" not in each and "CONNECTION_REFUSED" not in each]
 
