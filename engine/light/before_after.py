@@ -70,10 +70,10 @@ class Side:
         heights = self.reach_heights(scene, direction, level_fc)
         if heights is None:
             return None
-        low, high = (
-            self.reach_heights(scene, direction, level_fc / (1 + sign * self.spread)) or 0.0
-            for sign in (-1, 1)
-        )
+        low, high = heights, heights
+        if self.spread:
+            ends = (level_fc / (1 - self.spread), level_fc / (1 + self.spread))
+            low, high = (self.reach_heights(scene, direction, level) or 0.0 for level in ends)
         at = f"{self.source}; where {self.lumens.value:,.0f} lm still give {level_fc:g} fc"
         leaf = self._leaf("reach_in_heights", heights, "1", low, high, at)
         formula = "height_over_plane_ft * reach_in_heights"
@@ -84,7 +84,9 @@ class Side:
         share = total_lumens(self.photometry) / float(self.lumens.value)
         candela = level_fc * float(scene.above_ft.value) ** 2 * share
         forward = self.photometry.forward_deg
-        angles = (AHEAD_DEG,) if direction == "ahead" else SIDE_DEG
+        mirrored = self.photometry.symmetry in ("axial", "quarter", "half")
+        sides = SIDE_DEG[:1] if mirrored else SIDE_DEG
+        angles = (AHEAD_DEG,) if direction == "ahead" else sides
         reaches = [reach_in_heights(self.photometry, (forward + angle) % 360, candela) for angle in angles]
         found = [reach for reach in reaches if reach is not None]
         return min(found) if len(found) == len(reaches) else None

@@ -11,6 +11,7 @@ from typing import Final, Literal
 import numpy as np
 
 from engine.light.photometry import Floats
+from engine.light.planes import cell_lumens
 
 ShapeSymmetry = Literal["axial", "quarter", "half"]
 
@@ -118,20 +119,8 @@ def _body_pattern(shape: Shape, azimuth: Floats, out: Floats | int) -> Floats:
 
 
 def lumens_of(candela: Floats, vertical_deg: Floats, horizontal_deg: Floats) -> float:
-    """Lumens of a bilinear table [lm]: exact over the vertical angle cell by cell, trapezoid round the circle.
-
-    The stored planes stand for the whole circle as their range says: one plane, a quarter, a half or all of it. An
-    intensity p + q g between two verticals integrates, with the sine of g, to -p cos g + q (sin g - g cos g).
-    """
-    gamma = np.radians(vertical_deg)
-    low, high = gamma[:-1], gamma[1:]
-    slope = np.diff(candela, axis=1) / (high - low)
-    base = candela[:, :-1] - slope * low
-    sine = np.sin(high) - np.sin(low)
-    cosine = high * np.cos(high) - low * np.cos(low)
-    planes = (base * (np.cos(low) - np.cos(high)) + slope * (sine - cosine)).sum(axis=1)
+    """Lumens of a bilinear table [lm]; its planes stand for the whole circle: one of them, a quarter, a half or all of it."""
     if len(horizontal_deg) == 1:
-        return float(2 * np.pi * planes[0])
-    round_deg = horizontal_deg[-1] - horizontal_deg[0]
-    part = np.trapezoid(planes, np.radians(horizontal_deg))
-    return float(part * 360.0 / round_deg)
+        horizontal_deg, candela = np.array([0.0, 360.0]), np.vstack((candela, candela))
+    stored = cell_lumens(horizontal_deg, vertical_deg, candela).sum()
+    return float(stored * 360.0 / (horizontal_deg[-1] - horizontal_deg[0]))

@@ -4,6 +4,7 @@ Whole grids are `engine.light.distribution`'s business, which resamples a file f
 Interpolation is the same: linear in degrees both ways, nothing outside the file's vertical range.
 """
 
+import math
 from dataclasses import replace
 from functools import lru_cache
 from typing import Final
@@ -89,6 +90,7 @@ def _ray(photometry: Photometry, circle_deg: float) -> tuple[Floats, Floats, Flo
     return gamma, candela, candela * np.cos(np.radians(gamma)) ** 3
 
 
+@lru_cache(maxsize=16384)
 def reach_in_heights(photometry: Photometry, circle_deg: float, candela: float) -> float | None:
     """How far along one direction a level reaches on the ground, in mounting heights: the farthest place, not the first.
 
@@ -111,9 +113,9 @@ def reach_in_heights(photometry: Photometry, circle_deg: float, candela: float) 
     # between neighbours the intensity is a straight line, so that the crossing can be closed in upon
     start, slope = float(intensity[last]), float(intensity[last + 1] - intensity[last]) / (high - low)
     first = low
-    for _ in range(40):
+    for _ in range(30):
         middle = (low + high) / 2
-        value = (start + slope * (middle - first)) * float(np.cos(np.radians(middle))) ** 3
+        value = (start + slope * (middle - first)) * math.cos(math.radians(middle)) ** 3
         low, high = (middle, high) if value >= candela else (low, middle)
     return float(np.tan(np.radians(low)))
 

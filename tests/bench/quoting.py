@@ -6,6 +6,7 @@ Times are processor time, reported, never asserted: the machine decides them. Ea
 import statistics
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -56,7 +57,32 @@ def main() -> int:
             times.append(1000 * (time.process_time() - start))
         median = statistics.median(times)
         print(f"{lines:>6} {runs:>5} {median:>10.2f} {median / lines:>10.3f}")
+    print()
+    light()
     return 0
+
+
+def light() -> None:
+    """What choosing and telling by light adds to a quote of one line, and what a product's file costs when it is first read."""
+    catalogue, tables = load_catalogue(DEMO), load_tables()
+    without = replace(catalogue, light={})
+    start = time.process_time()
+    catalogue.check_light()
+    each = 1000 * (time.process_time() - start) / len(catalogue.light)
+    print(f"{len(catalogue.light)} photometric files read in {each:.2f} ms each")
+    print(
+        f"{'one line of':>12} {'by lumens ms':>13} {'by light ms':>12} {'added ms':>9}   (medians, in turns)"
+    )
+    for kind in KINDS:
+        request = Request.model_validate({"lines": [{**kind, "qty": 8, "height_ft": 20}]})
+        times: tuple[list[float], list[float]] = ([], [])
+        for _ in range(60):
+            for goods, told in zip((without, catalogue), times, strict=True):
+                start = time.process_time()
+                make_quote(request, goods, tables)
+                told.append(1000 * (time.process_time() - start))
+        dark, lit = (statistics.median(each) for each in times)
+        print(f"{kind['family']:>12} {dark:>13.2f} {lit:>12.2f} {lit - dark:>9.2f}")
 
 
 if __name__ == "__main__":
