@@ -25,6 +25,8 @@ NEAR_HEIGHTS: Final = 1.5
 """A level that the old light does not carry so many heights out is not the one to tell: the lower one of the table is."""
 GENERIC_SPREAD: Final = 0.25
 """How far a generic shape's light at one place may be off, either way (our own judgement, no source)."""
+ALIKE_DIGITS: Final = 6
+"""Shares of light kept that agree so far are alike, and the first place is named: a float's last bit must not choose."""
 AHEAD_DEG: Final = 0.0
 SIDE_DEG: Final = (90.0, 270.0)
 
@@ -146,7 +148,13 @@ class BeforeAfter:
     def limiting(self) -> Spot:
         """Of the places that count, the one that keeps the least of its light."""
         held = held_spots(self.before, self.scene) or self.spots
-        return min(held, key=lambda s: self.after.level(self.scene, s) / self.before.level(self.scene, s))
+
+        def kept(spot: Spot) -> float:
+            return round(
+                self.after.level(self.scene, spot) / self.before.level(self.scene, spot), ALIKE_DIGITS
+            )
+
+        return min(held, key=kept)
 
 
 def held_spots(before: Side, scene: Scene) -> tuple[Spot, ...]:

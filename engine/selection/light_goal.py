@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from engine.catalog.product import Product
-from engine.light.before_after import Side, held_spots
+from engine.light.before_after import ALIKE_DIGITS, Side, held_spots
 from engine.light.photometry import Photometry
 from engine.light.scene import Scene
 from engine.light.spots import Layout, Spot, light_there
@@ -70,7 +70,9 @@ class LightGoal:
         scale = maintained_lumens / self.above_ft**2
         after = [scale * light_there(photometry, self.layout, spot) for spot in self.spots]
         told = zip(self.spots, self.levels_fc, after, strict=True)
-        return min((Held(*each, min(after)) for each in told), key=lambda held: held.ratio)
+        return min(
+            (Held(*each, min(after)) for each in told), key=lambda held: round(held.ratio, ALIKE_DIGITS)
+        )
 
     def serves(self, held: Held) -> bool:
         """Whether the old light is held everywhere, or the level that was asked for is reached everywhere."""
