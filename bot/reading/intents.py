@@ -70,6 +70,7 @@ class Heard(NamedTuple):
     opening: list[str]
 
 
+@lru_cache(maxsize=4)
 def listen(folded: str) -> Heard:
     """Every phrase of the intent lexicon in the text; near misses hide what they cover."""
     words = plain_words(folded)
@@ -104,7 +105,8 @@ _HARD_STATUS = 2
 
 def intent_of(folded: str, features: Features) -> Intent:
     """The intent of a message."""
-    heard = listen(folded)
+    heard = listen(folded)  # asked for more than once a message: what is added here goes into copies
+    heard = heard._replace(covered=dict(heard.covered), first=dict(heard.first))
     covered = heard.covered
     if "handoff.danger" in covered or "handoff.place" in covered or "handoff.person" in covered:
         return "handoff"
@@ -124,7 +126,7 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "accept"
     if _STATUS.search(folded):
         covered["status"] = covered.get("status", 0) + _HARD_STATUS
-    if _OTHER_OPTION.search(folded):
+    if not described and _OTHER_OPTION.search(folded):
         covered.setdefault("compare", 2)
         heard.first.setdefault("compare", 0)
     if covered.get("status", 0) >= _HARD_STATUS and not (described and not _asks_status(folded)):
