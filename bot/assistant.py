@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from bot.conversation import EMPTY, State, read_turn, reading_of
+from bot.layout_question import answers_layout_question, light_asked
 from bot.pressing import Change, press
 from bot.reading import CannotRead
 from bot.reading.message import Message
@@ -20,10 +21,13 @@ from engine.light.photometry import Photometry
 from engine.money.tariff import Tariff
 from engine.proposal import Quote
 from engine.quote import NO_TERMS, make_quote
-from engine.request import Request
+from engine.request import AskedLight, Request
 from engine.tables import Tables
 from engine.terms import Terms
 
+_LOOK_AT_LIGHT: Final = frozenset({"layout", "explain"})
+_MAY_ANSWER: Final = frozenset({"quote", "revise", "other"})
+"""What a message that only answers our question about light may be taken for by itself."""
 UNQUOTED: Final = frozenset({"handoff", "greet", "other"})
 """Intents whose answer needs no quote; all others look at one where the conversation has a luminaire."""
 
@@ -65,7 +69,11 @@ class Turn:
     @property
     def question(self) -> str | None:
         """The slot that the answer asks about, if it asks."""
-        if self.quote is None or not self.quote.questions or self.reading.intent not in {"quote", "revise"}:
+        if self.quote is None:
+            return None
+        if self.reading.intent == "layout":
+            return next((layout.question for layout in self.quote.layouts if layout.question), None)
+        if not self.quote.questions or self.reading.intent not in {"quote", "revise"}:
             return None
         return self.quote.questions[0].path
 
@@ -111,7 +119,10 @@ class Assistant:
             UnusableInput: this is no text that can be read.
         """
         after, reading = read_next(conversation, text, asked)
-        return Turn(reading, self._quote(reading), after)
+        if reading.intent in _MAY_ANSWER and answers_layout_question(asked, text):
+            reading = replace(reading, intent="layout")
+        light = light_asked(after.texts, reading) if reading.intent in _LOOK_AT_LIGHT else None
+        return Turn(reading, self._quote(reading, light), after)
 
     def take_changes(self, conversation: Conversation, text: str, changes: Sequence[Change]) -> Turn:
         """The answer to slots set by pressing; ``text`` says the same in words and becomes the message's text.
@@ -132,8 +143,8 @@ class Assistant:
             reading = replace(reading, context=request.context)
         return Turn(reading, self._quote(reading))
 
-    def _quote(self, reading: Reading) -> Quote | None:
+    def _quote(self, reading: Reading, light: AskedLight | None = None) -> Quote | None:
         if reading.intent in UNQUOTED or reading.faults or not reading.lines:
             return None
-        request = Request(job=reading.job, lines=reading.lines, context=reading.context)
+        request = Request(job=reading.job, lines=reading.lines, context=reading.context, light=light)
         return make_quote(request, self.catalogue, self.tables, self.terms, self.tariff, self.own_light)

@@ -11,6 +11,7 @@ from typing import Any, Literal
 from engine.catalog.product import Product
 from engine.figure import Figure
 from engine.light.before_after import BeforeAfter
+from engine.light.layout_shape import Layout
 from engine.money.life_cycle import LifeCycle
 from engine.request import Request, StatedLine
 from engine.vocabulary import Family, Finish, LampSource, Mount
@@ -203,6 +204,7 @@ class Quote:
         swings: what each uncertain figure alone does to the payback, the widest first.
         notes: what the money leaves out or caps (keys of `engine.keys.NOTE_KEYS`).
         cash_band: cumulative cash at today's prices, undiscounted, years 0 to N [USD]: base and the range of the draws.
+        layouts: what was asked of light, answered line by line; empty where nothing was.
         life_cycle: the whole-life reckoning; ``None`` where nothing of the present lights is known.
     """
 
@@ -221,3 +223,4 @@ class Quote:
     cash_band: tuple[Spread, ...]
     catalog_version: str
     tables_version: str
+    layouts: tuple[Layout, ...] = ()

@@ -14,6 +14,7 @@ from engine.existing import Lookups, Supposed
 from engine.figure import Figure
 from engine.job import JobFacts, job_facts
 from engine.job_money import job_money
+from engine.light.layout_shape import Layout
 from engine.light.photometry import Photometry
 from engine.light.toward import as_type_c
 from engine.line_money import money_facts
@@ -105,7 +106,19 @@ def make_quote(
         cash_band=() if job.life_cycle is None else cumulative_band(spread, len(job.life_cycle.table) - 1),
         catalog_version=catalogue.version,
         tables_version=tables.version,
+        layouts=_layouts(request, lines, catalogue, tables),
     )
+
+
+def _layouts(
+    request: Request, lines: Sequence[QuoteLine], catalogue: Catalogue, tables: Tables
+) -> tuple[Layout, ...]:
+    """What was asked of light, answered; a job without such a question does not pay for it."""
+    if request.light is None:
+        return ()
+    from engine.light.layout import layouts_of
+
+    return layouts_of(request.light, lines, catalogue, tables)
 
 
 def _hvac(facts: JobFacts, tables: Tables) -> Interactive | None:

@@ -1,12 +1,11 @@
 """Poles over a lot: where they stand and look, the levels on the ground, how many it takes, how far apart they may be."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
 
-from engine.light.distribution import Distribution
 from engine.light.grid import Levels, cell_centres, levels_of
 from engine.light.illuminance import Placed, horizontal_fc
 from engine.light.layout_places import Rows, full_rows_of, headings_deg, rows_of
@@ -18,6 +17,8 @@ FINE_CELLS: Final = 1_600
 ROUGH_CELLS: Final = 400
 CELL_FT: Final = 5.0
 MOST_POLES: Final = 120
+MOST_UNEVEN: Final = 10.0
+"""Average over minimum: UFC 3-530-01 (22 Aug 2006), roadways, walkways, parking in use: not above 10:1 (light_levels.csv)."""
 MOST_TRIES: Final = 40
 _ROUND: Final = 0.2
 _SPACINGS: Final = 24
@@ -26,15 +27,6 @@ _WIDEST_MH: Final = 12.0
 _BAY: Final = 11
 _REACH: Final = 2
 INWARDS: Final = 180.0
-
-
-@dataclass(frozen=True, slots=True)
-class Lot:
-    """A rectangle of ground; ``above_ft`` is the height of the heads over it [ft]."""
-
-    length_ft: float
-    width_ft: float
-    above_ft: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,24 +49,24 @@ class LotLight:
     on_lot: float
 
 
-def is_round(distribution: Distribution) -> bool:
+def is_round(one: Placed) -> bool:
     """Whether it shines about alike all round: such a head has no back."""
+    if one.tilt_deg:
+        return False
     c = np.arange(0.0, 360.0, 15.0)
-    rings = [distribution.candela(np.full_like(c, gamma), c) for gamma in (30.0, 50.0, 60.0)]
+    rings = [one.distribution.candela(np.full_like(c, gamma), c) for gamma in (30.0, 50.0, 60.0)]
     brightest = max(float(ring.max()) for ring in rings)
     return all(float(np.ptp(ring)) <= _ROUND * brightest for ring in rings)
 
 
-def poles_placed(
-    distribution: Distribution, scale: float, above_ft: float, rows: Rows, heads: int
-) -> tuple[Placed, ...]:
+def poles_placed(one: Placed, rows: Rows, heads: int) -> tuple[Placed, ...]:
     """Every head of the poles in ``rows``.
 
     A single head with a back stands on the edge and looks in, where there are one or two rows; all others stand half a
     spacing in, and their heads look across the rows, evenly round the pole.
     """
     count_rows = len(rows.counts)
-    at_edge = heads == 1 and count_rows <= 2 and not is_round(distribution)
+    at_edge = heads == 1 and count_rows <= 2 and not is_round(one)
     out = []
     place = iter(rows.places_ft)
     for row, count in enumerate(rows.counts):
@@ -86,56 +78,51 @@ def poles_placed(
             if at_edge:
                 y = 0.0 if towards == 0.0 else rows.width_ft
             out += [
-                Placed(distribution, x, y, above_ft, heading, 0.0, scale)
-                for heading in headings_deg(heads, towards)
+                replace(one, x_ft=x, y_ft=y, facing_deg=heading) for heading in headings_deg(heads, towards)
             ]
     return tuple(out)
 
 
-def lot_light(
-    distribution: Distribution, scale: float, lot: Lot, rows: Rows, heads: int, cells: int = FINE_CELLS
-) -> LotLight:
-    """Levels on ``lot`` with poles in ``rows`` and ``heads`` on each.
+def lot_light(one: Placed, rows: Rows, heads: int, cells: int = FINE_CELLS) -> LotLight:
+    """Levels on a lot with poles in ``rows`` and ``heads`` on each.
 
     Args:
-        distribution: of a head.
-        scale: maintained lumens over those of the table.
-        lot: the ground.
-        rows: where the poles stand.
+        one: any head, its height that over the ground.
+        rows: where the poles stand; the lot is their rectangle.
         heads: 1 to 4.
         cells: at most so many points.
     """
-    placed = poles_placed(distribution, scale, lot.above_ft, rows, heads)
+    placed = poles_placed(one, rows, heads)
     points = _points(rows.length_ft, rows.width_ft, cells)
     values = horizontal_fc(placed, points)
     levels = levels_of(values)
     at = points[int(values.argmin())]
-    emitted = distribution.lumens * scale * len(placed)
+    emitted = one.distribution.lumens * one.llf * len(placed)
     on_lot = levels.average_fc * rows.length_ft * rows.width_ft / emitted
     return LotLight(rows, heads, placed, levels, (float(at[0]), float(at[1])), min(on_lot, 1.0))
 
 
 def poles_for(
-    distribution: Distribution,
-    scale: float,
-    lot: Lot,
+    one: Placed,
+    lot_ft: tuple[float, float],
     level_fc: float,
     measure: Measure,
     heads: tuple[int, ...] = (1, 2, 4),
+    most_uneven: float = MOST_UNEVEN,
 ) -> LotLight | None:
     """The layout with the fewest heads, and of those the fewest poles, that has ``level_fc``; ``None`` where it takes too many.
 
     Args:
-        distribution: of a head.
-        scale: maintained lumens over those of the table.
-        lot: the ground.
+        one: any head, its height that over the ground.
+        lot_ft: length and width of the ground.
         level_fc: above 0.
         measure: on average, or in the darkest place.
         heads: how many a pole may carry.
+        most_uneven: the average may be so many times the least.
     """
     best: LotLight | None = None
     for each in heads:
-        found = _fewest(distribution, scale, lot, level_fc, measure, each)
+        found = _fewest(one, lot_ft, level_fc, measure, each, most_uneven)
         if found is None:
             continue
         if best is None or (len(found.placed), found.rows.count) < (len(best.placed), best.rows.count):
@@ -144,47 +131,51 @@ def poles_for(
 
 
 def _fewest(
-    distribution: Distribution, scale: float, lot: Lot, level_fc: float, measure: Measure, heads: int
+    one: Placed,
+    lot_ft: tuple[float, float],
+    level_fc: float,
+    measure: Measure,
+    heads: int,
+    most_uneven: float,
 ) -> LotLight | None:
-    emitted = distribution.lumens * scale * heads
-    least = max(1, math.ceil(level_fc * lot.length_ft * lot.width_ft / emitted - 1e-9))
+    emitted = one.distribution.lumens * one.llf * heads
+    least = max(1, math.ceil(level_fc * lot_ft[0] * lot_ft[1] / emitted - 1e-9))
+
+    def does(light: LotLight) -> bool:
+        levels = light.levels
+        held = levels.average_fc if measure == "average" else levels.least_fc
+        return held >= level_fc and levels.average_fc <= most_uneven * levels.least_fc
+
     count = least
     for _ in range(MOST_TRIES):
-        for rows in _choices(count, lot, heads):
-            light = lot_light(distribution, scale, lot, rows, heads, ROUGH_CELLS)
-            if _held(light.levels, measure) >= level_fc:
-                fine = lot_light(distribution, scale, lot, rows, heads)
-                if _held(fine.levels, measure) >= level_fc:
-                    return fine
-        count = count + 1 if count < least + 6 else math.ceil(count * 1.15)
         if count > MOST_POLES:
             return None
+        for rows in _choices(count, lot_ft, heads, is_round(one)):
+            if does(lot_light(one, rows, heads, ROUGH_CELLS)):
+                fine = lot_light(one, rows, heads)
+                if does(fine):
+                    return fine
+        count = count + 1 if count < least + 6 else math.ceil(count * 1.15)
     return None
 
 
-def _choices(count: int, lot: Lot, heads: int) -> list[Rows]:
-    if heads == 1:
+def _choices(count: int, lot_ft: tuple[float, float], heads: int, all_round: bool) -> list[Rows]:
+    if heads == 1 and not all_round:
         # on the edges, looking in
-        return [rows_of(count, lot.length_ft, lot.width_ft, rows) for rows in (1, 2) if count % rows == 0]
-    return [full_rows_of(count, lot.length_ft, lot.width_ft)]
+        return [rows_of(count, *lot_ft, rows) for rows in (1, 2) if count % rows == 0]
+    return [full_rows_of(count, *lot_ft)]
 
 
-def _held(levels: Levels, measure: Measure) -> float:
-    return levels.average_fc if measure == "average" else levels.least_fc
-
-
-def widest_pole_spacing_ft(
-    distribution: Distribution, scale: float, above_ft: float, level_fc: float, heads: int
-) -> float | None:
+def widest_pole_spacing_ft(one: Placed, level_fc: float, heads: int) -> float | None:
     """The largest spacing, alike both ways, at which the darkest place among four poles has ``level_fc`` [ft].
 
     The poles go on in every direction; ``None`` where none is close enough.
     """
-    low, high = above_ft / 4, _WIDEST_MH * above_ft
+    low, high = one.height_ft / 4, _WIDEST_MH * one.height_ft
     answer = None
     for _ in range(_CLOSER):
         tries = np.linspace(low, high, _SPACINGS)
-        held = np.flatnonzero(_least_among(distribution, scale, above_ft, tries, heads) >= level_fc)
+        held = np.flatnonzero(_least_among(one, tries, heads) >= level_fc)
         if held.size == 0:
             return answer
         last = int(held[-1])
@@ -195,29 +186,26 @@ def widest_pole_spacing_ft(
     return answer
 
 
-def bay_placed(
-    distribution: Distribution, scale: float, above_ft: float, spacing_ft: float, heads: int
-) -> tuple[Placed, ...]:
+def bay_placed(one: Placed, spacing_ft: float, heads: int) -> tuple[Placed, ...]:
     """Heads of the poles that count for the bay from 0, 0 to one spacing both ways."""
     steps = [spacing_ft * n for n in range(-_REACH + 1, _REACH + 1)]
     return tuple(
-        Placed(distribution, x, y, above_ft, heading, 0.0, scale)
+        replace(one, x_ft=x, y_ft=y, facing_deg=heading)
         for y in steps
         for x in steps
         for heading in headings_deg(heads)
     )
 
 
-def darkest_in_bay(placed: tuple[Placed, ...], spacing_ft: float) -> tuple[float, float]:
-    """The place with the least light among four poles [ft]."""
+def bay_levels(placed: tuple[Placed, ...], spacing_ft: float) -> tuple[Levels, tuple[float, float]]:
+    """Levels among four poles [fc], and the place with the least [ft]."""
     points = _bay(1.0) * spacing_ft
-    at = points[int(horizontal_fc(placed, points).argmin())]
-    return float(at[0]), float(at[1])
+    values = horizontal_fc(placed, points)
+    at = points[int(values.argmin())]
+    return levels_of(values), (float(at[0]), float(at[1]))
 
 
-def _least_among(
-    distribution: Distribution, scale: float, above_ft: float, spacings: Floats, heads: int
-) -> Floats:
+def _least_among(one: Placed, spacings: Floats, heads: int) -> Floats:
     unit = _bay(1.0)
     steps = np.arange(-_REACH + 1, _REACH + 1, dtype=np.float64)
     poles = np.array([(x, y) for y in steps for x in steps])
@@ -225,7 +213,7 @@ def _least_among(
     flat = away.reshape(-1, 2)
     total = np.zeros(len(flat))
     for heading in headings_deg(heads):
-        total += horizontal_fc([Placed(distribution, 0.0, 0.0, above_ft, heading, 0.0, scale)], flat)
+        total += horizontal_fc([replace(one, x_ft=0.0, y_ft=0.0, facing_deg=heading)], flat)
     least: Floats = total.reshape(away.shape[:3]).sum(axis=2).min(axis=1)
     return least
 

@@ -5,12 +5,11 @@ left out, each of which gives under a hundredth of what the nearest do.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from engine.light.distribution import Distribution
 from engine.light.grid import Levels, levels_of
 from engine.light.illuminance import Placed, horizontal_fc
 from engine.light.photometry import Floats
@@ -57,19 +56,15 @@ class RowLight:
     darkest_ft: tuple[float, float]
 
 
-def row_light(
-    distribution: Distribution, scale: float, above_ft: float, spacing_ft: float, strip: Strip
-) -> RowLight:
+def row_light(one: Placed, spacing_ft: float, strip: Strip) -> RowLight:
     """Levels between two luminaires of a long row.
 
     Args:
-        distribution: of each luminaire; they look across the strip.
-        scale: maintained lumens over those of the table.
-        above_ft: of the luminaires over the ground.
+        one: any of them, its height that over the ground; they look across the strip.
         spacing_ft: between neighbours.
         strip: what is lit.
     """
-    values = _bays(distribution, scale, above_ft, np.array([spacing_ft]), strip)[0]
+    values = _bays(one, np.array([spacing_ft]), strip)[0]
     at = np.unravel_index(int(values.argmin()), values.shape)
     x = np.linspace(0.0, spacing_ft, _ALONG)[at[0]]
     # ends of the bay are shared with its neighbours: each counts half
@@ -84,28 +79,24 @@ def row_light(
     )
 
 
-def row_placed(
-    distribution: Distribution, scale: float, above_ft: float, spacing_ft: float, at_zero: int = NEIGHBOURS
-) -> tuple[Placed, ...]:
+def row_placed(one: Placed, spacing_ft: float) -> tuple[Placed, ...]:
     """The luminaires that count for the bay from 0 to ``spacing_ft``."""
     return tuple(
-        Placed(distribution, spacing_ft * (n + 1 - at_zero), 0.0, above_ft, 0.0, 0.0, scale)
+        replace(one, x_ft=spacing_ft * (n + 1 - NEIGHBOURS), y_ft=0.0, facing_deg=0.0)
         for n in range(2 * NEIGHBOURS)
     )
 
 
-def widest_spacing_ft(
-    distribution: Distribution, scale: float, above_ft: float, level_fc: float, strip: Strip
-) -> float | None:
+def widest_spacing_ft(one: Placed, level_fc: float, strip: Strip) -> float | None:
     """The largest spacing at which the darkest place of a bay still has ``level_fc`` [ft].
 
     Arguments as for `row_light`. ``None`` where even luminaires side by side do not reach it.
     """
-    low, high = above_ft / 20, _WIDEST_MH * above_ft
+    low, high = one.height_ft / 20, _WIDEST_MH * one.height_ft
     answer = None
     for _ in range(_CLOSER):
         tries = np.linspace(low, high, _TRIES)
-        least = _bays(distribution, scale, above_ft, tries, strip).min(axis=(1, 2))
+        least = _bays(one, tries, strip).min(axis=(1, 2))
         held = np.flatnonzero(least >= level_fc)
         if held.size == 0:
             return answer
@@ -117,17 +108,15 @@ def widest_spacing_ft(
     return answer
 
 
-def _bays(
-    distribution: Distribution, scale: float, above_ft: float, spacings: Floats, strip: Strip
-) -> Floats:
+def _bays(one: Placed, spacings: Floats, strip: Strip) -> Floats:
     """Levels, shape (spacings, places along the bay, places across the strip) [fc]."""
     shares = np.linspace(0.0, 1.0, _ALONG)
     bays = np.arange(1 - NEIGHBOURS, 1 + NEIGHBOURS)
     along = spacings[:, None, None, None] * (shares[None, :, None, None] - bays[None, None, None, :])
     across = strip.across[None, None, :, None]
     x, y = np.broadcast_arrays(along, across)
-    one = Placed(distribution, 0.0, 0.0, above_ft, 0.0, 0.0, scale)
-    levels = horizontal_fc([one], np.column_stack([x.ravel(), y.ravel()]))
+    here = replace(one, x_ft=0.0, y_ft=0.0, facing_deg=0.0)
+    levels = horizontal_fc([here], np.column_stack([x.ravel(), y.ravel()]))
     return np.asarray(levels.reshape(x.shape).sum(axis=3), dtype=np.float64)
 
 

@@ -10,7 +10,6 @@ import numpy as np
 from engine.figure import Figure, Kind, Origin, derive, total
 from engine.light.distribution import Distribution
 from engine.light.illuminance import Placed, horizontal_fc
-from engine.light.photometry import Floats
 
 When = Literal["before", "after"]
 MOST_TOLD: Final = 6
@@ -28,6 +27,7 @@ class LightSource:
         kind, source, reference: where the shape is from, as an origin says it.
         generic: a shape of ours stands for it.
         spread: how far its light in one place may be off, as a share.
+        tilt_deg: how far it is aimed up from straight down.
     """
 
     when: When
@@ -38,6 +38,7 @@ class LightSource:
     reference: str
     generic: bool = False
     spread: float = 0.0
+    tilt_deg: float = 0.0
 
     @property
     def scale(self) -> float:
@@ -46,7 +47,7 @@ class LightSource:
 
     def at(self, x_ft: float, y_ft: float, above_ft: float, facing_deg: float = 0.0) -> Placed:
         """One of them in its place, ``above_ft`` over what is lit."""
-        return Placed(self.distribution, x_ft, y_ft, above_ft, facing_deg, 0.0, self.scale)
+        return Placed(self.distribution, x_ft, y_ft, above_ft, facing_deg, self.tilt_deg, self.scale)
 
     def leaf(self, name: str, value: float, unit: str, source: str = "") -> Figure:
         """A number read or worked out from the light's shape; a generic one may be off by its spread."""
@@ -110,8 +111,3 @@ def _from_one(source: LightSource, one: Placed, point_ft: tuple[float, float], a
         above,
         leaves[1],
     )
-
-
-def levels_at(placed: Sequence[Placed], points_ft: Floats) -> Floats:
-    """Maintained levels [fc] of luminaires on a plane."""
-    return horizontal_fc(placed, points_ft)

@@ -420,7 +420,6 @@ class SpaceRow:
 
     space: Space
     arrangement: Arrangement
-    work_plane_ft: float
     least_fc_low: float | None
     least_fc: float | None
     least_fc_high: float | None

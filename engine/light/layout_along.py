@@ -1,0 +1,243 @@
+"""Luminaires along a wall, a path or a street: the level between two, how far apart, how many for a run, how far out one reaches."""
+
+from typing import Final
+
+from engine.figure import Figure, assumed, derive, stated
+from engine.light.layout_row import RowLight, Strip, row_light, row_placed, widest_spacing_ft
+from engine.light.layout_shape import Drawn, Outcome, Say, Setting
+from engine.light.layout_source import LightSource, level_figure, named
+from engine.light.throw import reach_ft
+from engine.light.layout_within import sides_ft
+
+PATH_FT: Final = (4.0, 6.0, 10.0)
+STREET_FT: Final = (20.0, 24.0, 36.0)
+ONE_HEIGHT_OUT: Final = "looked at one mounting height out from the wall: common practice, no source"
+WIDTH_USUAL: Final = "no width was given: common practice, no source"
+SIDEWAYS: Final = 270.0
+
+
+def along(setting: Setting) -> Outcome:
+    """The layout of a row."""
+    strip, taken = _strip(setting)
+    run, more = _run(setting)
+    taken = (*taken, *more)
+    spacing = _spacing(setting, run)
+    wants = setting.asked.wants
+    if spacing is None or "spacing" in wants or "count" in wants:
+        if wants_row(setting):
+            return _with(setting, strip, taken, run, None)
+        if spacing is None:
+            return _single(setting, taken)
+    return _with(setting, strip, taken, run, spacing)
+
+
+def wants_row(setting: Setting) -> bool:
+    """Whether something is asked that takes more than one luminaire to answer."""
+    asked = setting.asked
+    return bool({"spacing", "count"} & set(asked.wants)) or asked.run_ft is not None
+
+
+def _strip(setting: Setting) -> tuple[Strip, tuple[Figure, ...]]:
+    asked = setting.asked
+    if setting.arrangement == "wall":
+        out = asked.reach_ft or setting.above_ft
+        taken = ()
+        if asked.reach_ft is None:
+            taken = (
+                assumed("line_out_ft", out, "ft", out / 2, 2 * out, ONE_HEIGHT_OUT, "light.reach_ft"),
+            )
+        return Strip(out, out), taken
+    if asked.path_ft is not None:
+        return Strip(0.0, asked.path_ft), ()
+    low, base, high = STREET_FT if setting.space.space in ("street", "parking_lot") else PATH_FT
+    width = assumed("path_ft", base, "ft", low, high, WIDTH_USUAL, "light.path_ft")
+    return Strip(0.0, base), (width,)
+
+
+def _run(setting: Setting) -> tuple[Figure | None, tuple[Figure, ...]]:
+    asked = setting.asked
+    if asked.run_ft is not None:
+        return stated("run_ft", asked.run_ft, "ft", "light.run_ft"), ()
+    if setting.arrangement == "wall" and asked.length_ft is not None:
+        # a building's two sides: its walls all round
+        length, width, taken = sides_ft(setting)
+        return derive("run_ft", "ft", "2 * (length_ft + width_ft)", length, width), taken
+    return None, ()
+
+
+def _spacing(setting: Setting, run: Figure | None) -> Figure | None:
+    """As it was said, or as it follows from a run and a count."""
+    if setting.stated.spacing_ft is not None:
+        return stated("spacing_ft", setting.stated.spacing_ft, "ft", f"lines.{setting.index}.spacing_ft")
+    qty = setting.stated.qty
+    if run is None or qty is None:
+        return None
+    count = stated("qty", qty, "1", f"lines.{setting.index}.qty")
+    return derive("spacing_ft", "ft", "run_ft / qty", run, count)
+
+
+def _with(
+    setting: Setting, strip: Strip, taken: tuple[Figure, ...], run: Figure | None, spacing: Figure | None
+) -> Outcome:
+    figures: dict[str, Figure] = {}
+    says: list[Say] = []
+    source, level = setting.after, float(setting.level.value)
+    if spacing is None:
+        widest = widest_spacing_ft(setting.one(source), level, strip)
+        if widest is None:
+            return Outcome((Say("not_reached", {"level": level}),), {}, taken)
+        leaf = source.leaf(
+            "spacing_ft",
+            widest,
+            "ft",
+            "largest spacing whose darkest place between two still has the level, found point by point",
+        )
+        figures[named("spacing_ft", source)] = leaf
+        spacing = leaf
+        if run is not None:
+            count = derive(named("luminaires_needed", source), "1", "whole_up(run_ft / spacing_ft)", run, leaf)
+            figures[count.name] = count
+            says.append(
+                Say(
+                    f"{setting.arrangement}_count",
+                    {"count": int(count.value), "run": run.value, "spacing": widest, "level": level},
+                )
+            )
+        else:
+            says.append(
+                Say(
+                    f"{setting.arrangement}_spacing",
+                    {
+                        "spacing": widest,
+                        "heights": widest / setting.above_ft,
+                        "level": level,
+                        "out": strip.far_ft,
+                    },
+                )
+            )
+        if setting.stated.qty is not None and run is not None and setting.stated.qty != int(count.value):
+            says.append(Say("you_have", {"count": setting.stated.qty}))
+    rows = {s.when: row_light(setting.one(s), float(spacing.value), strip) for s in setting.sides}
+    for each in setting.sides:
+        placed = row_placed(setting.one(each), float(spacing.value))
+        least = level_figure(
+            "least_fc", each, placed, rows[each.when].darkest_ft, setting.scene.above_ft
+        )
+        figures[least.name] = least
+    if not says:
+        says.append(
+            Say(
+                f"{setting.arrangement}_light",
+                {
+                    "spacing": spacing.value,
+                    "least": rows["after"].levels.least_fc,
+                    "average": rows["after"].levels.average_fc,
+                    "out": strip.far_ft,
+                },
+            )
+        )
+    question = "light.run" if "count" in setting.asked.wants and run is None else ""
+    return Outcome(
+        tuple(says),
+        figures,
+        taken,
+        question,
+        figures["least_fc_after"],
+        _drawn(setting, float(spacing.value), strip, rows),
+        _density(setting, spacing),
+    )
+
+
+def _single(setting: Setting, taken: tuple[Figure, ...]) -> Outcome:
+    """One luminaire: how far it reaches, and the level at the distance that was asked."""
+    figures: dict[str, Figure] = {}
+    says: list[Say] = []
+    out = setting.asked.reach_ft
+    if out is not None:
+        for source in setting.sides:
+            figure = level_figure(
+                "level_out_fc", source, (setting.one(source),), (0.0, out), setting.scene.above_ft
+            )
+            figures[figure.name] = figure
+        says.append(Say("level_out", {"out": out, "level": figures["level_out_fc_after"].value}))
+    figures |= reach_figures(setting)
+    ahead = figures.get("reach_ahead_ft_after")
+    side = figures.get("reach_side_ft_after")
+    if ahead is not None:
+        values = {"level": float(setting.level.value), "ahead": ahead.value}
+        says.append(
+            Say("reach", values) if side is None else Say("reach_both", {**values, "side": side.value})
+        )
+    elif not says:
+        says.append(Say("not_reached", {"level": float(setting.level.value)}))
+    held = figures.get("level_out_fc_after")
+    return Outcome(
+        tuple(says),
+        figures,
+        tuple(figure for figure in taken if figure.name not in ("line_out_ft", "path_ft")),
+        held=held,
+        drawn=_drawn_one(setting),
+    )
+
+
+def reach_figures(setting: Setting) -> dict[str, Figure]:
+    """How far the level reaches ahead and to the side, now and then."""
+    out: dict[str, Figure] = {}
+    above = setting.scene.above_ft
+    for source in setting.sides:
+        for name, bearing in (("reach_ahead_ft", 0.0), ("reach_side_ft", SIDEWAYS)):
+            found = reach_ft([setting.one(source)], float(setting.level.value), bearing)
+            if found is None or found <= 0.0:
+                continue
+            heights = source.leaf(
+                "reach_in_heights", found / setting.above_ft, "1", "the farthest place that has the level"
+            )
+            figure = derive(
+                named(name, source), "ft", "height_over_plane_ft * reach_in_heights", above, heights
+            )
+            out[figure.name] = figure
+    return out
+
+
+def _density(setting: Setting, spacing: Figure) -> Figure | None:
+    if setting.arrangement != "row":
+        return None
+    return derive("power_per_ft_w_ft", "W/ft", "input_watts_after / spacing_ft", setting.watts, spacing)
+
+
+def _drawn(setting: Setting, spacing_ft: float, strip: Strip, rows: dict[str, RowLight]) -> Drawn:
+    far = max(3 * setting.above_ft, strip.far_ft, setting.asked.line_ft or 0.0)
+    behind = 0.0 if setting.arrangement == "wall" else -setting.above_ft
+    before = () if setting.before is None else row_placed(setting.one(setting.before), spacing_ft)
+    return Drawn(
+        kind=setting.arrangement,
+        x_ft=(-0.6 * spacing_ft, 1.6 * spacing_ft),
+        y_ft=(behind, far),
+        before=before,
+        after=row_placed(setting.one(setting.after), spacing_ft),
+        level_fc=float(setting.level.value),
+        height_ft=float(setting.scene.height_ft.value),
+        plane_ft=0.0,
+        mark_ft=rows["after"].darkest_ft,
+        line_ft=setting.asked.line_ft,
+    )
+
+
+def _drawn_one(setting: Setting) -> Drawn:
+    far = max(3 * setting.above_ft, 1.2 * (setting.asked.reach_ft or 0.0), 1.2 * (setting.asked.line_ft or 0.0))
+    behind = 0.0 if setting.arrangement == "wall" else -1.5 * setting.above_ft
+    return Drawn(
+        kind=setting.arrangement,
+        x_ft=(-0.75 * far, 0.75 * far),
+        y_ft=(behind, far),
+        before=() if setting.before is None else (setting.one(setting.before),),
+        after=(setting.one(setting.after),),
+        level_fc=float(setting.level.value),
+        height_ft=float(setting.scene.height_ft.value),
+        plane_ft=0.0,
+        mark_ft=None if setting.asked.reach_ft is None else (0.0, setting.asked.reach_ft),
+        line_ft=setting.asked.line_ft,
+    )
+
+
+__all__ = ["LightSource", "along", "reach_figures", "wants_row"]
