@@ -14,10 +14,11 @@ from pydantic import TypeAdapter
 from bot.assistant import Turn
 from bot.editing import edit_of, slot_path
 from bot.replies.describe import value_words
+from bot.replies.layout_view import LayoutView, layout_view
 from bot.replies.notes import NoteView, note, stop_note
-from bot.replies.pictures import TITLES, pictures_of
+from bot.replies.pictures import TITLES, layout_pictures_of, pictures_of
 from bot.replies.reasoned import reason_text
-from bot.replies.render import QUESTIONS, render, shows_a_quote
+from bot.replies.render import QUESTIONS, render, shows_a_layout, shows_a_quote
 from bot.replies.shown import amount, amount_range, footcandles, percent, years_between
 from bot.replies.view import QuoteView, quote_view
 from bot.replies.words import Words, words_in
@@ -70,6 +71,8 @@ def _card(turn: Turn, view: QuoteView | None, words: Words, tables: Tables | Non
     reading, quote = turn.reading, turn.quote
     if quote is not None and view is not None:
         return _quote_card(quote, view, turn, words)
+    if quote is not None and shows_a_layout(quote, reading):
+        return _layout_card(quote, layout_view(quote, reading, words, turn.conversation.texts), words)
     if quote is not None and quote.stop is not None:
         return _note_card(stop_note(quote.stop.key, reading, words))
     if reading.intent == "handoff":
@@ -81,8 +84,19 @@ def _note_card(view: NoteView) -> dict[str, Any]:
     return {"kind": "note", **_as_values(NoteView).dump_python(view)}
 
 
-@lru_cache(maxsize=2)
-def _as_values(kind: type[QuoteView] | type[NoteView]) -> TypeAdapter[Any]:
+def _layout_card(quote: Quote, view: LayoutView, words: Words) -> dict[str, Any]:
+    return {
+        "kind": "layout",
+        **_as_values(LayoutView).dump_python(view),
+        "pictures": [
+            {"name": name, "words": words.say(TITLES[name.rstrip("_0123456789")]), "svg": svg}
+            for name, svg in layout_pictures_of(quote, words.language)
+        ],
+    }
+
+
+@lru_cache(maxsize=3)
+def _as_values(kind: type[QuoteView] | type[NoteView] | type[LayoutView]) -> TypeAdapter[Any]:
     """Dataclasses within dataclasses as dicts; several times as fast as the standard library's way."""
     return TypeAdapter(kind)
 

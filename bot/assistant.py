@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from bot.conversation import EMPTY, State, read_turn, reading_of
-from bot.layout_question import answers_layout_question, light_asked
+from bot.layout_question import answers_layout_question, lately_asked_light, light_asked
 from bot.pressing import Change, press
 from bot.reading import CannotRead
 from bot.reading.message import Message
@@ -25,7 +25,6 @@ from engine.request import AskedLight, Request
 from engine.tables import Tables
 from engine.terms import Terms
 
-_LOOK_AT_LIGHT: Final = frozenset({"layout", "explain"})
 _MAY_ANSWER: Final = frozenset({"quote", "revise", "other"})
 """What a message that only answers our question about light may be taken for by itself."""
 UNQUOTED: Final = frozenset({"handoff", "greet", "other"})
@@ -121,7 +120,9 @@ class Assistant:
         after, reading = read_next(conversation, text, asked)
         if reading.intent in _MAY_ANSWER and answers_layout_question(asked, text):
             reading = replace(reading, intent="layout")
-        light = light_asked(after.texts, reading) if reading.intent in _LOOK_AT_LIGHT else None
+        light = None
+        if reading.intent == "layout" or (reading.intent == "explain" and lately_asked_light(after.texts)):
+            light = light_asked(after.texts, reading)
         return Turn(reading, self._quote(reading, light), after)
 
     def take_changes(self, conversation: Conversation, text: str, changes: Sequence[Change]) -> Turn:

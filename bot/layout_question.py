@@ -5,7 +5,7 @@ light was asked about.
 """
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from pydantic import ValidationError
 
@@ -16,8 +16,9 @@ from bot.reading.shape import Reading
 from bot.reading.text import fold, mend_digits
 from engine.request import AskedLight
 
-MOST_TURNS = 40
+MOST_TURNS: Final = 40
 """Messages that are looked back at."""
+LATELY: Final = 3
 
 
 def answers_layout_question(asked: str | None, text: str) -> bool:
@@ -25,7 +26,9 @@ def answers_layout_question(asked: str | None, text: str) -> bool:
     if not (asked or "").startswith(ASKED_OF_LIGHT):
         return False
     values = _read(text).values.keys()
-    return bool(values - {"wants", "space", "poles", "heads"}) or bool(values and not asks_layout(_folded(text)))
+    return bool(values - {"wants", "space", "poles", "heads"}) or bool(
+        values and not asks_layout(_folded(text))
+    )
 
 
 def light_asked(texts: Sequence[str], reading: Reading) -> AskedLight | None:
@@ -46,9 +49,9 @@ def light_asked(texts: Sequence[str], reading: Reading) -> AskedLight | None:
     return _checked(values)
 
 
-def last_asked_light(texts: Sequence[str]) -> bool:
-    """Whether the message before the last asked about light: "how did you get that" is then about its answer."""
-    return len(texts) > 1 and asks_layout(_folded(texts[-2]))
+def lately_asked_light(texts: Sequence[str]) -> bool:
+    """Whether one of the few messages before the last asked about light: "how did you get that" is about its answer."""
+    return any(asks_layout(_folded(text)) for text in texts[-1 - LATELY : -1])
 
 
 def _read(text: str) -> AskedOfLight:

@@ -113,6 +113,68 @@ NOTE_KEYS: Final = (
     "hvac_not_counted",  # cooling and heating change: given beside, not counted in the payback
 )
 
+LAYOUT_KEYS: Final = (
+    "room_light",  # count, average, least
+    "room_count",  # count, rows, columns, level, average, least
+    "room_bays",  # along, across
+    "room_capacity",  # count, level, area, side
+    "room_spacing",  # spacing, level, heights
+    "lot_light",  # poles, heads, average, least
+    "lot_count",  # poles, heads, count, level, measure, average, least
+    "lot_bays",  # along, across
+    "lot_one_row",  # along
+    "lot_at_spacing",  # spacing, least, heads
+    "lot_spacing",  # spacing, heights, level, heads
+    "wall_count",  # count, run, spacing, level, out
+    "wall_spacing",  # spacing, heights, level, out
+    "wall_light",  # spacing, least, average, out
+    "row_count",  # count, run, spacing, level, out
+    "row_spacing",  # spacing, heights, level, out
+    "row_light",  # spacing, least, average, out
+    "level_out",  # out, level
+    "reach",  # level, ahead
+    "reach_both",  # level, ahead, side
+    "not_reached",  # level
+    "too_many",  # level
+    "you_have",  # count
+    "asked_held",  # level, value
+    "asked_missed",  # level, value
+    "usual_held",  # level, value
+    "usual_missed",  # level, value
+    "out_held",  # level, value
+    "out_missed",  # level, value
+    "guide_below",  # range, value
+    "guide_within",  # range, value
+    "guide_above",  # range, value
+    "compare_average_less",  # now, then, percent
+    "compare_average_alike",  # now, then, percent
+    "compare_average_more",  # now, then, percent
+    "compare_least_less",  # now, then, percent
+    "compare_least_alike",  # now, then, percent
+    "compare_least_more",  # now, then, percent
+    "compare_level_out_less",  # now, then, percent
+    "compare_level_out_alike",  # now, then, percent
+    "compare_level_out_more",  # now, then, percent
+    "compare_reach_less",  # now, then, percent, level
+    "compare_reach_alike",  # now, then, percent, level
+    "compare_reach_more",  # now, then, percent, level
+    "line_ahead",  # out, ground, upright, eye
+    "line_behind",  # out, ground, upright, eye
+    "line_now",  # ground, upright
+    "up_0",  # rating
+    "up_1",  # rating
+    "up_2",  # rating
+    "up_3",  # rating
+    "up_unknown",
+    "glare_low",  # rating
+    "glare_medium",  # rating
+    "glare_high",  # rating
+    "back_low",  # rating
+    "back_medium",  # rating
+    "back_high",  # rating
+)
+"""Sentences of a simple layout (`engine.light.layout_shape.Say`); levels in fc, lengths in ft, areas in ft2."""
+
 CAUTION_KEYS: Final = (
     "licensed_work", "listed_equipment", "retrofit_kit", "lockout", "voltage_check", "ballast_disconnect", "grounding",
     "wet_location", "hazardous_location", "egress", "height", "overhead_lines", "pcb", "mercury", "other_waste",

@@ -11,7 +11,8 @@ import { speak, spoken, t } from "/words.js";
 export function showTurn(turn, { change, say, number }) {
   speak(turn.answer.language);
   const card = turn.answer.card;
-  const answer = card.kind === "quote" ? ticket(turn, card, { change, say, number }) : noteSlip(card, number);
+  const answer = card.kind === "quote" ? ticket(turn, card, { change, say, number })
+    : card.kind === "layout" ? lightSheet(turn, card, { say, number }) : noteSlip(card, number);
   answer.lang = turn.answer.language;
   return { slip: slip(turn), answer };
 }
@@ -23,6 +24,7 @@ export function summaryOf(turn) {
     const text = t("summary_quote", { saved, payback, count: card.cautions.length });
     return card.questions.length > 0 ? `${text} ${card.questions[0].text}` : text;
   }
+  if (card.kind === "layout") return [...card.lines.flatMap((line) => line.answer), card.question].filter(Boolean).join(" ");
   return [...(card.faults ?? []), ...(card.paragraphs ?? []), ...(card.lines ?? []).map((line) => line.problem)]
     .filter(Boolean).join(" ") || t("summary_problem");
 }
@@ -45,6 +47,35 @@ function noteSlip(card, number) {
     card.heard.length > 0
       ? [make("p", { class: "small-head" }, t("read")), make("ul", {}, card.heard.map((text) => make("li", {}, text)))] : null,
     unused(card.unread),
+    cautions(card.cautions.map((text) => ({ text }))));
+}
+
+// What was asked of light: the answer, what it rests on, the plan and the section. Guidance, never a design.
+function lightSheet(turn, card, { say, number }) {
+  const open = (path, name) => openWorking(turn.quote_id, path, name);
+  const list = (texts) => make("ul", { class: "rows" }, texts.map((text) => make("li", {}, text)));
+  const guides = (line) => [...line.guides, line.power, line.limits].filter(Boolean);
+  return make("section", { class: "ticket light-sheet", "aria-label": t("light_sheet", { number }) },
+    faults(card.faults),
+    card.lines.map((line) => make("div", { class: "line" },
+      make("h3", {}, line.title),
+      make("p", { class: "light-answer" }, line.answer.join(" ")),
+      line.sky ? make("p", {}, `${t("sky")}: ${line.sky}`) : null)),
+    card.question ? make("div", { class: "question", role: "group", "aria-label": t("question") },
+      make("p", {}, make("strong", {}, `${t("question")}: `), card.question),
+      make("p", { class: "answers" }, make("button", { type: "button", class: "plain", onclick: () => say("") }, t("label_answer")))) : null,
+    card.pictures.length > 0 ? make("div", { class: "pictures light-pictures" },
+      card.pictures.map(({ svg }) => picture(svg)).filter(Boolean).map((drawn) => make("figure", { class: "picture" }, drawn))) : null,
+    make("h3", {}, t("figures")),
+    make("p", { class: "hint" }, t("figures_hint")),
+    card.lines.map((line) => make("dl", { class: "ledger" }, line.figures.map((figure) => make("div", { "data-name": figure.figure },
+      make("dt", {}, figure.words), make("dd", {}, figureButton(figure, "", open)))))),
+    card.lines.map((line) => make("p", { class: "hint" }, line.basis)).slice(0, 1),
+    make("h3", {}, t("read")), list(card.read),
+    card.assumed.length > 0 ? [make("h3", {}, t("assumed")), list(card.assumed)] : null,
+    unused(card.unread),
+    card.lines.length > 0 && guides(card.lines[0]).length > 0 ? [make("h3", {}, t("guides")), list(guides(card.lines[0]))] : null,
+    card.left_out ? make("p", {}, card.left_out) : null,
     cautions(card.cautions.map((text) => ({ text }))));
 }
 

@@ -73,6 +73,11 @@ def asked_of_light(folded: str) -> AskedOfLight:
     _property_line(taken)
     _reach(taken)
     _poles(taken)
+    if not taken.values and (bare := _BARE.fullmatch(text.strip())):
+        start = text.index(bare["n"])
+        taken.take(
+            start, len(text.rstrip()), bare_ft=taken.feet(bare["n"], bare["unit"] or "", (start, len(text)))
+        )
     if space := _space(text):
         taken.values["space"] = space
     if wants := _wants(text, taken.values):
@@ -187,7 +192,9 @@ def _sizes(taken: _Taken) -> None:
             text[max(0, match.start() - NEAR) : match.start()],
             text[match.end() : match.end() + NEAR],
         )
-        if min(sides) < LEAST_SIDE_FT or not (unit or _place().search(before) or _place().search(after)):
+        alone = _ALONE.fullmatch(text[: match.start()]) and _ALONE.fullmatch(text[match.end() :])
+        known = unit or alone or _place().search(before) or _place().search(after)
+        if min(sides) < LEAST_SIDE_FT or not known:
             continue
         if not unit and max(sides) > 3_000:
             continue
@@ -220,6 +227,13 @@ def taken_value(number: str, unit: str) -> float:
     return round(value * FEET_PER_METRE, 2) if _is_metric(unit) else value
 
 
+_ALONE = re.compile(
+    r"(?:[\s.,!]|it'?s|its|about|around|roughly|maybe|approx|like|or so|son|es|mide|unos|como|de|aprox|mas o menos){0,8}"
+)
+"""What may stand about a size that is the whole message."""
+_BARE = re.compile(
+    rf"(?:it'?s |its |about |around |roughly |maybe |son |es |unos |como |a |at )*{_NUM.format('n')}(?: ?(?P<unit>{_FT}|{_M}))?(?: (?:away|out|long|total|or so|all around|de largo|mas o menos))*[.!]?"
+)
 _RUNS_ALONG = re.compile(
     r"(?:wall|fence|sidewalk|walkway|path|street|road|drive|alley|building|perimeter|pole|ceiling|house)"
 )
@@ -440,11 +454,22 @@ def _patterns_of_wants() -> tuple[tuple[str, re.Pattern[str]], ...]:
 
 
 def folded_over(parts: Iterator[AskedOfLight]) -> dict[str, Any]:
-    """Values of several messages about one job: what is said later stands, and what is wanted is what was asked last."""
+    """Values of several messages about one job: what is said later stands, and what is wanted is what was asked last.
+
+    A bare length answers what is missing: how far the line is where spill was asked about, else how much there is to light.
+    """
     out: dict[str, Any] = {}
     for part in parts:
-        if {"length_ft", "area_ft2"} & part.values.keys():
+        values = dict(part.values)
+        bare = values.pop("bare_ft", None)
+        if bare is not None and out.get("wants"):
+            missing = "line_ft" if "spill" in out["wants"] and "line_ft" not in out else "run_ft"
+            values[missing] = bare
+        if {"length_ft", "area_ft2"} & values.keys():
             for slot in ("length_ft", "width_ft", "area_ft2"):
                 out.pop(slot, None)
-        out |= part.values
+        wants = values.pop("wants", None)
+        out |= values
+        if wants:
+            out["wants"] = wants
     return out

@@ -12,10 +12,15 @@ from engine.figure import Figure, in_order
 from engine.proposal import Quote, QuoteLine
 
 MOST_PATH: Final = 120
+LIGHT: Final = "light"
+"""How the paths of figures of a layout begin: "light.0.average_fc_after"."""
 
 
 def named_figures(quote: Quote) -> Iterator[tuple[str, Figure]]:
-    """Every figure that the quote names, with its path: totals first, then hours, then lines."""
+    """Every figure that the quote names, with its path: what was asked of light, totals, hours, lines."""
+    for number, layout in enumerate(quote.layouts):
+        for name, figure in layout.figures.items():
+            yield f"{LIGHT}.{number}.{name}", figure
     for name, figure in quote.totals.items():
         yield f"totals.{name}", figure
     if quote.hours_per_year is not None:
@@ -62,6 +67,9 @@ def lines_of_figures(quote: Quote, words: Words) -> dict[int, str]:
 def _places(quote: Quote, parts: list[str]) -> list[Mapping[str, Figure]]:
     if parts == ["totals"]:
         return [quote.totals]
+    if parts[:1] == [LIGHT] and len(parts) == 2:
+        at = _number(parts[1])
+        return [quote.layouts[at].figures] if at is not None and at < len(quote.layouts) else []
     if len(parts) not in {2, 3, 4} or parts[0] != "lines":
         return []
     index = _number(parts[1])

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from bot.replies.figures_at import named_figures
+from bot.replies.figures_at import LIGHT, named_figures
 from bot.replies.words import LANGUAGES, words_in
 from engine.figure import Figure, in_order
 from engine.proposal import Quote
@@ -59,6 +59,8 @@ def find_figure(quote: Quote, text: str) -> str | None:
         return "totals.kwh_saved_per_year"
     if numbers:
         return None
+    if quote.layouts and (leading := quote.layouts[0].leading):
+        return f"{LIGHT}.0.{leading}"
     for name in words_in("en").of("asked_by", "that"):
         if name in quote.totals:
             return f"totals.{name}"

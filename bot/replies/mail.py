@@ -1,12 +1,12 @@
 """A reply as an e-mail: plain text, HTML, and the pictures that the HTML shows, as PNG."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
 from bot.replies.heard import Heard, Language
-from bot.replies.pictures import pictures_of
-from bot.replies.render import render, shows_a_quote
+from bot.replies.pictures import layout_pictures_of, pictures_of
+from bot.replies.render import render, shows_a_layout, shows_a_quote
 from engine.proposal import Quote
 from engine.tables import Tables
 
@@ -32,7 +32,7 @@ class MailPicture:
 
 @dataclass(frozen=True, slots=True)
 class EmailParts:
-    """What a mail is put together from. ``pictures`` is empty where no quote is shown."""
+    """What a mail is put together from. ``pictures`` is empty where neither a quote nor a layout is shown."""
 
     text: str
     html: str
@@ -49,7 +49,9 @@ def render_email(
     """The reply for a mail; arguments as for `bot.replies.render.render`. Same input, same bytes."""
     pictures: tuple[MailPicture, ...] = ()
     if quote is not None and shows_a_quote(quote, reading):
-        pictures = _pictures(quote, language)
+        pictures = _as_png(pictures_of(quote, language))
+    elif quote is not None and shows_a_layout(quote, reading):
+        pictures = _as_png(layout_pictures_of(quote, language))
     return EmailParts(
         text=render(quote, reading, "email_text", language, texts, tables),
         html=render(quote, reading, "email_html", language, texts, tables, pictures),
@@ -57,12 +59,12 @@ def render_email(
     )
 
 
-def _pictures(quote: Quote, language: Language) -> tuple[MailPicture, ...]:
+def _as_png(drawn: Iterable[tuple[str, str]]) -> tuple[MailPicture, ...]:
     # Imported when a mail is made: the drawing library would slow down every short answer.
     from bot.replies.pictures.png import SCALE, png_of
 
     out = []
-    for name, svg in pictures_of(quote, language):
+    for name, svg in drawn:
         png, alt = png_of(svg)
         width = int.from_bytes(png[16:20], "big") // SCALE
         cid = f"{name}.{sha256(png).hexdigest()[:16]}@wattclerk.invalid"

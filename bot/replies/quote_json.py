@@ -13,6 +13,7 @@ from bot.replies.asked import choice_words, question_text
 from bot.replies.assumed import assumed_name
 from bot.replies.describe import line_title
 from bot.replies.heard import Heard, Language
+from bot.replies.layout_json import layout_json
 from bot.replies.light_json import light_json
 from bot.replies.reasoned import Table, problem_text, reason_text
 from bot.replies.words import Words, words_in
@@ -48,6 +49,15 @@ def quote_json(
     graph = _Graph(quote) if in_full else None
     return {
         "lines": [_line(line, words, graph, bool(quote.request.job.metric)) for line in quote.lines],
+        "asked_light": [
+            layout_json(
+                layout,
+                words,
+                bool(quote.request.job.metric),
+                graph.places(layout.figures) if graph is not None else {},
+            )
+            for layout in quote.layouts
+        ],
         "totals": _totals(quote),
         "hours_per_year": None if quote.hours_per_year is None else _number(quote.hours_per_year.value),
         "assumptions": [_assumption(a, words) for a in quote.assumptions],
@@ -70,6 +80,8 @@ class _Graph:
 
     def __init__(self, quote: Quote) -> None:
         roots = list(quote.totals.values())
+        for layout in quote.layouts:
+            roots.extend(layout.figures.values())
         if quote.hours_per_year is not None:
             roots.append(quote.hours_per_year)
         for line in quote.lines:

@@ -13,8 +13,9 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from bot.replies import gsm
 from bot.replies.heard import Heard, Language
 from bot.replies.layout import laid_out
+from bot.replies.layout_view import layout_view
 from bot.replies.notes import NoteView, note, stop_note
-from bot.replies.pictures import pictures_of
+from bot.replies.pictures import layout_pictures_of, pictures_of
 from bot.replies.view import QuoteView, quote_view
 from bot.replies.words import words_in
 from engine.proposal import Quote
@@ -26,6 +27,7 @@ QUESTIONS: Final = {"terminal": 1, "sms": 1, "chat": 1, "email_text": 3, "email_
 MOST_SEGMENTS: Final = 3
 """A text message longer than this is shortened, least important part first."""
 SMS_LEVELS: Final = (4, 3, 2, 1, 0)
+LAYOUT_LEVELS: Final = (4, 3, 2, 1)
 _HTML: Final = frozenset({"chat", "email_html", "draft_html"})
 
 
@@ -69,6 +71,8 @@ def render(
     stop = _stop_key(quote, reading)
     if stop is not None:
         return _note(stop_note(stop, reading, words, short=channel == "sms"), channel, language)
+    if quote is not None and shows_a_layout(quote, reading):
+        return _layout(quote, reading, channel, language, texts, pictures)
     if quote is None or not shows_a_quote(quote, reading):
         return _note(note(quote, reading, words, texts, channel == "sms", tables), channel, language)
     view = view or quote_view(quote, reading, words, QUESTIONS[channel], texts)
@@ -82,6 +86,34 @@ def render(
 def shows_a_quote(quote: Quote, reading: Heard) -> bool:
     """True where the reply is the quote itself: no person must take over, and no other thing was asked for."""
     return bool(quote.lines) and _stop_key(quote, reading) is None and reading.intent in {"quote", "revise"}
+
+
+def shows_a_layout(quote: Quote, reading: Heard) -> bool:
+    """True where the reply is what was asked of light."""
+    return bool(quote.layouts) and _stop_key(quote, reading) is None and reading.intent == "layout"
+
+
+def _layout(
+    quote: Quote,
+    reading: Heard,
+    channel: Channel,
+    language: Language,
+    texts: Sequence[str],
+    pictures: Sequence[Pictured],
+) -> str:
+    view = layout_view(quote, reading, words_in(language), texts)
+    if channel == "sms":
+        text_of, tail_of = (template("sms", language, name) for name in ("layout", "layout_tail"))
+        tail = _one_paragraph(tail_of.render(v=view))
+        body = ""
+        for level in LAYOUT_LEVELS:
+            body = _one_paragraph(text_of.render(v=view, level=level))
+            if gsm.segments(f"{body} {tail}") <= MOST_SEGMENTS:
+                return f"{body} {tail}"
+        return _cut(body, f" {tail}")
+    drawn = [svg for _, svg in layout_pictures_of(quote, language)] if channel == "chat" else []
+    text = template(channel, language, "layout").render(v=view, drawn=drawn, pictures=pictures)
+    return laid_out(text, channel)
 
 
 def _stop_key(quote: Quote | None, reading: Heard) -> str | None:
@@ -139,4 +171,4 @@ def _environment() -> Environment:
 @lru_cache(maxsize=64)
 def template(form: str, language: Language, name: str) -> Template:
     """The template of that name for a form of reply: a channel, or a form that only one of our own modules fills."""
-    return _environment().get_template(f"{form}/{language}/{name}.j2")
+    return _environment().gettemplate(f"{form}/{language}/{name}.j2")

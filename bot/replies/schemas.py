@@ -1,18 +1,19 @@
 """The JSON Schemas (draft 2020-12) of what `bot.replies` and the reader give as JSON, as plain values."""
 
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, get_args
 
 from engine.keys import (
     CAUTION_KEYS,
     CONCERN_KEYS,
+    LAYOUT_KEYS,
     PASSED_OVER_KEYS,
     PROBLEM_KEYS,
     REASON_KEYS,
     ROLE_KEYS,
     STOP_KEYS,
 )
-from engine.request import Context, StatedJob, StatedLine
-from engine.vocabulary import FAMILIES, INTENTS, LAMP_SOURCES
+from engine.request import AskedLight, Context, StatedJob, StatedLine
+from engine.vocabulary import FAMILIES, INTENTS, LAMP_SOURCES, SPACES, Arrangement
 
 Schema = dict[str, Any]
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
@@ -149,6 +150,67 @@ def _light() -> Schema:
     )
 
 
+def _layout() -> Schema:
+    """Footcandles, feet, square feet; levels are maintained. Guidance, never a design."""
+    side = _object({"name": _TEXT, "generic": {"type": "boolean"}, "lumens": _NUMBER, "reference": _TEXT})
+    assumed = _object(
+        {"name": _TEXT, "value": _NUMBER, "low": _MAYBE, "high": _MAYBE, "unit": _TEXT, "source": _TEXT}
+    )
+    guide = _object(
+        {
+            "area": _TEXT,
+            "criterion": _TEXT,
+            "fc_low": _MAYBE,
+            "fc": _MAYBE,
+            "fc_high": _MAYBE,
+            "rule": _TEXT,
+            "seen": _TEXT,
+            "text": _TEXT,
+        }
+    )
+    allowance = _object(
+        {
+            "edition": _TEXT,
+            "area": _TEXT,
+            "unit": {"enum": ["W/ft2", "W/ft"]},
+            "draws": _NUMBER,
+            "zone2": _NUMBER,
+            "zone3": _NUMBER,
+            "base_watts": _NUMBER,
+        }
+    )
+    values: Schema = {
+        "description": "name of a figure: its value",
+        "type": "object",
+        "additionalProperties": _NUMBER,
+    }
+    return _object(
+        {
+            "line": _COUNT,
+            "arrangement": {"enum": list(get_args(Arrangement))},
+            "space": {"enum": list(SPACES)},
+            "space_is_assumed": {"type": "boolean"},
+            "height_ft": _NUMBER,
+            "level_fc": _NUMBER,
+            "level_is": {"enum": ["average", "minimum"]},
+            "level_is_asked": {"type": "boolean"},
+            "maintained": {"const": True},
+            "before": _or_null(side),
+            "after": side,
+            "says": _list(_keyed(LAYOUT_KEYS)),
+            "values": values,
+            "figures": _PLACES,
+            "assumed": _list(assumed),
+            "guides": _list(guide),
+            "allowance": _or_null(allowance),
+            "bug": {"type": ["string", "null"]},
+            "line_limits": _list(_object({"zone": _TEXT, "vertical_fc": _NUMBER})),
+            "question": {"type": ["string", "null"]},
+            "is_a_design": {"const": False},
+        }
+    )
+
+
 def _line() -> Schema:
     passed_over = _object(
         {"part_number": _TEXT, "key": {"enum": list(PASSED_OVER_KEYS)}, "text": _TEXT},
@@ -226,6 +288,7 @@ def _quote() -> Schema:
     return _object(
         {
             "lines": _list(_line()),
+            "asked_light": _list(_layout()),
             "totals": totals,
             "hours_per_year": _MAYBE,
             "assumptions": _list(assumption),
@@ -272,7 +335,7 @@ def _reading() -> Schema:
 def _stated_parts() -> tuple[Schema, Schema]:
     """The schema of a request, and the definitions of its parts, from the models that check them."""
     shared: Schema = {}
-    for model in (StatedJob, StatedLine, Context):
+    for model in (StatedJob, StatedLine, Context, AskedLight):
         made = model.model_json_schema(ref_template="#/$defs/{model}")
         shared |= made.pop("$defs", {})
         shared[model.__name__] = made
@@ -281,7 +344,8 @@ def _stated_parts() -> tuple[Schema, Schema]:
             "job": {"$ref": "#/$defs/StatedJob"},
             "lines": _list({"$ref": "#/$defs/StatedLine"}),
             "context": {"$ref": "#/$defs/Context"},
+            "light": {"$ref": "#/$defs/AskedLight"},
         },
-        optional=("context",),
+        optional=("context", "light"),
     )
     return request, shared

@@ -14,7 +14,9 @@ from typing import Any, Final
 from bot.replies.heard import Language
 
 LANGUAGES: Final[tuple[Language, ...]] = ("en", "es")
-_FILES: Final = ("nouns", "reasons", "cautions", "questions", "figures", "sources", "notes", "mail")
+_FILES: Final = (
+    "nouns", "reasons", "cautions", "questions", "figures", "sources", "notes", "mail", "layout",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

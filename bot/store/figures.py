@@ -14,7 +14,7 @@ from engine.proposal import Option, Quote, QuoteLine
 
 @dataclass(frozen=True, slots=True)
 class Traces:
-    """The figures of a quote by path: ``totals.net_cost``, ``lines.0.kw_saved``, ``lines.0.options.1.unit_price``."""
+    """The figures of a quote by path: ``totals.net_cost``, ``lines.0.kw_saved``, ``lines.0.options.1.unit_price``, ``light.0.average_fc_after``."""
 
     roots: Mapping[str, Figure]
 
@@ -58,6 +58,9 @@ class Traces:
 
 
 def _roots(quote: Quote) -> Iterator[tuple[str, Figure]]:
+    for n, layout in enumerate(quote.layouts):
+        for name, figure in layout.figures.items():
+            yield f"light.{n}.{name}", figure
     for name, figure in quote.totals.items():
         yield f"totals.{name}", figure
     if quote.hours_per_year is not None:

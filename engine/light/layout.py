@@ -1,7 +1,7 @@
 """The door to simple layouts: what was asked of light, and the lines of a quote, become answers. Guidance, never a design."""
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Final
 
@@ -9,7 +9,7 @@ from engine.catalog.catalogue import Catalogue
 from engine.figure import Figure, leaves
 from engine.light.before_after import Side, side_after, side_before
 from engine.light.distribution import Distribution, distribution
-from engine.light.layout_along import along, reach_figures
+from engine.light.layout_along import along
 from engine.light.layout_guides import allowance_for, guides_for, level_of
 from engine.light.layout_over import over
 from engine.light.layout_shape import Layout, Outcome, Say, Setting
@@ -21,17 +21,17 @@ from engine.light.scene import scene_of
 from engine.light.spots import OUT_HEIGHTS
 from engine.proposal import QuoteLine
 from engine.request import AskedLight
-from engine.tables.facts import family_facts
-from engine.tables.miss import NoSuchRow
 from engine.tables.rows import SpaceRow
 from engine.tables.tables import Tables
-from engine.vocabulary import EXTERIOR_FAMILIES, Arrangement, Family
+from engine.vocabulary import EXTERIOR_FAMILIES, Arrangement, Family, LampSource
 
 MOST_LINES: Final = 3
 """Lines that are answered one by one; of more, the first."""
-INDOORS: Final = frozenset({"warehouse", "storage", "shop", "gym", "office", "classroom", "corridor", "store"})
-ALIKE: Final = (0.95, 1.05)
-"""A share of the present light within these is as much as now."""
+INDOORS: Final = frozenset(
+    {"warehouse", "storage", "shop", "gym", "office", "classroom", "corridor", "store"}
+)
+ALIKE: Final = (0.9, 1.1)
+"""A share of the present light within these looks the same (common practice, no source)."""
 _ON_POLES: Final = frozenset({"area", "flood", "street", "post_top", "security"})
 _ON_WALLS: Final = frozenset({"wall_pack", "sconce", "flood", "security"})
 _BY_THE_PATH: Final = frozenset({"bollard", "post_top", "street", "landscape"})
@@ -57,9 +57,7 @@ def layouts_of(
     return tuple(layout_of(setting) for setting in settings[:MOST_LINES])
 
 
-def setting_of(
-    asked: AskedLight, line: QuoteLine, catalogue: Catalogue, tables: Tables
-) -> Setting | None:
+def setting_of(asked: AskedLight, line: QuoteLine, catalogue: Catalogue, tables: Tables) -> Setting | None:
     """What a line's layout is worked out from; ``None`` where the new luminaire's light or place is not known."""
     family = line.stated.family
     if line.chosen is None or family is None:
@@ -74,6 +72,11 @@ def setting_of(
         return None
     arrangement = _arrangement(asked, family, space)
     level, measure = level_of(asked, space, arrangement == "room", tables)
+    said = line.stated
+    # of lights that nobody spoke of there is no before
+    tells_present = "compare" in asked.wants or not (
+        said.watts is None and said.source is None and said.input_watts is None and said.lamps is None
+    )
     after = side_after(photometry, line.figures["delivered_lumens_after"], product.part_number)
     return Setting(
         index=line.index,
@@ -85,10 +88,11 @@ def setting_of(
         scene=scene,
         level=level,
         measure=measure,
-        before=_before(line, scene.arrangement == "aim", tables),
+        before=_before(line, scene.arrangement == "aim", tables) if tells_present else None,
         after=_source(after, aimed=scene.arrangement == "aim"),
         watts=line.figures["input_watts_after"],
         tables=tables,
+        lamp=_lamp(line) if tells_present else None,
     )
 
 
@@ -96,7 +100,9 @@ def layout_of(setting: Setting) -> Layout:
     """The layout for one line."""
     outcome = {"room": within, "poles": over}.get(setting.arrangement, along)(setting)
     figures = dict(outcome.figures)
-    says = [*outcome.says, *_verdict(setting, outcome), *_compared(setting, figures)]
+    verdict, compared = _verdict(setting, outcome), _compared(setting, figures)
+    first = (compared, verdict) if "compare" in setting.asked.wants else (verdict, compared)
+    says = [*outcome.says, *first[0], *first[1]]
     outdoors = setting.stated.family in EXTERIOR_FAMILIES and setting.space.space not in INDOORS
     bug = bug_of(setting.after.distribution) if outdoors else None
     asks_spill = "spill" in setting.asked.wants
@@ -148,14 +154,15 @@ def _verdict(setting: Setting, outcome: Outcome) -> list[Say]:
     if setting.measure == "minimum":
         if counted:
             return []
-        key = "usual_held" if value >= _HELD * level else "usual_missed"
+        there = "out" if held.name.startswith("level_out") else "usual"
+        key = f"{there}_held" if value >= _HELD * level else f"{there}_missed"
         return [Say(key, {"level": level, "value": value})]
     low = setting.level.origin.low if setting.level.origin is not None else None
     high = setting.level.origin.high if setting.level.origin is not None else None
     if low is None or high is None:
         return []
     key = "guide_below" if value < _HELD * low else "guide_above" if value > high / _HELD else "guide_within"
-    return [Say(key, {"low": low, "high": high, "value": value})]
+    return [Say(key, {"range": (low, high), "value": value})]
 
 
 _COMPARED: Final = ("level_out_fc", "average_fc", "least_fc", "reach_ahead_ft")
@@ -196,10 +203,8 @@ def _assumed(setting: Setting, outcome: Outcome, figures: Mapping[str, Figure]) 
     own = [setting.level, scene.height_ft, *outcome.assumed]
     if setting.arrangement == "room":
         own.insert(2, scene.plane_ft)
-    used = {leaf.name for leaf in leaves(figures.values())}
-    if scene.spacing_ft is not None and "spacing_ft" in used and setting.stated.spacing_ft is None:
-        if any(leaf is scene.spacing_ft for leaf in leaves(figures.values())):
-            own.append(scene.spacing_ft)
+    if scene.spacing_ft is not None and any(leaf is scene.spacing_ft for leaf in leaves(figures.values())):
+        own.append(scene.spacing_ft)
     for figure in own:
         if figure.origin is not None and figure.origin.kind in ("assumed", "table"):
             out.setdefault(figure.name, figure)
@@ -248,15 +253,21 @@ def _before(line: QuoteLine, aimed: bool, tables: Tables) -> LightSource | None:
     existing = line.existing
     if existing is None or existing.delivered_lumens is None:
         return None
-    side = side_before(
-        existing.family, existing.source, line.stated.optic, existing.delivered_lumens, tables
-    )
+    side = side_before(existing.family, existing.source, line.stated.optic, existing.delivered_lumens, tables)
     return None if side is None else _source(side, aimed=aimed)
 
 
-def _source(side: Side, *, aimed: bool) -> LightSource:
-    import math
+def _lamp(line: QuoteLine) -> tuple[LampSource, float] | None:
+    """The present lamp where it was not said in full."""
+    existing, said = line.existing, line.stated
+    if existing is None or existing.source is None or existing.lamp_watts is None:
+        return None
+    if said.source is not None and (said.watts is not None or said.input_watts is not None):
+        return None
+    return existing.source, existing.lamp_watts
 
+
+def _source(side: Side, *, aimed: bool) -> LightSource:
     return LightSource(
         when="before" if side.when == "before" else "after",
         distribution=_distribution(side.photometry),

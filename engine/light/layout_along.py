@@ -3,11 +3,11 @@
 from typing import Final
 
 from engine.figure import Figure, assumed, derive, stated
-from engine.light.layout_row import RowLight, Strip, row_light, row_placed, widest_spacing_ft
+from engine.light.layout_row import RowLight, Strip, handy_ft, row_light, row_placed, widest_spacing_ft
 from engine.light.layout_shape import Drawn, Outcome, Say, Setting
-from engine.light.layout_source import LightSource, level_figure, named
-from engine.light.throw import reach_ft
+from engine.light.layout_source import level_figure, named
 from engine.light.layout_within import sides_ft
+from engine.light.throw import reach_ft
 
 PATH_FT: Final = (4.0, 6.0, 10.0)
 STREET_FT: Final = (20.0, 24.0, 36.0)
@@ -43,9 +43,7 @@ def _strip(setting: Setting) -> tuple[Strip, tuple[Figure, ...]]:
         out = asked.reach_ft or setting.above_ft
         taken = ()
         if asked.reach_ft is None:
-            taken = (
-                assumed("line_out_ft", out, "ft", out / 2, 2 * out, ONE_HEIGHT_OUT, "light.reach_ft"),
-            )
+            taken = (assumed("line_out_ft", out, "ft", out / 2, 2 * out, ONE_HEIGHT_OUT, "light.reach_ft"),)
         return Strip(out, out), taken
     if asked.path_ft is not None:
         return Strip(0.0, asked.path_ft), ()
@@ -86,6 +84,7 @@ def _with(
         widest = widest_spacing_ft(setting.one(source), level, strip)
         if widest is None:
             return Outcome((Say("not_reached", {"level": level}),), {}, taken)
+        widest = handy_ft(widest)
         leaf = source.leaf(
             "spacing_ft",
             widest,
@@ -95,12 +94,20 @@ def _with(
         figures[named("spacing_ft", source)] = leaf
         spacing = leaf
         if run is not None:
-            count = derive(named("luminaires_needed", source), "1", "whole_up(run_ft / spacing_ft)", run, leaf)
+            count = derive(
+                named("luminaires_needed", source), "1", "whole_up(run_ft / spacing_ft)", run, leaf
+            )
             figures[count.name] = count
             says.append(
                 Say(
                     f"{setting.arrangement}_count",
-                    {"count": int(count.value), "run": run.value, "spacing": widest, "level": level},
+                    {
+                        "count": int(count.value),
+                        "run": run.value,
+                        "spacing": widest,
+                        "level": level,
+                        "out": strip.far_ft,
+                    },
                 )
             )
         else:
@@ -120,9 +127,7 @@ def _with(
     rows = {s.when: row_light(setting.one(s), float(spacing.value), strip) for s in setting.sides}
     for each in setting.sides:
         placed = row_placed(setting.one(each), float(spacing.value))
-        least = level_figure(
-            "least_fc", each, placed, rows[each.when].darkest_ft, setting.scene.above_ft
-        )
+        least = level_figure("least_fc", each, placed, rows[each.when].darkest_ft, setting.scene.above_ft)
         figures[least.name] = least
     if not says:
         says.append(
@@ -224,7 +229,9 @@ def _drawn(setting: Setting, spacing_ft: float, strip: Strip, rows: dict[str, Ro
 
 
 def _drawn_one(setting: Setting) -> Drawn:
-    far = max(3 * setting.above_ft, 1.2 * (setting.asked.reach_ft or 0.0), 1.2 * (setting.asked.line_ft or 0.0))
+    far = max(
+        3 * setting.above_ft, 1.2 * (setting.asked.reach_ft or 0.0), 1.2 * (setting.asked.line_ft or 0.0)
+    )
     behind = 0.0 if setting.arrangement == "wall" else -1.5 * setting.above_ft
     return Drawn(
         kind=setting.arrangement,
@@ -238,6 +245,3 @@ def _drawn_one(setting: Setting) -> Drawn:
         mark_ft=None if setting.asked.reach_ft is None else (0.0, setting.asked.reach_ft),
         line_ft=setting.asked.line_ft,
     )
-
-
-__all__ = ["LightSource", "along", "reach_figures", "wants_row"]

@@ -18,14 +18,14 @@ NARROW_WALKWAY: Final = "walkways less than 10 feet wide"
 
 def guides_for(space: SpaceRow, tables: Tables) -> tuple[LightLevelRow, ...]:
     """Rows of light_levels.csv for a kind of place, the one that an answer is held against first."""
-    wanted = sorted((row for row in tables.space_levels if row.space == space.space), key=lambda row: row.rank)
+    wanted = sorted(
+        (row for row in tables.space_levels if row.space == space.space), key=lambda row: row.rank
+    )
     by_key = {(row.group, row.area, row.criterion, row.rule): row for row in tables.light_levels}
     return tuple(by_key[row.group, row.area, row.criterion, row.rule] for row in wanted)
 
 
-def level_of(
-    asked: AskedLight, space: SpaceRow, room: bool, tables: Tables
-) -> tuple[Figure, Measure]:
+def level_of(asked: AskedLight, space: SpaceRow, room: bool, tables: Tables) -> tuple[Figure, Measure]:
     """The level to hold [fc] and how it is measured: what was asked, else what is usual there."""
     if asked.level_fc is not None:
         measure: Measure = asked.level_is or (

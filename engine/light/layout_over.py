@@ -14,15 +14,16 @@ from engine.light.layout_poles import (
     poles_for,
     widest_pole_spacing_ft,
 )
+from engine.light.layout_row import handy_ft
 from engine.light.layout_shape import Drawn, Outcome, Say, Setting
 from engine.light.layout_source import LightSource, level_figure, named
 from engine.light.layout_within import sides_ft
 
 HEADS: Final = (1, 2, 4)
+TWICE: Final = 2.0
+"""The line of the level itself would be a dot in the darkest place: that of twice the level is drawn."""
 POINT_BY_POINT: Final = "worked out point by point over the lot"
-SINGLE_AT_EDGE: Final = (
-    "poles evenly along the two long sides, or one of them, single heads looking in: common practice, no source"
-)
+SINGLE_AT_EDGE: Final = "poles evenly along the two long sides, or one of them, single heads looking in: common practice, no source"
 INSIDE: Final = "poles evenly over the lot, half a spacing in from its edges: common practice, no source"
 BACK_TO_BACK: Final = "two heads back to back, where nothing was said: common practice, no source"
 
@@ -97,7 +98,10 @@ def _how_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figu
     edge = light.heads == 1 and not is_round(setting.one(source))
     where = assumed("poles_stand", 1.0, "1", 1.0, 1.0, SINGLE_AT_EDGE if edge else INSIDE, "light.poles")
     count = defined(
-        "qty", len(light.placed), "1", "the fewest heads that hold the level and stay within ten to one, by trying"
+        "qty",
+        len(light.placed),
+        "1",
+        "the fewest heads that hold the level and stay within ten to one, by trying",
     )
     figures = _figures(setting, source, light, count, length, width)
     says = [
@@ -113,7 +117,9 @@ def _how_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figu
                 "least": light.levels.least_fc,
             },
         ),
-        Say("lot_bays", {"along": light.rows.along_ft, "across": _across(light.rows, edge)}),
+        Say("lot_one_row", {"along": light.rows.along_ft})
+        if len(light.rows.counts) == 1
+        else Say("lot_bays", {"along": light.rows.along_ft, "across": _across(light.rows, edge)}),
     ]
     have = _heads_there(setting)
     if have is not None and have != len(light.placed):
@@ -142,20 +148,26 @@ def _without_size(setting: Setting) -> Outcome:
     if asked_heads is None:
         taken = (assumed("heads_per_pole", heads, "1", 1, 4, BACK_TO_BACK, "light.heads"),)
     figures: dict[str, Figure] = {}
-    spacing_ft = setting.stated.spacing_ft
-    if spacing_ft is not None and "spacing" not in setting.asked.wants:
-        spacing = stated("spacing_ft", spacing_ft, "ft", f"lines.{setting.index}.spacing_ft")
+    spacing = setting.scene.spacing_ft
+    if spacing is not None and not {"spacing", "count"} & set(setting.asked.wants):
+        spacing_ft = float(spacing.value)
         says = []
         for source in setting.sides:
             figures |= _in_bay(setting, source, heads, spacing)
         least = figures["least_fc_after"]
         says.append(Say("lot_at_spacing", {"spacing": spacing_ft, "least": least.value, "heads": heads}))
         return Outcome(
-            tuple(says), figures, taken, "light.size", least, _drawn_bay(setting, heads, spacing_ft)
+            tuple(says),
+            figures,
+            (*taken, spacing),
+            "light.size",
+            least,
+            _drawn_bay(setting, heads, spacing_ft),
         )
     widest = widest_pole_spacing_ft(setting.one(setting.after), level, heads)
     if widest is None:
         return Outcome((Say("not_reached", {"level": level}),), figures, taken, "light.size")
+    widest = handy_ft(widest)
     leaf = setting.after.leaf(
         named("spacing_ft", setting.after),
         widest,
@@ -172,12 +184,10 @@ def _without_size(setting: Setting) -> Outcome:
             {"spacing": widest, "heights": widest / setting.above_ft, "level": level, "heads": heads},
         )
     ]
-    return Outcome(tuple(says), figures, taken, "light.size", None, _drawn_bay(setting, heads, widest))
+    return Outcome(tuple(says), figures, taken, "light.size", None, _drawn_bay(setting, heads, widest, TWICE))
 
 
-def _in_bay(
-    setting: Setting, source: LightSource, heads: int, spacing: Figure
-) -> dict[str, Figure]:
+def _in_bay(setting: Setting, source: LightSource, heads: int, spacing: Figure) -> dict[str, Figure]:
     placed = bay_placed(setting.one(source), float(spacing.value), heads)
     _, darkest = bay_levels(placed, float(spacing.value))
     figure = level_figure("least_fc", source, placed, darkest, setting.scene.above_ft)
@@ -232,7 +242,7 @@ def _drawn(setting: Setting, lights: Mapping[str, LotLight]) -> Drawn:
     )
 
 
-def _drawn_bay(setting: Setting, heads: int, spacing_ft: float) -> Drawn:
+def _drawn_bay(setting: Setting, heads: int, spacing_ft: float, times: float = 1.0) -> Drawn:
     after = bay_placed(setting.one(setting.after), spacing_ft, heads)
     before = () if setting.before is None else bay_placed(setting.one(setting.before), spacing_ft, heads)
     _, darkest = bay_levels(after, spacing_ft)
@@ -243,7 +253,7 @@ def _drawn_bay(setting: Setting, heads: int, spacing_ft: float) -> Drawn:
         y_ft=(-half, 1.5 * spacing_ft),
         before=before,
         after=after,
-        level_fc=float(setting.level.value),
+        level_fc=times * float(setting.level.value),
         height_ft=float(setting.scene.height_ft.value),
         plane_ft=0.0,
         mark_ft=darkest,

@@ -21,6 +21,7 @@ _ACROSS: Final = 9
 _TRIES: Final = 48
 _CLOSER: Final = 3
 """Times that the gap between a spacing that does and one that does not is cut into `_TRIES` parts."""
+SHORT_FT: Final = 10.0
 _WIDEST_MH: Final = 14.0
 """No row is spaced further, in mounting heights."""
 
@@ -120,6 +121,7 @@ def _bays(one: Placed, spacings: Floats, strip: Strip) -> Floats:
     return np.asarray(levels.reshape(x.shape).sum(axis=3), dtype=np.float64)
 
 
-def needed_along(run_ft: float, spacing_ft: float) -> int:
-    """Luminaires for a run with no two further apart than ``spacing_ft``, the first and last half a spacing in."""
-    return max(1, math.ceil(run_ft / spacing_ft - 1e-9))
+def handy_ft(spacing_ft: float) -> float:
+    """A spacing as somebody would lay it out: down to the whole foot, to the half below ten."""
+    step = 1.0 if spacing_ft >= SHORT_FT else 0.5
+    return max(step, math.floor(spacing_ft / step) * step)

@@ -5,7 +5,7 @@ Keys are for programs; the words for people are the bot's. A layout is a first c
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from engine.figure import Figure
 from engine.light.bug import Bug
@@ -15,7 +15,7 @@ from engine.light.scene import Scene
 from engine.request import AskedLight, StatedLine
 from engine.tables.rows import LightLevelRow, SpaceRow, SpillLimitRow
 from engine.tables.tables import Tables
-from engine.vocabulary import Arrangement
+from engine.vocabulary import Arrangement, LampSource
 
 Measure = Literal["average", "minimum"]
 
@@ -42,6 +42,7 @@ class Setting:
         before, after: the two sides; ``before`` is ``None`` where the present light is not known.
         watts: input of one new luminaire [W].
         tables: the reference tables.
+        lamp: kind and watts of the present lamp where they were not said in full, else ``None``.
     """
 
     index: int
@@ -57,6 +58,7 @@ class Setting:
     after: LightSource
     watts: Figure
     tables: Tables
+    lamp: tuple[LampSource, float] | None = None
 
     @property
     def above_ft(self) -> float:
@@ -90,6 +92,7 @@ class Drawn:
         height_ft: of the luminaires over the floor or ground; ``plane_ft`` of the plane that is lit.
         bounds_ft: of the room or lot, from 0, 0; ``None`` where it goes on.
         mark_ft: a place worth marking (the darkest); ``line_ft``: a property line so far out.
+        reflected_before_fc, reflected_after_fc: what surfaces add everywhere.
     """
 
     kind: Arrangement
@@ -103,6 +106,8 @@ class Drawn:
     bounds_ft: tuple[float, float] | None = None
     mark_ft: tuple[float, float] | None = None
     line_ft: float | None = None
+    reflected_before_fc: float = 0.0
+    reflected_after_fc: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -174,3 +179,36 @@ class Layout:
     limits: tuple[SpillLimitRow, ...]
     question: str
     drawn: Drawn | None
+
+    @property
+    def leading(self) -> str:
+        """The name of the figure that the answer leads with; "" where it has none."""
+        for say in self.says:
+            for name in _LEADING.get(say.key, ()):
+                if name in self.figures:
+                    return name
+        return next((name for name in self.figures if name.endswith("_after")), "")
+
+
+_LEADING: Final = {
+    "room_light": ("average_fc_after",),
+    "room_count": ("luminaires_needed_after",),
+    "room_capacity": ("area_held_ft2_after",),
+    "room_spacing": ("spacing_ft_after",),
+    "lot_light": ("average_fc_after",),
+    "lot_count": ("average_fc_after",),
+    "lot_spacing": ("least_fc_after",),
+    "lot_at_spacing": ("least_fc_after",),
+    "wall_count": ("luminaires_needed_after",),
+    "wall_spacing": ("least_fc_after",),
+    "wall_light": ("least_fc_after",),
+    "row_count": ("luminaires_needed_after",),
+    "row_spacing": ("least_fc_after",),
+    "row_light": ("least_fc_after",),
+    "level_out": ("level_out_fc_after",),
+    "reach": ("reach_ahead_ft_after",),
+    "reach_both": ("reach_ahead_ft_after",),
+    "line_ahead": ("line_fc_after",),
+    "line_behind": ("line_fc_after",),
+}
+"""The figure behind each opening sentence."""

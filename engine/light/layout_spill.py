@@ -22,6 +22,7 @@ EYE_FT: Final = 5.0
 FACING_LIGHTS: Final = 180.0
 SPOTS_ALONG: Final = 21
 BEHIND: Final = 180.0
+MEDIUM: Final = 3
 
 
 def bug_of(distribution: Distribution) -> Bug | None:
@@ -36,19 +37,22 @@ def bug_of(distribution: Distribution) -> Bug | None:
     )
 
 
-def scaled_bug(source: LightSource) -> Bug | None:
-    """The rating of a side's luminaire as it comes out of the box: the file's own lumens."""
-    return bug_of(source.distribution)
-
-
 def bug_says(bug: Bug) -> tuple[Say, ...]:
     """Uplight, glare and backlight in words."""
-    uplight = "up_unknown" if bug.uplight is None else f"up_{min(bug.uplight, 3)}"
-    return (
-        Say(uplight),
-        Say(f"glare_{'low' if bug.glare <= 1 else 'medium' if bug.glare <= 2 else 'high'}"),
-        Say(f"back_{'low' if bug.backlight <= 1 else 'medium' if bug.backlight <= 2 else 'high'}"),
+    up = (
+        Say("up_unknown")
+        if bug.uplight is None
+        else Say(f"up_{min(bug.uplight, 3)}", {"rating": f"U{bug.uplight}"})
     )
+    return (
+        up,
+        Say(f"glare_{_how_much(bug.glare)}", {"rating": f"G{bug.glare}"}),
+        Say(f"back_{_how_much(bug.backlight)}", {"rating": f"B{bug.backlight}"}),
+    )
+
+
+def _how_much(rating: int) -> str:
+    return "low" if rating <= 1 else "medium" if rating <= MEDIUM else "high"
 
 
 def spill(setting: Setting, spacing_ft: float | None) -> tuple[tuple[Say, ...], dict[str, Figure]]:

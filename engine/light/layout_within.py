@@ -15,6 +15,7 @@ from engine.light.layout_room import (
     count_for_average,
     room_light,
 )
+from engine.light.layout_row import handy_ft
 from engine.light.layout_shape import Drawn, Outcome, Say, Setting
 from engine.light.layout_source import LightSource, named
 from engine.tables.facts import family_facts
@@ -23,9 +24,7 @@ from engine.tables.rows import RoomSurfacesRow
 
 MANY: Final = 36
 """Luminaires of a room so large that its walls hardly matter, for a spacing."""
-METHOD: Final = (
-    "worked out: direct light point by point, light from ceiling, walls and floor by radiosity of three surfaces"
-)
+METHOD: Final = "worked out: direct light point by point, light from ceiling, walls and floor by radiosity of three surfaces"
 
 
 def within(setting: Setting) -> Outcome:
@@ -50,7 +49,15 @@ def sides_ft(setting: Setting) -> tuple[Figure, Figure, tuple[Figure, ...]]:
     asked = setting.asked
     if asked.area_ft2 is not None and asked.length_ft is None:
         side = math.sqrt(asked.area_ft2)
-        square = assumed("length_ft", side, "ft", side, 2 * side, "only the area was given: taken as a square", "light.size")
+        square = assumed(
+            "length_ft",
+            side,
+            "ft",
+            side,
+            2 * side,
+            "only the area was given: taken as a square",
+            "light.size",
+        )
         return square, replace(square, name="width_ft"), (square,)
     length = float(asked.length_ft or 0.0)
     if asked.width_ft is not None:
@@ -59,7 +66,9 @@ def sides_ft(setting: Setting) -> tuple[Figure, Figure, tuple[Figure, ...]]:
             stated("width_ft", asked.width_ft, "ft", "light.width_ft"),
             (),
         )
-    width = assumed("width_ft", length, "ft", length / 2, length, "one side was given: taken as a square", "light.size")
+    width = assumed(
+        "width_ft", length, "ft", length / 2, length, "one side was given: taken as a square", "light.size"
+    )
     return stated("length_ft", length, "ft", "light.length_ft"), width, (width,)
 
 
@@ -152,11 +161,13 @@ def _without_size(setting: Setting, surfaces: Surfaces, taken: tuple[Figure, ...
         figure = _held_area(setting, source, qty, room)
         figures[figure.name] = figure
         says.append(
-            Say("room_capacity", {"count": qty, "level": level, "area": room.area_ft2, "side": room.length_ft})
+            Say(
+                "room_capacity", {"count": qty, "level": level, "area": room.area_ft2, "side": room.length_ft}
+            )
         )
     else:
         room = area_for_average(source.distribution, lumens, setting.above_ft, surfaces, MANY, level)
-        spacing = room.length_ft / math.sqrt(MANY)
+        spacing = handy_ft(room.length_ft / math.sqrt(MANY))
         leaf = source.leaf(
             named("spacing_ft", source), spacing, "ft", "largest spacing both ways in a large room; " + METHOD
         )
@@ -227,9 +238,7 @@ def _figures(
         width,
     )
     share = source.leaf("darkest_share", light.levels.least_fc / light.levels.average_fc, "1", METHOD)
-    least = derive(
-        named("least_fc", source), "fc", f"{average.name} * darkest_share", average, share
-    )
+    least = derive(named("least_fc", source), "fc", f"{average.name} * darkest_share", average, share)
     return {average.name: average, least.name: least}
 
 
@@ -242,7 +251,15 @@ def _surfaces(setting: Setting) -> RoomSurfacesRow:
 
 def _assumed_surfaces(row: RoomSurfacesRow) -> tuple[Figure, ...]:
     return tuple(
-        assumed(f"{name}_reflectance", value, "1", low, high, row.provenance, f"room_surfaces.csv: {row.environment}")
+        assumed(
+            f"{name}_reflectance",
+            value,
+            "1",
+            low,
+            high,
+            row.provenance,
+            f"room_surfaces.csv: {row.environment}",
+        )
         for name, low, value, high in (
             ("ceiling", row.ceiling_low, row.ceiling, row.ceiling_high),
             ("walls", row.walls_low, row.walls, row.walls_high),
@@ -283,4 +300,6 @@ def _drawn(setting: Setting, lights: dict[str, RoomLight]) -> Drawn:
         plane_ft=float(setting.scene.plane_ft.value),
         bounds_ft=(rows.length_ft, rows.width_ft),
         mark_ft=after.darkest_ft,
+        reflected_before_fc=lights["before"].reflected_fc if "before" in lights else 0.0,
+        reflected_after_fc=after.reflected_fc,
     )

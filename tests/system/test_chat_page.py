@@ -430,3 +430,39 @@ async def test_a_new_pad_lets_go_of_the_conversation(open_page: Callable[..., ob
 
     await expect(page.locator(".ticket")).to_have_count(0)
     await expect(page.get_by_role("heading", level=1)).to_be_visible()
+
+
+async def test_a_question_about_light_gets_an_answer_with_a_plan_and_figures_that_open(
+    open_page: Callable[..., object], artifacts: Path
+) -> None:
+    page: Page = await open_page()
+    await send(page, "12 250W MH wall packs at 20 ft. how much light spills at the fence 30 ft away?")
+    sheet = page.locator(".light-sheet")
+    await expect(sheet).to_be_visible()
+
+    await expect(sheet.locator(".light-answer")).to_contain_text("At the line 30 ft out")
+    await expect(sheet.locator(".light-pictures svg")).to_have_count(2)
+    await expect(sheet.locator(".light-pictures svg title").first).to_have_text("Light from above")
+    await expect(sheet).to_contain_text("This is not a lighting design.")
+    ground = sheet.locator("[data-name='light.0.line_fc_after'] button")
+    shown = await ground.inner_text()
+    await ground.click()
+    working = page.locator("#working-body")
+    await expect(working).to_contain_text("Intensity that way, for each lumen")
+    await expect(working).to_contain_text("Distance from the light")
+    assert float(shown.split()[0]) > 0.2
+    await page.locator("#working-close").click()
+    await page.screenshot(path=artifacts / "light.png", full_page=True)
+
+
+async def test_the_room_that_was_asked_after_is_answered_on_a_phone_without_sideways_scrolling(
+    open_page: Callable[..., object], artifacts: Path
+) -> None:
+    page: Page = await open_page(width=360, height=740)
+    await send(page, "will 12 150W LED high bays at 24 ft be bright enough in the warehouse?")
+    await expect(page.locator(".light-sheet .question")).to_contain_text("How long and wide is the room")
+    await send(page, "60 x 120")
+    last = page.locator(".light-sheet").last
+    await expect(last.locator(".light-answer")).to_contain_text("12 of them give about")
+    assert await page.evaluate("document.documentElement.scrollWidth") <= 360
+    await page.screenshot(path=artifacts / "light-phone.png", full_page=True)

@@ -72,7 +72,13 @@ PICTURES: Final[tuple[tuple[str, Callable[[Quote, Language], str]], ...]] = (
 )
 """Each picture by name, in the order in which they are shown."""
 
-TITLES: Final = {"energy": "picture_energy", "money": "picture_cash", "assumptions": "picture_spread"}
+TITLES: Final = {
+    "energy": "picture_energy",
+    "money": "picture_cash",
+    "assumptions": "picture_spread",
+    "light_plan": "picture_light_plan",
+    "light_section": "picture_light_section",
+}
 """The phrase that names each picture."""
 
 
@@ -81,3 +87,30 @@ def pictures_of(quote: Quote, language: Language) -> Iterator[tuple[str, str]]:
     for name, draw in PICTURES:
         if svg := draw(quote, language):
             yield name, svg
+    yield from light_pictures(quote, language)
+
+
+def light_pictures(quote: Quote, language: Language) -> Iterator[tuple[str, str]]:
+    """(name, SVG) of the plan and the section of the first line whose light is known before and after, outdoors."""
+    light = next(
+        (
+            line.light
+            for line in quote.lines
+            if line.light is not None and line.light.scene.arrangement != "grid"
+        ),
+        None,
+    )
+    if light is not None:
+        # iso-lines and reaches are worked out for drawing only: a reply without pictures does not load them
+        from bot.replies.pictures.light import pictures_of_light
+
+        yield from pictures_of_light(light, words_in(language), bool(quote.request.job.metric))
+
+
+def layout_pictures_of(quote: Quote, language: Language) -> Iterator[tuple[str, str]]:
+    """(name, SVG) of the plan and the section of each layout that has something to draw."""
+    from bot.replies.pictures.light import pictures_of_layout
+
+    for number, layout in enumerate(quote.layouts):
+        for name, drawn in pictures_of_layout(layout, words_in(language), bool(quote.request.job.metric)):
+            yield (name if number == 0 else f"{name}_{number + 1}"), drawn

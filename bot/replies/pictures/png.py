@@ -5,6 +5,7 @@ same picture. It has no accented letters: the accents are drawn here, over the p
 """
 
 import io
+import itertools
 import math
 import re
 import unicodedata
@@ -94,7 +95,10 @@ class _Page:
         if shape.attrib["fill"] != "none":
             self._fill(points, shape)
         closed = shape.attrib["d"].endswith("Z")
-        self._stroke([*points, points[0]] if closed else points, shape)
+        outline = [*points, points[0]] if closed else points
+        pattern = shape.attrib.get("stroke-dasharray", "")
+        for piece in _dashed_along(outline, pattern) if pattern else [outline]:
+            self._stroke(piece, shape)
 
     def _fill(self, points: list[tuple[float, float]], shape: ElementTree.Element) -> None:
         left, top = (math.floor(min(p[i] for p in points)) for i in (0, 1))
@@ -239,6 +243,25 @@ def _dashed(
         first, last = at / length, min(at + on, length) / length
         yield _between(start, end, first), _between(start, end, last)
         at += on + off
+
+
+def _dashed_along(points: list[tuple[float, float]], pattern: str) -> Iterator[list[tuple[float, float]]]:
+    """The strokes of a dashed line through ``points``, the pattern going on round its corners."""
+    lengths = [float(part) * _UNIT for part in pattern.split()]
+    left, is_on, piece = lengths[0], True, [points[0]]
+    for start, end in itertools.pairwise(points):
+        length, at = math.dist(start, end), 0.0
+        while length - at > left:
+            at += left
+            corner = _between(start, end, at / length)
+            if is_on:
+                yield [*piece, corner]
+            is_on = not is_on
+            left, piece = lengths[0 if is_on else 1], [corner]
+        left -= length - at
+        piece.append(end)
+    if is_on and len(piece) > 1:
+        yield piece
 
 
 def _between(start: tuple[float, float], end: tuple[float, float], share: float) -> tuple[float, float]:
