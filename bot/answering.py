@@ -108,7 +108,9 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
             turn.conversation.language,
             answer["asks"],
         ),
-        quote=None if turn.quote is None else draft_of(turn, versions, goes_on=_same_job(conversation, turn)),
+        quote=None
+        if turn.quote is None or not turn.quote.lines
+        else draft_of(turn, versions, goes_on=_same_job(conversation, turn)),
         body=None if question.form is None else _words(turn, question.form, assistant),
     )
 

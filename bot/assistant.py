@@ -9,7 +9,13 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from bot.conversation import EMPTY, State, read_turn, reading_of
-from bot.layout_question import answers_layout_question, lately_asked_light, light_asked
+from bot.layout_question import (
+    answers_layout_question,
+    lately_asked_light,
+    light_asked,
+    with_nearest_watts,
+    with_usual_lights,
+)
 from bot.pressing import Change, press
 from bot.reading import CannotRead
 from bot.reading.message import Message
@@ -145,7 +151,19 @@ class Assistant:
         return Turn(reading, self._quote(reading))
 
     def _quote(self, reading: Reading, light: AskedLight | None = None) -> Quote | None:
-        if reading.intent in UNQUOTED or reading.faults or not reading.lines:
+        if reading.intent in UNQUOTED or reading.faults:
             return None
-        request = Request(job=reading.job, lines=reading.lines, context=reading.context, light=light)
+        lines = reading.lines
+        if light is not None:
+            lines, light = with_usual_lights(lines, light, self.tables)
+        if not lines and (light is None or light.space is None):
+            return None
+        request = Request(job=reading.job, lines=lines, context=reading.context, light=light)
+        quote = make_quote(request, self.catalogue, self.tables, self.terms, self.tariff, self.own_light)
+        if light is None or quote.layouts:
+            return quote
+        nearest = with_nearest_watts(lines, light, self.catalogue)
+        if nearest == lines:
+            return quote
+        request = request.model_copy(update={"lines": nearest})
         return make_quote(request, self.catalogue, self.tables, self.terms, self.tariff, self.own_light)

@@ -116,6 +116,9 @@ NOTE_KEYS: Final = (
 LAYOUT_KEYS: Final = (
     "room_light",  # count, average, least
     "room_count",  # count, rows, columns, level, average, least
+    "room_count_one_row",  # count, level, average, least
+    "room_at_spacing",  # spacing, average
+    "room_uneven",  # heights
     "room_bays",  # along, across
     "room_capacity",  # count, level, area, side
     "room_spacing",  # spacing, level, heights
@@ -137,8 +140,9 @@ LAYOUT_KEYS: Final = (
     "not_reached",  # level
     "too_many",  # level
     "you_have",  # count
-    "asked_held",  # level, value
-    "asked_missed",  # level, value
+    "asked_held",  # level, value, measure
+    "asked_close",  # level, value, measure
+    "asked_missed",  # level, value, measure
     "usual_held",  # level, value
     "usual_missed",  # level, value
     "out_held",  # level, value

@@ -138,7 +138,9 @@ class AskedLight(_Stated):
     ``length_ft``, ``width_ft``: of the room or lot; ``area_ft2`` where only that was said.
     ``run_ft``: of wall, path or street; ``around``: it runs round a building and closes.
     ``path_ft``: width of the path, drive or street. ``reach_ft``: how far out light is wanted.
-    ``line_ft``: from the luminaires to the property line. ``poles``, ``heads``: poles, and heads on each.
+    ``line_ft``: from the luminaires to the property line. ``poles``, ``heads``: poles, and heads on each; ``on_poles``: poles were spoken of.
+    ``family_is_taken``: the kind of luminaire was not said; the place's usual one was put in.
+    ``watts_are_led``: watts that were said bare are taken for those of the lights to be bought.
     """
 
     wants: tuple[LightWant, ...] = Field(default=(), max_length=6)
@@ -155,6 +157,9 @@ class AskedLight(_Stated):
     line_ft: float | None = Field(default=None, gt=0, le=1000)
     poles: int | None = Field(default=None, ge=1, le=10_000)
     heads: int | None = Field(default=None, ge=1, le=4)
+    on_poles: bool | None = None
+    family_is_taken: bool | None = None
+    watts_are_led: bool | None = None
 
 
 Request.model_rebuild()

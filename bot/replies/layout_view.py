@@ -23,7 +23,8 @@ from engine.tables.rows import LightLevelRow
 QUESTION: Final = "light."
 CAUTIONS: Final = ("light_level_not_designed", "licensed_work")
 OUTDOOR_CAUTIONS: Final = ("light_level_not_designed", "glare_trespass", "licensed_work")
-_QUIET: Final = frozenset({"plane_ft", "poles_stand"})
+_SAID_BY_NAME: Final = frozenset({"poles_at_edges", "poles_spread"})
+_QUIET: Final = _SAID_BY_NAME | {"plane_ft"}
 """Worth a word only where there is room."""
 _TOGETHER: Final = frozenset(
     {
@@ -292,9 +293,15 @@ class LayoutTeller:
         out: dict[str, str] = {}
         for layout in layouts:
             setting = layout.setting
+            if setting.asked.family_is_taken:
+                family = value_words("family", setting.stated.family, self.words)
+                out.setdefault(self._phrase("taken_family", family=family), family)
             if setting.space_is_assumed:
                 space = str(self.words.of("spaces", setting.space.space))
                 out.setdefault(self._phrase("taken_space", space=space), space)
+            if setting.asked.watts_are_led and setting.stated.led_watts is not None:
+                watts = shown.plain(setting.stated.led_watts, 1)
+                out.setdefault(self._phrase("taken_led_watts", watts=watts), "")
             line = lines[setting.index]
             if text := self._light_taken(layout, line):
                 out.setdefault(text, "")
@@ -355,8 +362,8 @@ class LayoutTeller:
     def _taken(self, figure: Figure) -> str:
         origin = figure.origin
         source = self._why(figure)
-        if figure.name == "poles_stand":
-            return f"{self._name('poles_stand')}: {source}."
+        if figure.name in _SAID_BY_NAME:
+            return self._phrase(f"taken_{figure.name}", source=source)
         low = high = None
         if origin is not None:
             low, high = origin.low, origin.high

@@ -9,6 +9,7 @@ from bot.replies.cautioned import caution_short, caution_text
 from bot.replies.clean import one_line
 from bot.replies.describe import line_title
 from bot.replies.finding import find_figure
+from bot.replies.guidance import guidance
 from bot.replies.heard import Heard
 from bot.replies.money_view import paid_once
 from bot.replies.reasoned import reason_text
@@ -80,6 +81,7 @@ def note(
     key: str = reading.intent
     lines = [line for line in quote.lines if line.chosen is not None] if quote is not None else []
     items: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
     trace = ""
     if key in {"quote", "revise"}:
         key = _why_unquoted(reading)
@@ -101,6 +103,9 @@ def note(
         key = "wiring"
     elif key == "layout":
         items = tuple(row for line in lines[:MOST_LINES] if (row := _light(line, words)))
+        if quote is not None and not lines:
+            metric = bool(quote.request.job.metric)
+            told, items = guidance(quote.request.light, words, metric, tables)
     elif key == "explain" and quote is not None and texts:
         path = find_figure(quote, texts[-1])
         if path is not None:
@@ -109,7 +114,7 @@ def note(
     cautions = _NOTE_CAUTIONS.get(key, ())
     return NoteView(
         key,
-        () if trace else tuple(body["paragraphs"]),
+        () if trace else told or tuple(body["paragraphs"]),
         items=() if trace else (*items, *body["items"]),
         heard=stated_views(reading, words) if key in {"nothing_read", "put_right"} else (),
         trace=trace,

@@ -171,4 +171,4 @@ def _environment() -> Environment:
 @lru_cache(maxsize=64)
 def template(form: str, language: Language, name: str) -> Template:
     """The template of that name for a form of reply: a channel, or a form that only one of our own modules fills."""
-    return _environment().gettemplate(f"{form}/{language}/{name}.j2")
+    return _environment().get_template(f"{form}/{language}/{name}.j2")

@@ -36,6 +36,8 @@ _ON_POLES: Final = frozenset({"area", "flood", "street", "post_top", "security"}
 _ON_WALLS: Final = frozenset({"wall_pack", "sconce", "flood", "security"})
 _BY_THE_PATH: Final = frozenset({"bollard", "post_top", "street", "landscape"})
 _HELD: Final = 0.995
+_CLOSE: Final = 0.97
+"""Nearer than what lamps, dirt and reflectances are known to."""
 
 
 def layouts_of(
@@ -107,13 +109,16 @@ def layout_of(setting: Setting) -> Layout:
     bug = bug_of(setting.after.distribution) if outdoors else None
     asks_spill = "spill" in setting.asked.wants
     spilled, more = spill(setting, _spacing_of(figures, setting)) if outdoors else ((), {})
-    figures |= more
+    figures = {**more, **figures}
+    only_spill = False
     if asks_spill and outdoors:
         # what was asked comes first
-        says = [*spilled, *(bug_says(bug) if bug is not None else ()), *_beside(setting, says)]
+        beside = _beside(setting, says)
+        only_spill = not beside
+        says = [*spilled, *(bug_says(bug) if bug is not None else ()), *beside]
     question = outcome.question
-    if asks_spill and outdoors and setting.asked.line_ft is None:
-        question = "light.line_ft"
+    if asks_spill and outdoors:
+        question = "" if setting.asked.line_ft is not None else "light.line_ft"
     allowance = allowance_for(setting.space, outcome.density, setting.asked.path_ft, setting.tables)
     if allowance is not None:
         for each in (allowance.density, allowance.zone2, allowance.zone3, allowance.base_watts):
@@ -122,7 +127,7 @@ def layout_of(setting: Setting) -> Layout:
         setting=setting,
         says=tuple(says),
         figures=figures,
-        assumed=_assumed(setting, outcome, figures),
+        assumed=_assumed(setting, () if only_spill else (setting.level, *outcome.assumed), figures),
         guides=guides_for(setting.space, setting.tables),
         allowance=allowance,
         bug=bug,
@@ -149,7 +154,7 @@ def _verdict(setting: Setting, outcome: Outcome) -> list[Say]:
     if setting.level_was_asked:
         if counted:
             return []
-        key = "asked_held" if value >= _HELD * level else "asked_missed"
+        key = "asked_held" if value >= level else "asked_close" if value >= _CLOSE * level else "asked_missed"
         return [Say(key, {"level": level, "value": value, "measure": setting.measure})]
     if setting.measure == "minimum":
         if counted:
@@ -196,11 +201,11 @@ def _spacing_of(figures: Mapping[str, Figure], setting: Setting) -> float | None
     return setting.stated.spacing_ft
 
 
-def _assumed(setting: Setting, outcome: Outcome, figures: Mapping[str, Figure]) -> tuple[Figure, ...]:
+def _assumed(setting: Setting, taken: Sequence[Figure], figures: Mapping[str, Figure]) -> tuple[Figure, ...]:
     """What was taken for granted, once each: heights, the level, surfaces, widths, and light losses from tables."""
     out: dict[str, Figure] = {}
     scene = setting.scene
-    own = [setting.level, scene.height_ft, *outcome.assumed]
+    own = [*taken[:1], scene.height_ft, *taken[1:]]
     if setting.arrangement == "room":
         own.insert(2, scene.plane_ft)
     if scene.spacing_ft is not None and any(leaf is scene.spacing_ft for leaf in leaves(figures.values())):

@@ -11,8 +11,8 @@ from engine.light.throw import reach_ft
 
 PATH_FT: Final = (4.0, 6.0, 10.0)
 STREET_FT: Final = (20.0, 24.0, 36.0)
-ONE_HEIGHT_OUT: Final = "looked at one mounting height out from the wall: common practice, no source"
-WIDTH_USUAL: Final = "no width was given: common practice, no source"
+ONE_HEIGHT_OUT: Final = "common practice, no source: one mounting height out from the wall"
+WIDTH_USUAL: Final = "common practice, no source: no width was given"
 SIDEWAYS: Final = 270.0
 
 

@@ -9,9 +9,9 @@ from engine.light.layout_poles import (
     LotLight,
     bay_levels,
     bay_placed,
-    is_round,
     lot_light,
     poles_for,
+    stands_at_edge,
     widest_pole_spacing_ft,
 )
 from engine.light.layout_row import handy_ft
@@ -23,9 +23,8 @@ HEADS: Final = (1, 2, 4)
 TWICE: Final = 2.0
 """The line of the level itself would be a dot in the darkest place: that of twice the level is drawn."""
 POINT_BY_POINT: Final = "worked out point by point over the lot"
-SINGLE_AT_EDGE: Final = "poles evenly along the two long sides, or one of them, single heads looking in: common practice, no source"
-INSIDE: Final = "poles evenly over the lot, half a spacing in from its edges: common practice, no source"
-BACK_TO_BACK: Final = "two heads back to back, where nothing was said: common practice, no source"
+STANDING: Final = "common practice, no source: where poles stand when nobody says"
+BACK_TO_BACK: Final = "common practice, no source: two heads back to back"
 
 
 def over(setting: Setting) -> Outcome:
@@ -53,11 +52,11 @@ def _so_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figur
     )
     poles = setting.asked.poles or max(1, round(total / heads))
     one = setting.one(setting.after)
-    edge = heads == 1 and not is_round(one)
+    edge = stands_at_edge(one, heads)
     lot = (float(length.value), float(width.value))
     rows = rows_of(poles, *lot, _rows_at_edges(poles) if edge else None)
     count = stated("qty", poles * heads, "1", f"lines.{setting.index}.qty")
-    where = assumed("poles_stand", 1.0, "1", 1.0, 1.0, SINGLE_AT_EDGE if edge else INSIDE, "light.poles")
+    where = _standing(edge)
     lights = {source.when: lot_light(setting.one(source), rows, heads) for source in setting.sides}
     figures: dict[str, Figure] = {}
     for source in setting.sides:
@@ -84,6 +83,12 @@ def _so_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figur
     )
 
 
+def _standing(edge: bool) -> Figure:
+    """What is taken about where poles stand; the wording says it by the figure's name."""
+    name = "poles_at_edges" if edge else "poles_spread"
+    return assumed(name, 1.0, "1", 1.0, 1.0, STANDING, "light.poles")
+
+
 def _rows_at_edges(poles: int) -> int:
     return 2 if poles >= 4 and poles % 2 == 0 else 1
 
@@ -95,8 +100,8 @@ def _how_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figu
     light = poles_for(setting.one(source), lot, level, setting.measure, heads)
     if light is None:
         return Outcome((Say("too_many", {"level": level}),), {}, taken)
-    edge = light.heads == 1 and not is_round(setting.one(source))
-    where = assumed("poles_stand", 1.0, "1", 1.0, 1.0, SINGLE_AT_EDGE if edge else INSIDE, "light.poles")
+    edge = stands_at_edge(setting.one(source), light.heads)
+    where = _standing(edge)
     count = defined(
         "qty",
         len(light.placed),

@@ -28,6 +28,10 @@ _WIDEST_MH: Final = 12.0
 _BAY: Final = 11
 _REACH: Final = 2
 INWARDS: Final = 180.0
+FAN_DEG: Final = 40.0
+AIM_BOTH: Final = 0.4
+AIM_ONE: Final = 0.6
+"""Floods are aimed at so much of the lot's width from where they stand (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,25 +67,45 @@ def is_round(one: Placed) -> bool:
 def poles_placed(one: Placed, rows: Rows, heads: int) -> tuple[Placed, ...]:
     """Every head of the poles in ``rows``.
 
-    A single head with a back stands on the edge and looks in, where there are one or two rows; all others stand half a
-    spacing in, and their heads look across the rows, evenly round the pole.
+    A single head with a back, and luminaires that are aimed, stand on the edge and look in, where there are one or two
+    rows; all others stand half a spacing in, and their heads look across the rows, evenly round the pole.
     """
     count_rows = len(rows.counts)
-    at_edge = heads == 1 and count_rows <= 2 and not is_round(one)
+    at_edge = stands_at_edge(one, heads) and count_rows <= 2
     out = []
     place = iter(rows.places_ft)
     for row, count in enumerate(rows.counts):
         for _ in range(count):
             x, y = next(place)
             towards = 0.0
-            if heads == 1 and row >= count_rows / 2:
+            if (heads == 1 or one.tilt_deg) and row >= count_rows / 2:
                 towards = INWARDS
             if at_edge:
                 y = 0.0 if towards == 0.0 else rows.width_ft
             out += [
-                replace(one, x_ft=x, y_ft=y, facing_deg=heading) for heading in headings_deg(heads, towards)
+                replace(one, x_ft=x, y_ft=y, facing_deg=heading) for heading in _headings(one, heads, towards)
             ]
     return tuple(out)
+
+
+def stands_at_edge(one: Placed, heads: int) -> bool:
+    """Whether such poles stand on the edge of a lot: single heads that have a back, and whatever is aimed."""
+    return one.tilt_deg > 0.0 or (heads == 1 and not is_round(one))
+
+
+def _headings(one: Placed, heads: int, towards_deg: float) -> tuple[float, ...]:
+    if one.tilt_deg == 0.0:
+        return headings_deg(heads, towards_deg)
+    # aimed heads of one pole fan out over the lot
+    return tuple(towards_deg + FAN_DEG * (n - (heads - 1) / 2) for n in range(heads))
+
+
+def aimed_over(one: Placed, width_ft: float, rows: int) -> Placed:
+    """An aimed luminaire turned to what it has to light: half of the lot where poles stand on both sides, else most of it."""
+    if one.tilt_deg == 0.0:
+        return one
+    farthest = math.degrees(math.atan(width_ft * (AIM_BOTH if rows > 1 else AIM_ONE) / one.height_ft))
+    return replace(one, tilt_deg=min(one.tilt_deg, farthest))
 
 
 def lot_light(one: Placed, rows: Rows, heads: int, cells: int = FINE_CELLS) -> LotLight:
@@ -93,7 +117,7 @@ def lot_light(one: Placed, rows: Rows, heads: int, cells: int = FINE_CELLS) -> L
         heads: 1 to 4.
         cells: at most so many points.
     """
-    placed = poles_placed(one, rows, heads)
+    placed = poles_placed(aimed_over(one, rows.width_ft, len(rows.counts)), rows, heads)
     points = _points(rows.length_ft, rows.width_ft, cells)
     values = horizontal_fc(placed, points)
     levels = levels_of(values)
@@ -155,7 +179,7 @@ def _fewest(
         for _ in range(MOST_TRIES):
             if count > MOST_POLES:
                 break
-            for rows in _choices(count, lot_ft, heads, is_round(one)):
+            for rows in _choices(count, lot_ft, stands_at_edge(one, heads)):
                 if does(lot_light(one, rows, heads, ROUGH_CELLS), closest_ft):
                     fine = lot_light(one, rows, heads)
                     if does(fine, closest_ft):
@@ -164,9 +188,8 @@ def _fewest(
     return None
 
 
-def _choices(count: int, lot_ft: tuple[float, float], heads: int, all_round: bool) -> list[Rows]:
-    if heads == 1 and not all_round:
-        # on the edges, looking in
+def _choices(count: int, lot_ft: tuple[float, float], at_edge: bool) -> list[Rows]:
+    if at_edge:
         return [rows_of(count, *lot_ft, rows) for rows in (1, 2) if count % rows == 0]
     return [full_rows_of(count, *lot_ft)]
 

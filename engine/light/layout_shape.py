@@ -193,6 +193,8 @@ class Layout:
 _LEADING: Final = {
     "room_light": ("average_fc_after",),
     "room_count": ("luminaires_needed_after",),
+    "room_count_one_row": ("luminaires_needed_after",),
+    "room_at_spacing": ("average_fc_after",),
     "room_capacity": ("area_held_ft2_after",),
     "room_spacing": ("spacing_ft_after",),
     "lot_light": ("average_fc_after",),

@@ -22,6 +22,8 @@ from engine.tables.facts import family_facts
 from engine.tables.miss import NoSuchRow
 from engine.tables.rows import RoomSurfacesRow
 
+MOST_SPACED: Final = 1.7
+"""Rows further apart, in heights over the work plane, leave dark between (common practice, no source: 1.2 to 1.5 is even)."""
 MANY: Final = 36
 """Luminaires of a room so large that its walls hardly matter, for a spacing."""
 METHOD: Final = "worked out: direct light point by point, light from ceiling, walls and floor by radiosity of three surfaces"
@@ -126,7 +128,7 @@ def _how_many(
     figures = {needed.name: needed, **_figures(source, light, count, length, width)}
     says = [
         Say(
-            "room_count",
+            "room_count" if len(light.rows.counts) > 1 else "room_count_one_row",
             {
                 "count": light.rows.count,
                 "rows": len(light.rows.counts),
@@ -136,8 +138,12 @@ def _how_many(
                 "least": light.levels.least_fc,
             },
         ),
-        Say("room_bays", {"along": light.rows.along_ft, "across": light.rows.across_ft}),
     ]
+    widest = max(light.rows.along_ft, light.rows.across_ft)
+    if widest > MOST_SPACED * setting.above_ft:
+        says.append(Say("room_uneven", {"heights": widest / setting.above_ft}))
+    elif len(light.rows.counts) > 1:
+        says.append(Say("room_bays", {"along": light.rows.along_ft, "across": light.rows.across_ft}))
     if setting.stated.qty is not None and setting.stated.qty != light.rows.count:
         says.append(Say("you_have", {"count": setting.stated.qty}))
     return Outcome(
@@ -156,6 +162,12 @@ def _without_size(setting: Setting, surfaces: Surfaces, taken: tuple[Figure, ...
     qty = setting.stated.qty
     figures: dict[str, Figure] = {}
     says = []
+    stated_apart = setting.stated.spacing_ft
+    if stated_apart is not None and not {"spacing", "count"} & set(setting.asked.wants):
+        figures |= _by_spacing(setting, surfaces)
+        held = figures["average_fc_after"]
+        say = Say("room_at_spacing", {"spacing": stated_apart, "average": held.value})
+        return Outcome((say,), figures, taken, question="light.size", held=held)
     if qty is not None and "spacing" not in setting.asked.wants:
         room = area_for_average(source.distribution, lumens, setting.above_ft, surfaces, qty, level)
         figure = _held_area(setting, source, qty, room)

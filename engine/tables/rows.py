@@ -424,6 +424,7 @@ class SpaceRow:
     least_fc: float | None
     least_fc_high: float | None
     allowance_area: str | None
+    usual_family: Family
     families: tuple[str, ...]
     seen: str
     provenance: str

@@ -143,9 +143,7 @@ class _Artist:
             top = 0.0
         return (left, right), (top, bottom)
 
-    def _line_words(
-        self, side: str, placed: Sequence[Placed], has_line: bool, reflected_fc: float
-    ) -> str:
+    def _line_words(self, side: str, placed: Sequence[Placed], has_line: bool, reflected_fc: float) -> str:
         if has_line or not placed:
             return self._say(f"picture_light_{side}", level=self.level)
         (left, right), (top, bottom) = self.drawn.x_ft, self.drawn.y_ft
