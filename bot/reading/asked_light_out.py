@@ -78,9 +78,9 @@ _COUNTS: Final = {
 
 def read_poles(taken: Taken) -> None:
     """Poles and the heads on each; "how many poles" and "behind the poles" are blanked, since no pole lights are meant."""
-    for match in _ABOUT_POLES.finditer(taken.text):
-        taken.spans.append(match.span())
-        if match["many"]:
+    for about in _ABOUT_POLES.finditer(taken.text):
+        taken.spans.append(about.span())
+        if about["many"]:
             taken.values.setdefault("space", "parking_lot")
     if _ANY_POLES.search(taken.text):
         taken.values["on_poles"] = True

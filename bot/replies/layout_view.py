@@ -300,8 +300,8 @@ class LayoutTeller:
                 space = str(self.words.of("spaces", setting.space.space))
                 out.setdefault(self._phrase("taken_space", space=space), space)
             if setting.asked.watts_are_led and setting.stated.led_watts is not None:
-                watts = shown.plain(setting.stated.led_watts, 1)
-                out.setdefault(self._phrase("taken_led_watts", watts=watts), "")
+                said = shown.plain(setting.stated.led_watts, 1)
+                out.setdefault(self._phrase("taken_led_watts", watts=said), "")
             line = lines[setting.index]
             if text := self._light_taken(layout, line):
                 out.setdefault(text, "")

@@ -162,10 +162,10 @@ def _verdict(setting: Setting, outcome: Outcome) -> list[Say]:
         there = "out" if held.name.startswith("level_out") else "usual"
         key = f"{there}_held" if value >= _HELD * level else f"{there}_missed"
         return [Say(key, {"level": level, "value": value})]
-    low = setting.level.origin.low if setting.level.origin is not None else None
-    high = setting.level.origin.high if setting.level.origin is not None else None
-    if low is None or high is None:
+    origin = setting.level.origin
+    if origin is None or origin.low is None or origin.high is None:
         return []
+    low, high = float(origin.low), float(origin.high)
     key = "guide_below" if value < _HELD * low else "guide_above" if value > high / _HELD else "guide_within"
     return [Say(key, {"range": (low, high), "value": value})]
 

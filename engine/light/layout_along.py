@@ -41,10 +41,10 @@ def _strip(setting: Setting) -> tuple[Strip, tuple[Figure, ...]]:
     asked = setting.asked
     if setting.arrangement == "wall":
         out = asked.reach_ft or setting.above_ft
-        taken = ()
-        if asked.reach_ft is None:
-            taken = (assumed("line_out_ft", out, "ft", out / 2, 2 * out, ONE_HEIGHT_OUT, "light.reach_ft"),)
-        return Strip(out, out), taken
+        if asked.reach_ft is not None:
+            return Strip(out, out), ()
+        line = assumed("line_out_ft", out, "ft", out / 2, 2 * out, ONE_HEIGHT_OUT, "light.reach_ft")
+        return Strip(out, out), (line,)
     if asked.path_ft is not None:
         return Strip(0.0, asked.path_ft), ()
     low, base, high = STREET_FT if setting.space.space in ("street", "parking_lot") else PATH_FT
@@ -79,52 +79,16 @@ def _with(
 ) -> Outcome:
     figures: dict[str, Figure] = {}
     says: list[Say] = []
-    source, level = setting.after, float(setting.level.value)
     if spacing is None:
-        widest = widest_spacing_ft(setting.one(source), level, strip)
-        if widest is None:
-            return Outcome((Say("not_reached", {"level": level}),), {}, taken)
-        widest = handy_ft(widest)
-        leaf = source.leaf(
-            "spacing_ft",
-            widest,
-            "ft",
-            "largest spacing whose darkest place between two still has the level, found point by point",
-        )
-        figures[named("spacing_ft", source)] = leaf
-        spacing = leaf
-        if run is not None:
-            count = derive(
-                named("luminaires_needed", source), "1", "whole_up(run_ft / spacing_ft)", run, leaf
-            )
-            figures[count.name] = count
-            says.append(
-                Say(
-                    f"{setting.arrangement}_count",
-                    {
-                        "count": int(count.value),
-                        "run": run.value,
-                        "spacing": widest,
-                        "level": level,
-                        "out": strip.far_ft,
-                    },
-                )
-            )
-        else:
-            says.append(
-                Say(
-                    f"{setting.arrangement}_spacing",
-                    {
-                        "spacing": widest,
-                        "heights": widest / setting.above_ft,
-                        "level": level,
-                        "out": strip.far_ft,
-                    },
-                )
-            )
-        if setting.stated.qty is not None and run is not None and setting.stated.qty != int(count.value):
-            says.append(Say("you_have", {"count": setting.stated.qty}))
-    rows = {s.when: row_light(setting.one(s), float(spacing.value), strip) for s in setting.sides}
+        spacing = _widest(setting, strip)
+        if spacing is None:
+            return Outcome((Say("not_reached", {"level": float(setting.level.value)}),), {}, taken)
+        figures[named("spacing_ft", setting.after)] = spacing
+        says, more = _told_of_spacing(setting, strip, run, spacing)
+        figures |= more
+    rows: dict[str, RowLight] = {
+        s.when: row_light(setting.one(s), float(spacing.value), strip) for s in setting.sides
+    }
     for each in setting.sides:
         placed = row_placed(setting.one(each), float(spacing.value))
         least = level_figure("least_fc", each, placed, rows[each.when].darkest_ft, setting.scene.above_ft)
@@ -151,6 +115,32 @@ def _with(
         _drawn(setting, float(spacing.value), strip, rows),
         _density(setting, spacing),
     )
+
+
+def _widest(setting: Setting, strip: Strip) -> Figure | None:
+    """The largest spacing that holds the level, as it would be laid out; ``None`` where none does."""
+    source = setting.after
+    found = widest_spacing_ft(setting.one(source), float(setting.level.value), strip)
+    if found is None:
+        return None
+    how = "largest spacing whose darkest place between two still has the level, found point by point"
+    return source.leaf("spacing_ft", handy_ft(found), "ft", how)
+
+
+def _told_of_spacing(
+    setting: Setting, strip: Strip, run: Figure | None, spacing: Figure
+) -> tuple[list[Say], dict[str, Figure]]:
+    """How far apart, and how many that makes where the run is known."""
+    values = {"spacing": spacing.value, "level": float(setting.level.value), "out": strip.far_ft}
+    if run is None:
+        heights = float(spacing.value) / setting.above_ft
+        return [Say(f"{setting.arrangement}_spacing", {**values, "heights": heights})], {}
+    name = named("luminaires_needed", setting.after)
+    count = derive(name, "1", "whole_up(run_ft / spacing_ft)", run, spacing)
+    says = [Say(f"{setting.arrangement}_count", {**values, "run": run.value, "count": int(count.value)})]
+    if setting.stated.qty is not None and setting.stated.qty != int(count.value):
+        says.append(Say("you_have", {"count": setting.stated.qty}))
+    return says, {name: count}
 
 
 def _single(setting: Setting, taken: tuple[Figure, ...]) -> Outcome:

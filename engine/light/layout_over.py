@@ -57,7 +57,9 @@ def _so_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figur
     rows = rows_of(poles, *lot, _rows_at_edges(poles) if edge else None)
     count = stated("qty", poles * heads, "1", f"lines.{setting.index}.qty")
     where = _standing(edge)
-    lights = {source.when: lot_light(setting.one(source), rows, heads) for source in setting.sides}
+    lights: dict[str, LotLight] = {
+        source.when: lot_light(setting.one(source), rows, heads) for source in setting.sides
+    }
     figures: dict[str, Figure] = {}
     for source in setting.sides:
         figures |= _figures(setting, source, lights[source.when], count, length, width)
