@@ -125,6 +125,7 @@ LAYOUT_KEYS: Final = (
     "lot_light",  # poles, heads, average, least
     "lot_count",  # poles, heads, count, level, measure, average, least
     "lot_bays",  # along, across
+    "lot_even",
     "lot_one_row",  # along
     "lot_at_spacing",  # spacing, least, heads
     "lot_spacing",  # spacing, heights, level, heads

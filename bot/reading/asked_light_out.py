@@ -64,6 +64,7 @@ _POLES = re.compile(
     r"(?<![\da-z.'])(?P<n>\d{1,4}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|dos|tres|cuatro|cinco|seis|ocho|diez|doce)"
     r"(?: (?!ft|feet|foot|pies|m\b|w\b)[a-z-]{2,12}){0,2} (?:poles|postes)(?![a-z])"
 )
+_HOW_MANY = re.compile(r"(?<![a-z])(?:how many|cuant[oa]s)(?![a-z])")
 _HEADS = re.compile(
     r"(?<![a-z\d])(?P<n>1|2|3|4|one|two|three|four|un|una|dos|tres|cuatro|single|twin|double|dual|triple|quad|doble|dobles|singles|twins|doubles|quads|back to back)"
     r"[ -]?(?:heads?|headed|per pole|cabezas?|each pole|por poste|a pole|on a pole|/pole)(?![a-z])|"
@@ -90,6 +91,9 @@ def read_poles(taken: Taken) -> None:
         heads = _count(match["n"] or match["alone"])
         if 1 <= heads <= 4:
             taken.values.setdefault("heads", heads)
+        if _HOW_MANY.search(taken.text):
+            # of poles that are asked for, heads are no count of the job
+            taken.spans.append(match.span())
 
 
 def _count(word: str) -> int:

@@ -20,6 +20,7 @@ from engine.light.layout_source import LightSource, level_figure, named
 from engine.light.layout_within import sides_ft
 
 HEADS: Final = (1, 2, 4)
+MORE_FOR_EVENNESS: Final = 1.5
 TWICE: Final = 2.0
 """The line of the level itself would be a dot in the darkest place: that of twice the level is drawn."""
 POINT_BY_POINT: Final = "worked out point by point over the lot"
@@ -128,6 +129,8 @@ def _how_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figu
         if len(light.rows.counts) == 1
         else Say("lot_bays", {"along": light.rows.along_ft, "across": _across(light.rows, edge)}),
     ]
+    if setting.measure == "average" and light.levels.average_fc > MORE_FOR_EVENNESS * level:
+        says.append(Say("lot_even"))
     have = _heads_there(setting)
     if have is not None and have != len(light.placed):
         says.append(Say("you_have", {"count": have}))

@@ -22,6 +22,8 @@ MOST_LOOKUPS: Final = 100_000
 FINE: Final = 24
 """Cells along a side, more or less."""
 LEAST_IN_BAY: Final = 2
+CELL_MH: Final = 0.6
+"""A cell no longer than so many heights, or the bright place under a luminaire is counted too high or too low."""
 MOST_COUNT: Final = 500
 MOST_TRIES: Final = 12
 MOST_UTILIZATION: Final = 1.2
@@ -133,7 +135,7 @@ def room_light(distribution: Distribution, lumens: float, room: Room, rows: Rows
     """
     scale = lumens / distribution.lumens
     placed = [Placed(distribution, x, y, room.above_ft, 0.0, 0.0, scale) for x, y in rows.places_ft]
-    points = cell_centres((0.0, rows.length_ft), (0.0, rows.width_ft), *_mesh(rows))
+    points = cell_centres((0.0, rows.length_ft), (0.0, rows.width_ft), *_mesh(rows, room.above_ft))
     direct = horizontal_fc(placed, points)
     emitted = lumens * rows.count
     down = emitted * downward_share(distribution)
@@ -197,10 +199,14 @@ def area_for_average(
     return Room(side, side, above_ft, surfaces)
 
 
-def _mesh(rows: Rows) -> tuple[int, int]:
+def _mesh(rows: Rows, above_ft: float) -> tuple[int, int]:
     """Cells along and across: as many in every bay, so that none is weighed more than another."""
     sides = (max(rows.counts), len(rows.counts))
-    in_bay = [max(LEAST_IN_BAY, math.ceil(FINE / side)) for side in sides]
+    bays = (rows.along_ft, rows.across_ft)
+    in_bay = [
+        max(LEAST_IN_BAY, math.ceil(FINE / side), math.ceil(bay / (CELL_MH * above_ft)))
+        for side, bay in zip(sides, bays, strict=True)
+    ]
     along, across = (side * bay for side, bay in zip(sides, in_bay, strict=True))
     while along * across * rows.count > MOST_LOOKUPS and max(in_bay) > LEAST_IN_BAY:
         in_bay[in_bay.index(max(in_bay))] -= 1

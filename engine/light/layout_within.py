@@ -22,7 +22,7 @@ from engine.tables.facts import family_facts
 from engine.tables.miss import NoSuchRow
 from engine.tables.rows import RoomSurfacesRow
 
-MOST_SPACED: Final = 1.7
+MOST_SPACED: Final = 2.0
 """Rows further apart, in heights over the work plane, leave dark between (common practice, no source: 1.2 to 1.5 is even)."""
 MANY: Final = 36
 """Luminaires of a room so large that its walls hardly matter, for a spacing."""
@@ -140,10 +140,10 @@ def _how_many(
         ),
     ]
     widest = max(light.rows.along_ft, light.rows.across_ft)
+    if len(light.rows.counts) > 1:
+        says.append(Say("room_bays", {"along": light.rows.along_ft, "across": light.rows.across_ft}))
     if widest > MOST_SPACED * setting.above_ft:
         says.append(Say("room_uneven", {"heights": widest / setting.above_ft}))
-    elif len(light.rows.counts) > 1:
-        says.append(Say("room_bays", {"along": light.rows.along_ft, "across": light.rows.across_ft}))
     if setting.stated.qty is not None and setting.stated.qty != light.rows.count:
         says.append(Say("you_have", {"count": setting.stated.qty}))
     return Outcome(

@@ -20,6 +20,8 @@ KEPT = (
     "greet",
     "compare",
     "explain",
+    "light_in_a_room",
+    "light_at_a_fence",
 )
 """Samples kept whole in every channel and language; the others are kept for the terminal and the text message."""
 

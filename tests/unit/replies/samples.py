@@ -2,9 +2,13 @@
 
 from dataclasses import replace
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
+from bot.assistant import Assistant, Conversation
+from bot.opening import open_assistant
 from bot.reading.shape import Doubt, Fault, Reading
+from bot.settings import load_settings
 from engine.catalog.product import Product
 from engine.figure import Figure, assumed, catalogued, defined, derive, in_order, looked_up, stated, total
 from engine.light.before_after import before_after, side_after, side_before
@@ -481,7 +485,30 @@ def asked(intent: Any) -> tuple[Quote, Reading]:
     return quote, replace(reading, intent=intent)
 
 
+@cache
+def _demo() -> Assistant:
+    settings = load_settings()
+    return open_assistant(settings.catalogue, settings.tables, settings.terms, settings.tariff)
+
+
+def asked_of_light(text: str) -> tuple[Quote, Reading]:
+    """What the program makes of a question about light, with the demo's photometric files."""
+    turn = _demo().take_turn(Conversation(), text)
+    assert turn.quote is not None
+    return turn.quote, turn.reading
+
+
 SAMPLES = {
+    "light_in_a_room": lambda: asked_of_light(
+        "are 150w leds one for one good enough for 12 400w MH high bays at 24 ft in a 60x120 warehouse?"
+    ),
+    "light_at_a_fence": lambda: asked_of_light(
+        "how much light spills at the fence 30 ft away from 250w MH wall packs at 18 ft?"
+    ),
+    "light_on_a_lot": lambda: asked_of_light(
+        "how many poles at 25 ft for 1 fc on a 150 x 300 lot with 150w led shoeboxes, 2 heads each"
+    ),
+    "light_of_a_place": lambda: asked_of_light("is 20 fc enough for a warehouse"),
     "wall_packs": wall_packs,
     "two_lines": two_lines,
     "never_pays": never_pays,

@@ -6,12 +6,16 @@ import pytest
 import engine.keys as keys
 from bot.replies import caution_text, question_text
 from bot.replies.cautioned import caution_short
+from bot.replies.layout_view import LayoutTeller
 from bot.replies.reasoned import problem_text, reason_text
 from bot.replies.words import LANGUAGES, placeholders, value_kinds, words_in
 from engine import vocabulary
 from engine.formula import FUNCTIONS
+from engine.light.layout_guides import guides_for
+from engine.light.layout_shape import Say
 from engine.proposal import Question, Reason
 from engine.request import JOB_SLOTS, LINE_SLOTS, StatedLine
+from engine.tables import load_tables
 from tests.unit.replies import samples
 
 TABLES = {
@@ -179,3 +183,39 @@ def test_a_path_out_of_bounds_still_asks():
     assert question_text(Question("lines.99.voltage", (), 0.0, True), _with(()), "en").startswith(
         "What voltage"
     )
+
+
+def test_every_sentence_of_a_layout_can_be_said_in_feet_and_in_metres(words):
+    examples = EXAMPLES | {
+        "fc": 0.52, "fc_range": (10.0, 30.0), "about_feet": 40.6, "area": 7200.0, "heads": 2, "heights": 4.8, "measures": "average",
+    }  # fmt: skip
+    kinds_of = value_kinds()["layout_says"]
+    assert set(kinds_of) == set(words.table("layout_says")) == set(keys.LAYOUT_KEYS)
+    for key, kinds in kinds_of.items():
+        assert placeholders(words.of("layout_says", key)) <= set(kinds), key
+        for metric in (False, True):
+            text = LayoutTeller(words, metric).say(Say(key, {n: examples[k] for n, k in kinds.items()}))
+            assert "{" not in text
+            assert not text[0].islower()
+            assert text[-1] == "."
+            assert metric is False or " ft" not in text
+
+
+def test_every_place_guide_allowance_and_rule_has_words(words):
+    tables = load_tables()
+    guides = [row for space in tables.spaces for row in guides_for(space, tables)]
+
+    assert set(words.table("spaces")) == set(vocabulary.SPACES) == {row.space for row in tables.spaces}
+    assert {row.area for row in guides} == set(words.table("guide_areas"))
+    assert {row.criterion for row in guides} <= set(words.table("criteria"))
+    assert {row.rule for row in guides} == set(words.table("rules"))
+    assert {row.seen for row in tables.light_levels} <= set(words.table("seen"))
+    allowed = {row.allowance_area for row in tables.spaces if row.allowance_area}
+    assert allowed <= set(words.table("allowance_areas"))
+
+
+def test_every_figure_of_a_layout_has_a_name(words):
+    for name in (
+        "average_fc", "least_fc", "level_out_fc", "reach_ahead_ft", "reach_side_ft", "line_fc", "line_upright_fc",
+    ):  # fmt: skip
+        assert {f"{name}_before", f"{name}_after"} <= set(words.table("names"))
