@@ -189,7 +189,7 @@ def test_spacing_agrees_with_the_search_luminaire_by_luminaire(
     worked: Distribution, level: float, height: float, out: float
 ) -> None:
     ours = widest_spacing_ft(Placed(worked, 0, 0, height), level, Strip(out * height, out * height))
-    theirs = largest_spacing_ft(worked, level, height, out * height)
+    theirs = largest_spacing_ft(Placed(worked, 0, 0, height), level, out * height)
 
     if theirs is None or theirs > 13.9 * height:
         assert ours is None or theirs is not None
