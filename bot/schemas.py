@@ -14,7 +14,7 @@ from engine.vocabulary import INTENTS
 
 Schema = dict[str, Any]
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
-NAMES: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn", "light")
+NAMES: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn", "light", "draft")
 
 MONEY: Final[Schema] = {"type": "string", "pattern": r"^-?[0-9]+\.[0-9]{2}$"}
 SPAN: Final[Schema] = {
@@ -238,6 +238,23 @@ def _light() -> Schema:
     )
 
 
+def _draft() -> Schema:
+    reading = _reading()
+    reading["properties"]["text"] = TEXT | {"description": "the newest words; spans are into this"}
+    return _object(
+        {
+            "file": TEXT | {"description": "where files were named"},
+            "reply": {
+                "enum": ["draft", "none", "human"],
+                "description": "a draft can be sent; no answer is owed; a person has to answer",
+            },
+            "reason": TEXT,
+            "reading": reading,
+        },
+        ("reply", "reason", "reading"),
+    )
+
+
 _SCHEMAS: Final = {
     "reading": _reading,
     "conversation": _conversation,
@@ -247,4 +264,5 @@ _SCHEMAS: Final = {
     "message": _message,
     "turn": _turn,
     "light": _light,
+    "draft": _draft,
 }

@@ -11,7 +11,7 @@ from bot.commands.light_words import number_between, points_ft
 from bot.commands.staff_parser import add_staff_commands
 
 CHANNELS: Final = ("terminal", "sms", "chat", "email", "email-html")
-SCHEMAS: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn", "light")
+SCHEMAS: Final = ("reading", "conversation", "readings", "job", "quote", "message", "turn", "light", "draft")
 
 _OPTIONS_OF_NUMBERS: Final = frozenset({"--at", "--height-ft", "--tilt-deg", "--spin-deg", "--llf"})
 _NEGATIVE: Final = re.compile(r"\s*-[\s.]*[0-9]")

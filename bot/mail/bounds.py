@@ -11,6 +11,8 @@ MOST_NESTED: Final = 60
 """Containers (multipart, message) in a message: the time to take one apart grows with lines times containers."""
 MOST_DEPTH: Final = 12
 MOST_PARTS: Final = 400
+MOST_DELIMITERS: Final = 1_000
+"""Lines that part a message; the standard library takes them all apart before anything can be counted."""
 MOST_BODY_BYTES: Final = 2_000_000
 """Of one text part, decoded; the rest of it is left out."""
 MOST_HEADER_CHARS: Final = 8_000

@@ -86,6 +86,7 @@ _ORGANISATION: Final = frozenset(
         "oficina",
     ]
 )
+_SMALL: Final = frozenset({"one", "can", "a", "un", "una", "uno", "light", "lights", "it"})
 MOST_NAMED_FILES: Final = 4
 MOST_GLANCED: Final = 4000
 """Characters that are enough to tell whether a text is about a job."""
@@ -242,6 +243,9 @@ class MailDesk:
         if reading.intent not in ("quote", "revise"):
             # In mail a question about light or another option comes with the job; the draft answers the job.
             reading = replace(reading, intent="quote")
+        # Small words of an ask ("this one", "Can you") are nothing that a customer has to be told was not used.
+        shown = [span for span in reading.unread if after.texts[-1][span[1] : span[2]].lower() not in _SMALL]
+        reading = replace(reading, unread=tuple(shown))
         if reading.faults or not reading.lines:
             return Turn(reading, None, after)
         request = Request(job=reading.job, lines=reading.lines, context=reading.context)

@@ -13,6 +13,7 @@ from bot.mail.arrived import Arrived, Attached, PartKind
 from bot.mail.bounds import (
     MOST_BODY_BYTES,
     MOST_BYTES,
+    MOST_DELIMITERS,
     MOST_DEPTH,
     MOST_HEADER_BYTES,
     MOST_NESTED,
@@ -25,6 +26,7 @@ from bot.mail.headers import PARSER_FAULTS, addresses, decoded, guarded, ids, ra
 # Headers stay as they came; what is asked for is decoded by `bot.mail.headers`.
 _POLICY: Final = email.policy.default.clone(refold_source="none", raise_on_defect=False)
 _NESTED: Final = re.compile(rb"^content-type:\s{0,20}(?:multipart|message)/", re.IGNORECASE | re.MULTILINE)
+_BOUNDARY: Final = re.compile(rb"boundary\s{0,4}=\s{0,4}\"?([^\s\";]{1,80})", re.IGNORECASE)
 _HEADER_LINE: Final = re.compile(rb"[!-9;-~]{1,100}[ \t]{0,3}:")
 _TYPE: Final = re.compile(r"\s*([\w.+-]{1,60}/[\w.+-]{1,80})")
 _PARAMETERS: Final = ("report-type", "smime-type", "method", "protocol")
@@ -84,6 +86,12 @@ def _check(data: bytes) -> None:
     for nested, _ in enumerate(_NESTED.finditer(data)):
         if nested >= MOST_NESTED:
             raise MailUnusable(f"the message has more than {MOST_NESTED} parts within parts")
+    marks = {found.group(1) for found in _BOUNDARY.finditer(data)}
+    if (
+        sum(data.count(b"\n--" + mark) for mark in list(marks)[:MOST_NESTED]) > MOST_DELIMITERS
+        or len(marks) > MOST_NESTED
+    ):
+        raise MailUnusable(f"the message has more than {MOST_DELIMITERS:,} parts")
 
 
 class _Collected:

@@ -10,17 +10,21 @@ from bot.replies.clean import one_line
 from bot.replies.describe import value_words
 from bot.replies.heard import Heard, Language
 from bot.replies.layout import laid_out
-from bot.replies.mail import EmailParts, MailPicture
+from bot.replies.mail import EmailParts, MailPicture, as_png
 from bot.replies.notes import note
+from bot.replies.pictures import pictures_of
+from bot.replies.reasoned import reason_text
 from bot.replies.render import QUESTIONS, shows_a_quote, template
-from bot.replies.view import LineView, quote_view
+from bot.replies.view import LineView, QuoteView, quote_view
 from bot.replies.words import Words, listing, words_in
-from engine.proposal import Quote
+from engine.proposal import Quote, QuoteLine
 from engine.tables import Tables
 
 MOST_POINTS: Final = 8
 MOST_DOUBTS: Final = 4
 MOST_UNREAD: Final = 3
+SHOWN: Final = frozenset({"energy"})
+"""Pictures in a draft: one says enough, and each costs time and room."""
 UNSURE_UNDER: Final = 0.9
 """Confidence under which staff are told of it."""
 
@@ -64,6 +68,9 @@ class _DraftView:
     left_out: tuple[str, ...]
     quantities: tuple[str, ...]
     alternatives: tuple[str, ...]
+    spots: tuple[str, ...]
+    job: str
+    assumed: str
 
 
 def render_draft(
@@ -73,7 +80,6 @@ def render_draft(
     texts: Sequence[str],
     cover: Cover,
     tables: Tables | None = None,
-    pictures: Sequence[MailPicture] = (),
 ) -> EmailParts:
     """The draft's words. Same input, same bytes.
 
@@ -84,13 +90,14 @@ def render_draft(
         texts: what was read; the last one's passages that were not used are named.
         cover: greeting, signature, what staff should know.
         tables: those of the quote.
-        pictures: shown in the HTML by content id.
     """
     words = words_in(language)
+    pictures: tuple[MailPicture, ...] = ()
     if quote is not None and shows_a_quote(quote, reading):
         view = quote_view(quote, reading, words, QUESTIONS["email_text"], texts)
-        around = _around(quote, reading, view.lines, words, cover, texts)
-        shown_pictures = tuple(pictures)
+        around = _around(quote, reading, view, words, cover, texts)
+        if view.money and view.money.knows_saving:
+            pictures = as_png(drawn for drawn in pictures_of(quote, language) if drawn[0] in SHOWN)
         text = template("draft_text", language, "quote").render(v=view, d=around)
         html = template("draft_html", language, "quote").render(v=view, d=around, pictures=pictures)
     else:
@@ -98,17 +105,20 @@ def render_draft(
         if short.key == "nothing_read" and not short.faults:
             asked = words.table("mail_ask")
             short = replace(short, paragraphs=tuple(asked["paragraphs"]), items=tuple(asked["items"]))
-        around = _around(None, reading, (), words, cover, texts)
-        shown_pictures = ()
+        around = _around(None, reading, None, words, cover, texts)
         text = template("draft_text", language, "note").render(v=short, d=around)
         html = template("draft_html", language, "note").render(v=short, d=around)
-    return EmailParts(laid_out(text, "draft_text"), laid_out(html, "draft_html"), shown_pictures)
+    text = laid_out(text, "draft_text")
+    if around.staff:
+        # Not wrapped: one line, so that it is deleted in one go.
+        text = f"[ {around.staff} ]\n\n{text}"
+    return EmailParts(text, laid_out(html, "draft_html"), pictures)
 
 
 def _around(
     quote: Quote | None,
     reading: Heard,
-    lines: Sequence[LineView],
+    view: QuoteView | None,
     words: Words,
     cover: Cover,
     texts: Sequence[str],
@@ -124,8 +134,19 @@ def _around(
             shown.whole(line.stated.qty) if line.stated.qty is not None else "?"
             for line in (quote.lines if quote is not None else ())
         ),
-        alternatives=tuple(_alternative(line, words) for line in lines),
+        alternatives=tuple(_alternative(line, words) for line in view.lines) if view is not None else (),
+        spots=tuple(_spot(line, words) for line in (quote.lines if quote is not None else ())),
+        job=_sentence(view.job) if view is not None else "",
+        assumed=_sentence([a.short + (f" ({a.where})" if a.where else "") for a in view.assumptions])
+        if view is not None
+        else "",
     )
+
+
+def _sentence(parts: Sequence[str]) -> str:
+    """The parts as one sentence with a capital and a full stop."""
+    text = "; ".join(parts)
+    return f"{text[:1].upper()}{text[1:].removesuffix('.')}." if text else ""
 
 
 def _say(key: str, words: Words, /, **values: str) -> str:
@@ -182,6 +203,14 @@ def _light(quote: Quote, words: Words) -> str:
     if shown.percent(low) == shown.percent(high):
         return _say("light_alike", words, percent=shown.percent(low))
     return _say("light_many", words, low=shown.percent(low), high=shown.percent(high))
+
+
+def _spot(line: QuoteLine, words: Words) -> str:
+    """The light on the spot where it counts, where that was worked out; "" where not."""
+    if line.chosen is None:
+        return ""
+    reasons = [reason for reason in line.options[line.chosen].reasons if reason.key.endswith("_there")]
+    return reason_text("reasons", reasons[0], words) if reasons else ""
 
 
 def _alternative(line: LineView, words: Words) -> str:

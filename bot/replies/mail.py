@@ -49,9 +49,9 @@ def render_email(
     """The reply for a mail; arguments as for `bot.replies.render.render`. Same input, same bytes."""
     pictures: tuple[MailPicture, ...] = ()
     if quote is not None and shows_a_quote(quote, reading):
-        pictures = _as_png(pictures_of(quote, language))
+        pictures = as_png(pictures_of(quote, language))
     elif quote is not None and shows_a_layout(quote, reading):
-        pictures = _as_png(layout_pictures_of(quote, language))
+        pictures = as_png(layout_pictures_of(quote, language))
     return EmailParts(
         text=render(quote, reading, "email_text", language, texts, tables),
         html=render(quote, reading, "email_html", language, texts, tables, pictures),
@@ -59,7 +59,8 @@ def render_email(
     )
 
 
-def _as_png(drawn: Iterable[tuple[str, str]]) -> tuple[MailPicture, ...]:
+def as_png(drawn: Iterable[tuple[str, str]]) -> tuple[MailPicture, ...]:
+    """Drawn pictures, each with its name, as a mail shows them."""
     # Imported when a mail is made: the drawing library would slow down every short answer.
     from bot.replies.pictures.png import SCALE, png_of
 

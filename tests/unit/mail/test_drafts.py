@@ -1,0 +1,200 @@
+"""What a draft says above, around and in its head."""
+
+from datetime import UTC, datetime
+from email import message_from_bytes, policy
+from email.message import EmailMessage
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bot.mail.composing import MOST_REFERENCES, Envelope, File, compose, reply_subject, thread
+from bot.mail.desk import MailDesk, given_name
+from bot.mail.headers import Address
+from bot.mail.parsing import parse
+from bot.replies.mail import EmailParts
+from tests.corpus.mail import forms as f
+from tests.corpus.mail.jobs import JOBS
+from tests.corpus.mail.score import AT
+
+PARTS = EmailParts("words", "<p>words</p>", ())
+ALLOWED = {
+    "from", "to", "subject", "date", "message-id", "in-reply-to", "references", "x-unsent", "x-wattclerk", "mime-version", "content-type",
+    "content-transfer-encoding",
+}  # fmt: skip
+
+
+def read(draft: bytes | None) -> EmailMessage:
+    assert draft is not None
+    return message_from_bytes(draft, policy=policy.default)  # type: ignore[return-value]
+
+
+def plain(draft: bytes | None) -> str:
+    body = read(draft).get_body(("plain",))
+    assert body is not None
+    return body.get_content().replace("\r\n", "\n")
+
+
+def test_the_same_message_at_the_same_time_gives_the_same_bytes(desk: MailDesk) -> None:
+    data = f.message(1, JOBS["packs"][0])
+
+    assert desk.answer(data, AT).draft == desk.answer(data, AT).draft
+    assert desk.answer(data, AT).draft != desk.answer(data, datetime(2026, 12, 1, tzinfo=UTC)).draft
+
+
+def test_a_draft_says_what_was_read_what_replaces_it_and_when_it_pays(desk: MailDesk) -> None:
+    text = plain(desk.answer(f.message(1, JOBS["packs"][0]), AT).draft)
+
+    for words in (
+        "Hello Dan,", "12 x 250 W wall pack, 20 ft up", "12 x DUNLIN/05P", "$2,488 a year", "about 1.6 years", "most likely between",
+        "Light in all:", "PLEASE TELL ME", "CAUTIONS", "licensed electrician", "Best regards,\nOxbow & Tansy Electrical Supply",
+    ):  # fmt: skip
+        assert words in text
+    assert text.index("PLEASE TELL ME") < text.index("WHAT I READ")
+    assert " 4. " not in text[text.index("PLEASE TELL ME") : text.index("WHAT I READ")]
+
+
+def test_a_spanish_message_gets_a_spanish_draft(desk: MailDesk) -> None:
+    draft = desk.answer(f.message(1, JOBS["campanas_es"][0], sender=f.ANA), AT).draft
+
+    assert "Hola, Ana:" in plain(draft)
+    assert "LO QUE LEÍ" in plain(draft)
+    assert "Saludos cordiales," in plain(draft)
+
+
+def test_a_forwarders_and_the_askers_address_are_shown_in_one_line_that_staff_delete(desk: MailDesk) -> None:
+    body = "fyi\n\n" + f.forward_block("dashes", JOBS["bays"][0])
+    data = f.message(1, body, subject="Fwd: Lights for our lot", sender="Tom Brandt <tom.brandt@example.org>")
+    draft = read(desk.answer(data, AT).draft)
+    first = plain(desk.answer(data, AT).draft).split("\n")[0]
+
+    assert str(draft["To"]) == "Dan Hale <dan.hale@example.com>"
+    assert str(draft["Subject"]) == "Re: Lights for our lot"
+    assert first.startswith("[ FOR STAFF, DELETE THIS LINE BEFORE SENDING: ")
+    assert "tom.brandt@example.org" in first
+    assert "dan.hale@example.com" in first
+
+
+def test_a_sure_reading_has_no_line_for_staff(desk: MailDesk) -> None:
+    assert "FOR STAFF" not in plain(desk.answer(f.message(1, JOBS["bays"][0]), AT).draft)
+
+
+def test_a_picture_is_asked_for_in_words_and_never_guessed(desk: MailDesk) -> None:
+    data = f.parts(
+        1,
+        [
+            ("text/plain", JOBS["lot"][0], []),
+            ('image/jpeg; name="lot.jpg"', b"\xff\xd8" * 9, ["Content-Disposition: attachment"]),
+        ],
+    )
+    text = " ".join(plain(desk.answer(data, AT).draft).split())
+
+    assert "I can't read pictures (lot.jpg). Please write out what it shows" in text
+
+
+def test_a_message_that_was_handled_before_gets_none(desk: MailDesk) -> None:
+    data = f.message(7, JOBS["lot"][0])
+    answer = desk.answer(data, AT, seen={parse(data).identity})
+
+    assert answer.decision.reply == "none"
+    assert answer.decision.kind == "duplicate"
+    assert answer.draft is None
+
+
+def test_files_go_out_with_the_draft(desk: MailDesk) -> None:
+    draft = desk.answer(
+        f.message(1, JOBS["lot"][0]),
+        AT,
+        files_of=lambda turn: [File("quote.pdf", "application/pdf", b"%PDF-1.7 x")],
+    ).draft
+    (file,) = read(draft).iter_attachments()
+
+    assert file.get_filename() == "quote.pdf"
+    assert file.get_content() == b"%PDF-1.7 x"
+
+
+@pytest.mark.parametrize(
+    ("subject", "past", "shown"),
+    [
+        ("LED for our lot", False, "Re: LED for our lot"), ("RE: Re: AW: lot", False, "Re: lot"), ("[EXTERNAL] Re: lot", False, "Re: lot"),
+        ("Fwd: lot", False, "Re: Fwd: lot"), ("FW: RE: lot", True, "Re: lot"), ("RV: luminarias", True, "Re: luminarias"), ("", False, "Re: nothing"),
+        ("Re:", False, "Re: nothing"), ("Regarding: 12 packs", False, "Re: Regarding: 12 packs"), ("Price: 12 packs", False, "Re: Price: 12 packs"),
+    ],
+)  # fmt: skip
+def test_a_subject_is_kept_behind_one_re(subject: str, past: bool, shown: str) -> None:
+    assert reply_subject(subject, "nothing", past_forward=past) == shown
+
+
+def test_a_thread_keeps_its_root_and_its_end() -> None:
+    ids = [f"{n}@example.com" for n in range(200)]
+    kept = thread(ids, (), "new@example.com")
+
+    assert len(kept) == MOST_REFERENCES
+    assert kept[0] == "0@example.com"
+    assert kept[-1] == "new@example.com"
+    assert thread((), ("parent@example.com",), "new@example.com") == ("parent@example.com", "new@example.com")
+
+
+@pytest.mark.parametrize(
+    ("name", "greeted"),
+    [
+        ("Dan Hale", "Dan"), ("Hale, Dan", "Dan"), ("DAN HALE", "Dan"), ("dhale", ""), ("Riverbend Farms LLC", ""), ("Accounts Payable", ""),
+        ("Ing. Ana Ríos", "Ana"), ("", ""), ("Front Office", ""), ("O'Neil Sean", "O'Neil"), ("12345", ""),
+    ],
+)  # fmt: skip
+def test_people_are_greeted_by_their_first_name_and_firms_not_at_all(name: str, greeted: str) -> None:
+    assert given_name(name) == greeted
+
+
+ANY = st.text(max_size=60) | st.sampled_from(
+    [
+        "x\r\nBcc: victim@example.net",
+        "x\nTo: victim@example.net\n\nbody",
+        "\x0b\x0c\x1c\x85\u2028Bcc: v@example.net",
+        "=?utf-8?q?a=0D=0ABcc:_v@example.net?=",
+    ]
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(subject=ANY, name=ANY, mailbox=ANY, message_id=ANY, references=st.lists(ANY, max_size=4), file=ANY)
+def test_nobodys_text_becomes_a_header(
+    subject: str, name: str, mailbox: str, message_id: str, references: list[str], file: str
+) -> None:
+    head = Envelope(
+        Address(name, "quotes@example.org"), Address(name, mailbox), reply_subject(subject, "x", past_forward=False), message_id,
+        tuple(references), AT, message_id,
+    )  # fmt: skip
+    draft = compose(head, PARTS, [File(file, "application/pdf", b"x")])
+    before = draft.split(b"\r\n\r\n", 1)[0]
+
+    assert {
+        line.split(b":", 1)[0].decode().lower() for line in before.split(b"\r\n") if line[:1] not in b" \t"
+    } <= ALLOWED
+    assert [key.lower() for key in read(draft)] == list(dict.fromkeys(key.lower() for key in read(draft)))
+
+
+@settings(max_examples=60, deadline=None)
+@given(subject=ANY, name=ANY, extra=ANY)
+def test_nothing_in_a_message_adds_a_header_or_a_reader_to_its_draft(
+    subject: str, name: str, extra: str
+) -> None:
+    written = f'From: "{name}" <dan.hale@example.com>\nSubject: {subject}\nReply-To: {extra}\nMessage-ID: <{extra}>\nReferences: <{subject}>'
+    message = parse(b"X-First: 1\n" + written.encode("utf-8", "replace") + b"\n\n6 wall packs")
+    to = message.sender or Address("", "nobody@example.com")
+    subject_out = reply_subject(message.subject, "x", past_forward=False)
+    draft = compose(
+        Envelope(
+            Address("", "quotes@example.org"),
+            to,
+            subject_out,
+            message.message_id,
+            thread(message.references, message.in_reply_to, message.message_id),
+            AT,
+            "k",
+        ),
+        PARTS,
+    )
+
+    assert {key.lower() for key in read(draft)} <= ALLOWED
+    assert "Bcc" not in read(draft)
