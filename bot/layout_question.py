@@ -5,19 +5,22 @@ light was asked about.
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from pydantic import ValidationError
 
-from bot.reading.asked_light import ASKED_OF_LIGHT, AskedOfLight, asked_of_light, folded_over
 from bot.reading.intents import asks_layout
 from bot.reading.mail import own_words
+from bot.reading.message import ASKED_OF_LIGHT
 from bot.reading.shape import Reading
 from bot.reading.text import fold, mend_digits
 from engine.catalog.catalogue import Catalogue
 from engine.request import AskedLight, StatedLine
 from engine.tables import Tables
 from engine.vocabulary import Family
+
+if TYPE_CHECKING:
+    from bot.reading.asked_light import AskedOfLight
 
 MOST_TURNS: Final = 40
 """Messages that are looked back at."""
@@ -50,6 +53,8 @@ def light_asked(texts: Sequence[str], reading: Reading) -> AskedLight | None:
     """
     if not texts:
         return None
+    from bot.reading.asked_light import folded_over
+
     last = len(texts) - 1
     first = min((turn for turn, _, _ in reading.spans.values()), default=last)
     heard = [_read(text) for text in texts[max(first, last - MOST_TURNS) :]]
@@ -121,7 +126,10 @@ def lately_asked_light(texts: Sequence[str]) -> bool:
     return any(asks_layout(_folded(text)) for text in texts[-1 - LATELY : -1])
 
 
-def _read(text: str) -> AskedOfLight:
+def _read(text: str) -> "AskedOfLight":
+    # only a question about light pays for its words
+    from bot.reading.asked_light import asked_of_light
+
     return asked_of_light(_folded(text))
 
 

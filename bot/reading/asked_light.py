@@ -17,8 +17,6 @@ from bot.reading.asked_light_words import space_of, wants_of
 from bot.reading.tokens import number_value
 
 MOST_TEXT: Final = 4_000
-ASKED_OF_LIGHT: Final = "light."
-"""How the path of a question of ours about light begins."""
 NEAR: Final = 22
 """Characters about a level within which "average" or "minimum" is said of it."""
 BRIGHTEST_FC: Final = 1_000.0

@@ -6,11 +6,13 @@ and a `Message` into the next state. A message that opens a conversation is the 
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from bot.reading.shape import Fault
 from engine.vocabulary import Family, Intent, LampSource
 
+ASKED_OF_LIGHT: Final = "light."
+"""How the path of a question of ours about light begins."""
 Command = Literal["undo", "start_over", "new_job", "previous_job"]
 Action = Literal["state", "change", "add", "remove", "copy", "split"]
 

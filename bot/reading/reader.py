@@ -4,7 +4,6 @@ from bisect import bisect_left
 from dataclasses import replace
 
 from bot.reading.answers import Asked, answer
-from bot.reading.asked_light import ASKED_OF_LIGHT, asked_of_light, blanked
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
 from bot.reading.bounds import within_bounds
@@ -20,7 +19,7 @@ from bot.reading.leftovers import building, language, unread
 from bot.reading.lines import describe, public
 from bot.reading.mail import own_words
 from bot.reading.mentions import Mention
-from bot.reading.message import Known, Message, Passage, Said
+from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said
 from bot.reading.money import read_money, read_payback
 from bot.reading.padding import unpadded
 from bot.reading.parties import read_needed_by, read_parties
@@ -131,6 +130,9 @@ def read_message(
         prose = _blank(prose, table.start, table.end)
     light, whole = None, prose
     if asks_layout(prose) or (asked or "").startswith(ASKED_OF_LIGHT):
+        # only such a question pays for the words of light
+        from bot.reading.asked_light import asked_of_light, blanked
+
         light = asked_of_light(prose)
         prose = blanked(prose, light)
     told = unpadded(prose) if in_conversation or asked is not None else prose

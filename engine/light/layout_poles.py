@@ -14,13 +14,15 @@ from engine.light.photometry import Floats
 Measure = Literal["average", "minimum"]
 
 FINE_CELLS: Final = 1_600
-ROUGH_CELLS: Final = 400
+ROUGH_CELLS: Final = 150
 CELL_FT: Final = 5.0
 MOST_POLES: Final = 120
 MOST_UNEVEN: Final = 10.0
 """Average over minimum: UFC 3-530-01 (22 Aug 2006), roadways, walkways, parking in use: not above 10:1 (light_levels.csv)."""
 MOST_TRIES: Final = 40
 CLOSEST_MH: Final = 1.5
+CROWDED_TRIES: Final = 1.5
+"""So many times the poles of a crowded row are tried for one that is not."""
 _ROUND: Final = 0.2
 _SPACINGS: Final = 24
 _CLOSER: Final = 3
@@ -166,26 +168,29 @@ def _fewest(
     emitted = one.distribution.lumens * one.llf * heads
     least = max(1, math.ceil(level_fc * lot_ft[0] * lot_ft[1] / emitted - 1e-9))
 
-    def does(light: LotLight, closest_ft: float) -> bool:
+    def does(light: LotLight) -> bool:
         levels = light.levels
-        if light.rows.count > 1 and light.rows.along_ft < closest_ft:
-            return False
         held = levels.average_fc if measure == "average" else levels.least_fc
         return held >= level_fc and levels.average_fc <= most_uneven * levels.least_fc
 
     # poles closer than that waste themselves on the same ground; where nothing else does, they are taken all the same
-    for closest_ft in (CLOSEST_MH * one.height_ft, 0.0):
-        count = least
-        for _ in range(MOST_TRIES):
-            if count > MOST_POLES:
-                break
-            for rows in _choices(count, lot_ft, stands_at_edge(one, heads)):
-                if does(lot_light(one, rows, heads, ROUGH_CELLS), closest_ft):
-                    fine = lot_light(one, rows, heads)
-                    if does(fine, closest_ft):
-                        return fine
-            count = count + 1 if count < least + 6 else math.ceil(count * 1.15)
-    return None
+    closest_ft, crowded = CLOSEST_MH * one.height_ft, None
+    count, most = least, float(MOST_POLES)
+    for _ in range(MOST_TRIES):
+        if count > most:
+            break
+        for rows in _choices(count, lot_ft, stands_at_edge(one, heads)):
+            if not does(lot_light(one, rows, heads, ROUGH_CELLS)):
+                continue
+            fine = lot_light(one, rows, heads)
+            if not does(fine):
+                continue
+            if rows.count == 1 or rows.along_ft >= closest_ft:
+                return fine
+            if crowded is None:
+                crowded, most = fine, min(most, CROWDED_TRIES * count)
+        count = count + 1 if count < least + 6 else math.ceil(count * 1.15)
+    return crowded
 
 
 def _choices(count: int, lot_ft: tuple[float, float], at_edge: bool) -> list[Rows]:
