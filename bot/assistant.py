@@ -148,7 +148,7 @@ class Assistant:
         reading = Reading("quote", request.job, request.lines, language=language)
         if request.context is not None:
             reading = replace(reading, context=request.context)
-        return Turn(reading, self._quote(reading))
+        return Turn(reading, self._quote(reading, request.light))
 
     def _quote(self, reading: Reading, light: AskedLight | None = None) -> Quote | None:
         if reading.intent in UNQUOTED or reading.faults:

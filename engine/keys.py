@@ -165,6 +165,9 @@ LAYOUT_KEYS: Final = (
     "compare_reach_more",  # now, then, percent, level
     "line_ahead",  # out, ground, upright, eye
     "line_behind",  # out, ground, upright, eye
+    "line_within",  # homes, business
+    "line_between",  # homes, business
+    "line_over",  # homes, business
     "line_now",  # ground, upright
     "up_0",  # rating
     "up_1",  # rating

@@ -101,7 +101,7 @@ def job_given(argument: str) -> Request:
 
 
 def request_of(text: str, name: str) -> Request:
-    """The request that a JSON text holds; of a whole reading, only ``job``, ``lines`` and ``context`` are taken.
+    """The request that a JSON text holds; of a whole reading, only ``job``, ``lines``, ``context`` and ``light`` are taken.
 
     Raises:
         UnusableInput: not JSON, not an object, or a slot that can't be.
@@ -112,7 +112,7 @@ def request_of(text: str, name: str) -> Request:
         raise UnusableInput(f"{name}: not JSON: {error}") from None
     if not isinstance(value, dict) or not ({"job", "lines"} & value.keys()):
         raise UnusableInput(f'{name}: a job looks like {{"job": {{...}}, "lines": [{{...}}]}}')
-    wanted = {key: value[key] for key in ("job", "lines", "context") if value.get(key) is not None}
+    wanted = {key: value[key] for key in ("job", "lines", "context", "light") if value.get(key) is not None}
     try:
         return Request.model_validate_json(json.dumps(wanted))
     except ValidationError as error:

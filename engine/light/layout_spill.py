@@ -23,6 +23,8 @@ FACING_LIGHTS: Final = 180.0
 SPOTS_ALONG: Final = 21
 BEHIND: Final = 180.0
 MEDIUM: Final = 3
+HOMES, BUSINESS = "LZ2", "LZ3"
+"""Lighting zones where people live, and where they trade."""
 
 
 def bug_of(distribution: Distribution) -> Bug | None:
@@ -85,6 +87,11 @@ def spill(setting: Setting, spacing_ft: float | None) -> tuple[tuple[Say, ...], 
             },
         )
     ]
+    upright = float(figures["line_upright_fc_after"].value)
+    by_zone = {row.zone: row.vertical_fc for row in limits_for(setting)}
+    homes, business = by_zone[HOMES], by_zone[BUSINESS]
+    key = "line_within" if upright <= homes else "line_between" if upright <= business else "line_over"
+    says.append(Say(key, {"homes": homes, "business": business}))
     if "line_fc_before" in figures:
         says.append(
             Say(
@@ -102,7 +109,7 @@ def limits_for(setting: Setting) -> tuple[SpillLimitRow, ...]:
     """What a model ordinance lets be where people live and where they trade."""
     if setting.asked.line_ft is None:
         return ()
-    return tuple(row for row in setting.tables.spill_limits if row.zone in ("LZ2", "LZ3"))
+    return tuple(row for row in setting.tables.spill_limits if row.zone in (HOMES, BUSINESS))
 
 
 def _placed(
