@@ -87,10 +87,10 @@ def spill(setting: Setting, spacing_ft: float | None) -> tuple[tuple[Say, ...], 
             },
         )
     ]
-    upright = float(figures["line_upright_fc_after"].value)
+    on_face = float(figures["line_upright_fc_after"].value)
     by_zone = {row.zone: row.vertical_fc for row in limits_for(setting)}
     homes, business = by_zone[HOMES], by_zone[BUSINESS]
-    key = "line_within" if upright <= homes else "line_between" if upright <= business else "line_over"
+    key = "line_within" if on_face <= homes else "line_between" if on_face <= business else "line_over"
     says.append(Say(key, {"homes": homes, "business": business}))
     if "line_fc_before" in figures:
         says.append(
