@@ -103,7 +103,8 @@ def by_words(
                 return Decision("none", reason)
     if (urgent := _for_a_person(folded, reading, message, described)) is not None:
         return urgent
-    if not described and _is_spam(folded):
+    counted = any(line.qty for line in reading.lines)
+    if _is_spam(folded, most=2 if not described else 3 if not counted else 5):
         return Decision("none", "spam: it sells something")
     return _by_intent(message, folded, reading, described)
 
@@ -225,17 +226,26 @@ def _asks_price(folded: str) -> bool:
     return _PRICE.search(folded) is not None
 
 
-def _is_spam(folded: str) -> bool:
+def _is_spam(folded: str, most: int) -> bool:
+    """Whether it sells: ``most`` signs that are likely alone make it so; where a job is described it takes more."""
     flat = " ".join(folded.split())
     certain = _count(flat, listed("machines", "spam", "certain"))
     likely = _count(flat, listed("machines", "spam", "likely"))
-    return (
-        certain >= 2 or (certain and likely >= 1) or likely >= 2 or (certain == 1 and not _asks_price(flat))
-    )
+    if most > 2:
+        return likely + 2 * certain >= most
+    return certain >= 2 or (certain == 1 and (likely >= 1 or not _asks_price(flat))) or likely >= 2
+
+
+_TAKES_NOTE: Final = re.compile(
+    r"^\W{0,4}(?:thanks|thank you|thx|got it|received|perfect|great|gracias|muchas gracias|recibido)\b.{0,200}(?:let you know|get back to you|be in touch|review (?:it|this|them)|take a look|le aviso|les aviso|le confirmo|lo reviso|quedo en contacto)",
+    re.DOTALL,
+)
 
 
 def _only_thanks(folded: str) -> bool:
     words = _WORD.findall(folded)
+    if len(words) <= MOST_THANKS_WORDS and _TAKES_NOTE.search(folded) and not re.search(r"[?\d]", folded):
+        return True
     known = set(listed("persons", "thanks", "words"))
     return (
         0 < len(words) <= MOST_THANKS_WORDS

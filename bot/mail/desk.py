@@ -235,7 +235,7 @@ class MailDesk:
                 with_subject = read_next(Conversation(), whole)
             except UnusableInput:
                 return newest, after, reading
-            if any(line.qty for line in with_subject[1].lines):
+            if any(line.qty and (line.family or line.source or line.size) for line in with_subject[1].lines):
                 return replace(newest, text=whole), *with_subject
         return newest, after, reading
 

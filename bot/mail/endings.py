@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from functools import partial
 from typing import Final
 
 from bot.mail.lines import Line
@@ -21,6 +22,9 @@ _STREET: Final = re.compile(
 _WORD: Final = re.compile(r"[a-z]{2,}")
 _JOB: Final = re.compile(
     r"\d ?(?:w|watts?|v|volts?|ft|kw|kwh|k|lm|hrs?|hours?|pies|metros|ea|pcs)\b|\d{1,4} ?x ?\d|\$ ?\d|\bt(?:5|8|12)\b|\b(?:hps|mh|led|lights?|fixtures?|poles?|packs?|wallpacks?|bays?|troffers?|floods?|lamps?|luces|lamparas|postes)\b"
+)
+_THANKING: Final = re.compile(
+    r"(?:many |muchas |mil )?(?:thanks|thank you|gracias)(?: (?:so much|very much|a lot|again|in advance|de antemano))?(?: (?:for|por) [a-z ,']{2,50})?"
 )
 _DELIMITER: Final = re.compile(r"--\s?|—|__{1,4}|-{3,5}|={3,}")
 _PUNCTUATION: Final = " .,!;:-–—~*'\""
@@ -75,14 +79,19 @@ def _reads_on(text: str) -> bool:
     )
 
 
-def without_ending(lines: Sequence[Line]) -> tuple[list[Line], list[Line]]:
-    """The writer's words, and what was cut off below them. What is added below a name ("PS: ...") is words again."""
+def without_ending(lines: Sequence[Line], author: str = "") -> tuple[list[Line], list[Line]]:
+    """The writer's words, and what was cut off below them. What is added below a name ("PS: ...") is words again.
+
+    ``author`` is the writer's name, where known: it is no word of the message where it ends one.
+    """
     body = [line for line in lines if line.mark != "signature"]
     cut: list[Line] = [line for line in lines if line.mark == "signature"]
     body, gone = _without_disclaimers(body)
     cut += gone
     body = _trimmed(body)
-    for look in (_at_delimiter, _at_closing, _at_device, _at_contact, _at_closing, _at_name):
+    named = frozenset(word for word in _WORD.findall(fold(author)) if len(word) > 1)
+    at_name = partial(_at_name, author=named)
+    for look in (_at_delimiter, _at_closing, _at_device, _at_contact, _at_closing, at_name, _at_closing):
         at = look(body)
         if at is not None:
             below = body[at:]
@@ -178,7 +187,9 @@ def _without_contact(folded: str) -> str:
 
 def _closing_of(text: str) -> bool:
     folded = fold(text).strip(_PUNCTUATION)
-    if folded in listed("endings", "closings", "lines"):
+    if folded in listed("endings", "closings", "lines") or (
+        _THANKING.fullmatch(folded) and not _JOB.search(folded)
+    ):
         return True
     if len(folded) > 48 or any(char.isdigit() for char in folded):
         return False
@@ -300,11 +311,19 @@ def _is_name(text: str) -> bool:
     return all(word in small or word[:1].isupper() for word in words) and words[0][:1].isupper()
 
 
-def _at_name(lines: Sequence[Line]) -> int | None:
-    """A bare first name or "- Dan" as the last line, set apart."""
+def _at_name(lines: Sequence[Line], author: frozenset[str]) -> int | None:
+    """The writer's name, or a bare first name or "- Dan" set apart, as the last line."""
     if len(lines) < 2:
         return None
     text = lines[-1].text.strip()
+    own = _WORD.findall(fold(text))
+    if (
+        own
+        and len(own) <= 4
+        and author.issuperset(word for word in own if len(word) > 1)
+        and not any(c.isdigit() for c in text)
+    ):
+        return len(lines) - 1
     dashed = text[:1] in "-–—~" and len(text) > 2
     if not (dashed or lines[-2].is_blank or lines[-2].text.rstrip().endswith((".", "!", "?", ","))):
         return None

@@ -78,6 +78,8 @@ def is_hidden(element: etree._Element, style: Style) -> bool:
         return True
     if not style:
         return False
+    if "line-through" in style.get("text-decoration", "") + style.get("text-decoration-line", ""):
+        return True  # Taken back by who wrote it.
     if (
         style.get("display") == "none"
         or style.get("visibility") in ("hidden", "collapse")

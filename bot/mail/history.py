@@ -182,6 +182,8 @@ def _attribution(lines: Sequence[Line], at: int) -> tuple[Kind, dict[str, str], 
         line = lines[number]
         if line.is_blank or line.depth:
             return None
+        if number > at and (line.mark != lines[at].mark or not _opens(text)):
+            return None
         text = f"{text} {line.text.strip()}".strip()
         if len(text) > MOST_ATTRIBUTION:
             return None
@@ -189,6 +191,12 @@ def _attribution(lines: Sequence[Line], at: int) -> tuple[Kind, dict[str, str], 
             mail = _EMAIL.search(text)
             return "reply", {"from": mail.group()} if mail else {}, number + 1
     return None
+
+
+def _opens(text: str) -> bool:
+    """Whether a line can begin such a sentence that goes on below it."""
+    first = fold(text).replace(",", " ").split()[:1]
+    return bool(first) and (first[0] in listed("threads", "attribution", "first") or first[0][:1].isdigit())
 
 
 def _says_who_wrote(text: str, lines: Sequence[Line], number: int) -> bool:

@@ -22,6 +22,9 @@ from bot.mail.lines import Line, Mark, clean
 
 _UNSEEN: Final = frozenset(
     [
+        "del",
+        "s",
+        "strike",
         "head",
         "style",
         "script",
@@ -43,6 +46,7 @@ _UNSEEN: Final = frozenset(
         "map",
     ]
 )
+"""Elements whose text is none of the page's words; what is struck out was taken back."""
 _BLOCKS: Final = frozenset(
     [
         "address",

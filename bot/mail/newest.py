@@ -65,7 +65,8 @@ class Newest:
 def newest_of(message: Arrived, judge: Judge) -> Newest:
     """The newest human words of a message."""
     lines, cut = body_lines(message)
-    found = _of_lines(lines, "forward" in subject_prefixes(message.subject)[:1], judge, 0)
+    author = message.sender.name if message.sender is not None else ""
+    found = _of_lines(lines, "forward" in subject_prefixes(message.subject)[:1], judge, 0, author)
     if (
         message.within
         and (not judge.says(found.text) or "forward" in subject_prefixes(message.subject)[:1])
@@ -126,16 +127,16 @@ def _is_markup(text: str) -> bool:
     )
 
 
-def _of_lines(lines: Sequence[Line], fw_subject: bool, judge: Judge, depth: int) -> Newest:
+def _of_lines(lines: Sequence[Line], fw_subject: bool, judge: Judge, depth: int, author: str = "") -> Newest:
     parted = split(without_banners(lines))
-    body, _ = without_ending(parted.own)
+    body, _ = without_ending(parted.own, author)
     own = joined(body)
     if not parted.old or depth >= MOST_FORWARDS:
         return Newest(own, has_history=bool(parted.old))
     forwarded = parted.kind == "forward" or (parted.kind == "head" and fw_subject)
     pointing = not forwarded and _points_back(own) and not judge.says(own)
     if forwarded or pointing or (not own.strip() and (fw_subject or parted.kind == "head")):
-        inner = _of_lines(parted.old, False, judge, depth + 1)
+        inner = _of_lines(parted.old, False, judge, depth + 1, parted.head.get("from", "").partition("<")[0])
         if inner.text.strip():
             by, reply_to = _author(parted)
             return _with_note(

@@ -488,6 +488,86 @@ def pages() -> None:
         lines=[{"qty": 4, "family": "wall_pack", "source": "MH", "watts": 250}, {"qty": 6, "family": "flood", "source": "HPS", "watts": 400}])  # fmt: skip
 
 
+def later() -> None:
+    """Found wrong when other forms were tried, and put right since."""
+    rick = "Rick Dorn <rick.dorn@example.com>"
+    job = JOBS["bollards"][0]
+    say = [
+        ("name_glued", f"{job}\nRick", "draft"), ("names_glued", f"{job}\nRick Dorn", "draft"), ("thanks_for", f"{job}\n\nThank you in advance for your help,\n\nRick Dorn\nOwner", "draft"),
+        ("gracias", f"{JOBS['packs_es'][0]}\n\nGracias por su pronta respuesta.\nRick", "draft"), ("short_disclaimer", f"{job}\n\nThis email is confidential.", "draft"),
+        ("contact_row", f"{job}\n\nRick Dorn | Dorn Properties | 419.555.0122 | rick.dorn@example.com", "draft"), ("mail_footer", f"{job}\n\nRick\n\nPlease consider the environment before printing this email.", "draft"),
+        ("wrote_long", f"{job}\n\nOn Monday, November 23, 2026 at 09:14:22 AM EST, Inside Sales\n<quotes@example.org> wrote:\n\n{f.OLD}", "draft"),
+        ("wrote_no_year", f"{job}\n\nOn Tue, Nov 24, 8:02 AM Inside Sales wrote:\n{f.quoted(f.OLD)}", "draft"),
+        ("mailto_head", f"{job}\nRick\n\nFrom: Inside Sales [mailto:quotes@example.org]\nSent: Tuesday, November 24, 2026 8:02 AM\nTo: Rick Dorn\nCc: Sue\nSubject: RE: lights\n\n{f.OLD}", "draft"),
+    ]  # fmt: skip
+    for name, text, reply in say:
+        add(
+            f"later_{name}",
+            f.message(
+                number(),
+                text,
+                sender=rick,
+                subject="Re: lights" if "wrote" in name or "head" in name else "lights",
+            ),
+            reply,
+            job="packs_es" if name == "gracias" else "bollards",
+        )
+    inner = f.forward_block("head", "22 wall packs, 175W MH, 12 ft up.\nAl", "Al Page <al.page@example.com>")
+    add("later_forward_under_signature", f.message(number(), f"\n\nRick Dorn\nDorn Properties\n419-555-0122\n\n{inner}", sender=rick, subject="FW: lights"), "draft", text="22 wall packs, 175W MH, 12 ft up.",
+        lines=[{"qty": 22, "family": "wall_pack", "source": "MH", "watts": 175, "height_ft": 12}], slots={})  # fmt: skip
+    add(
+        "later_html_quote_glued",
+        f.message(
+            number(),
+            f.page(
+                f'<div>{JOBS["short"][0]}</div><div class="x_quote">On Tuesday, Inside Sales &lt;quotes@example.org&gt; wrote:<br><blockquote class="x_quote" type="cite">{f.rich(f.OLD)}</blockquote></div>'
+            ),
+            kind="text/html; charset=utf-8",
+            subject="Re: lights",
+        ),
+        "draft",
+        job="short",
+    )
+    add(
+        "later_html_struck",
+        f.message(
+            number(),
+            f.page(
+                '<p>how much for <s>4</s> <span style="text-decoration:line-through">5</span> 6 250w hps wall packs</p>'
+            ),
+            kind="text/html; charset=utf-8",
+        ),
+        "draft",
+        job="short",
+    )
+    add(
+        "later_html_signature_table",
+        f.message(
+            number(),
+            f.page(
+                f"<div>{job}</div><table><tr><td><b>Rick Dorn</b></td><td>419-555-0122</td></tr><tr><td>Dorn Properties</td><td>www.dorn.example.com</td></tr></table>"
+            ),
+            kind="text/html; charset=utf-8",
+            sender=rick,
+        ),
+        "draft",
+        job="bollards",
+    )
+    for name, text, reply in (
+        ("vendor", "Hi,\nWe offer LED tubes T8 18W from our factory in large quantities, price list attached. Our company is a professional manufacturer since 2003.\nCindy", "none"),
+        ("takes_note", "Got it, thank you Wes! I'll discuss with the board on Tuesday and let you know.", "none"),
+        ("warranty", "We bought 20 wall packs from you in June and 6 of them stopped working. How do I get them replaced under warranty?", "human"),
+        ("papers", "Please send your W-9 and tax exempt form", "human"), ("lien", "Per our contract we will file a lien if this is not paid.", "human"),
+        ("too_high", "That's too high, do you have anything cheaper?", "human"), ("when_ship", "When will my order ship?", "human"),
+        ("burned_out", "Half of our 14 400W MH shoeboxes are burned out. What would LED cost?", "draft"), ("keep_failing", "Our current lights keep failing and it's frustrating. 14 400W MH shoeboxes on 25 ft poles. Quote LED please.", "draft"),
+        ("law_firm", "Our law firm's office has 40 2x4 troffers with 3 lamp F32T8. Please quote LED.", "draft"), ("basketball_court", "Basketball court: 20 high bays 400W MH 25 ft, price?", "draft"),
+        ("fire_station", "Fire station bay: 8 high bays 400W MH at 18 ft", "draft"), ("like_to_order", "We'd like to order 12 LED wall packs 60W bronze. What's the price?", "draft"),
+        ("po_pending", "PO 4471 pending. Quote 12 wall packs 250W MH", "draft"), ("office_to_led", "We would like to change our office to LED. Can you give us an idea of the cost?", "draft"),
+    ):  # fmt: skip
+        subject = "W9" if name == "papers" else "lights"
+        add(f"later_{name}", f.message(number(), text, sender=rick, subject=subject), reply)
+
+
 def attachments() -> None:
     """What comes along is no words of the writer's."""
     picture = bytes(range(256)) * 40
@@ -1196,6 +1276,7 @@ STEPS: tuple[Callable[[], None], ...] = (
     traps,
     humans,
     hostile,
+    later,
 )
 
 
