@@ -114,7 +114,11 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     for name, figure in results.items():
         column = np.broadcast_to(np.asarray(values[id(figure)], dtype=np.float64), (size,))
         drawn = np.sort(column[1 : 1 + DRAWS])
-        spreads[name] = Spread(float(figure.value), _at_share(drawn, LOW_SHARE), _at_share(drawn, HIGH_SHARE))
+        base = float(figure.value)
+        # Where what was assumed is itself an end of its range, the answer may lie beyond nine draws in ten: a range that
+        # leaves out the answer it is said of would confuse.
+        low, high = min(base, _at_share(drawn, LOW_SHARE)), max(base, _at_share(drawn, HIGH_SHARE))
+        spreads[name] = Spread(base, low, high)
         of_results[name] = column
     return Ranges(spreads, columns, of_results)
 
