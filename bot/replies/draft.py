@@ -12,7 +12,7 @@ from bot.replies.heard import Heard, Language
 from bot.replies.layout import laid_out
 from bot.replies.mail import EmailParts, MailPicture, as_png
 from bot.replies.notes import note
-from bot.replies.pictures import pictures_of
+from bot.replies.pictures import energy_picture
 from bot.replies.reasoned import reason_text
 from bot.replies.render import QUESTIONS, shows_a_quote, template
 from bot.replies.view import LineView, QuoteView, quote_view
@@ -23,8 +23,6 @@ from engine.tables import Tables
 MOST_POINTS: Final = 8
 MOST_DOUBTS: Final = 4
 MOST_UNREAD: Final = 3
-SHOWN: Final = frozenset({"energy"})
-"""Pictures in a draft: one says enough, and each costs time and room."""
 UNSURE_UNDER: Final = 0.9
 """Confidence under which staff are told of it."""
 
@@ -97,7 +95,8 @@ def render_draft(
         view = quote_view(quote, reading, words, QUESTIONS["email_text"], texts)
         around = _around(quote, reading, view, words, cover, texts)
         if view.money and view.money.knows_saving:
-            pictures = as_png(drawn for drawn in pictures_of(quote, language) if drawn[0] in SHOWN)
+            # One says enough; each more costs room, and time to draw.
+            pictures = as_png([("energy", svg)] if (svg := energy_picture(quote, language)) else [])
         text = template("draft_text", language, "quote").render(v=view, d=around)
         html = template("draft_html", language, "quote").render(v=view, d=around, pictures=pictures)
     else:
