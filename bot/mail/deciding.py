@@ -101,10 +101,13 @@ def by_words(
         ):
             if _has(folded[:600], listed("machines", "texts", kind)):
                 return Decision("none", reason)
-    if (urgent := _for_a_person(folded, reading, message, described)) is not None:
-        return urgent
     counted = any(line.qty for line in reading.lines)
-    if _is_spam(folded, most=2 if not described else 3 if not counted else 5):
+    sells = _is_spam(folded, most=2 if not described else 3 if not counted else 5)
+    if (urgent := _for_a_person(folded, reading, message, described)) is not None and not (
+        sells and urgent.kind in ("order", "complaint", "person")
+    ):
+        return urgent
+    if sells:
         return Decision("none", "spam: it sells something")
     return _by_intent(message, folded, reading, described)
 

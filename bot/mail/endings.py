@@ -84,6 +84,10 @@ def without_ending(lines: Sequence[Line], author: str = "") -> tuple[list[Line],
 
     ``author`` is the writer's name, where known: it is no word of the message where it ends one.
     """
+    if (at := _postscript(lines)) is not None:
+        before, below = without_ending(lines[:at], author)
+        after, beneath = without_ending([*lines[at:], Line("")], author)
+        return [*before, Line(""), *after], [*below, *beneath]
     body = [line for line in lines if line.mark != "signature"]
     cut: list[Line] = [line for line in lines if line.mark == "signature"]
     body, gone = _without_disclaimers(body)
@@ -99,6 +103,18 @@ def without_ending(lines: Sequence[Line], author: str = "") -> tuple[list[Line],
             cut = [*(line for line in below if line not in kept), *cut]
             body = _trimmed([*body[:at], *kept])
     return body, cut
+
+
+def _postscript(lines: Sequence[Line]) -> int | None:
+    """Where "PS: ..." begins, behind a blank line."""
+    for number in range(1, len(lines)):
+        folded = fold(lines[number].text).strip()
+        if lines[number - 1].is_blank and any(
+            folded.startswith(start) and folded[len(start) : len(start) + 1] in (" ", ":", ",", "-", ".")
+            for start in listed("endings", "postscript", "starts")
+        ):
+            return number
+    return None
 
 
 def _trimmed(lines: Sequence[Line]) -> list[Line]:

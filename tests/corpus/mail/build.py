@@ -512,6 +512,21 @@ def later() -> None:
             reply,
             job="packs_es" if name == "gracias" else "bollards",
         )
+    add(
+        "later_postscript",
+        f.message(number(), f"{job}\n\nRick\n\nP.S. need them by friday", sender=rick),
+        "draft",
+        job="bollards",
+        text=f"{job}\n\nP.S. need them by friday",
+        slots={"schedule": "dusk_to_dawn", "needed_by": "friday"},
+    )
+    chain = f.forward_block(
+        "dashes",
+        "Rick can you get this priced\n\n"
+        + f.forward_block("dashes", "22 wall packs, 175W MH, 12 ft up\nAl", "Al Page <al.page@example.com>"),
+        "Sue <sue@example.com>",
+    )
+    add("later_forward_chain", f.message(number(), chain, sender=rick, subject="Fwd: Fwd: lights"), "draft", text="22 wall packs, 175W MH, 12 ft up", lines=[{"qty": 22, "family": "wall_pack", "source": "MH", "watts": 175, "height_ft": 12}], slots={})  # fmt: skip
     inner = f.forward_block("head", "22 wall packs, 175W MH, 12 ft up.\nAl", "Al Page <al.page@example.com>")
     add("later_forward_under_signature", f.message(number(), f"\n\nRick Dorn\nDorn Properties\n419-555-0122\n\n{inner}", sender=rick, subject="FW: lights"), "draft", text="22 wall packs, 175W MH, 12 ft up.",
         lines=[{"qty": 22, "family": "wall_pack", "source": "MH", "watts": 175, "height_ft": 12}], slots={})  # fmt: skip
@@ -554,6 +569,12 @@ def later() -> None:
         job="bollards",
     )
     for name, text, reply in (
+        ("incompleto", "El pedido llegó incompleto, faltan 4 lámparas y nadie me responde. Estoy muy inconforme.", "human"), ("overbilled", "We were overbilled on invoice 1233 for the 12 wall packs. Please credit.", "human"),
+        ("newsletter_bare", "In this issue: new controls code, tips. View this email in your browser. Unsubscribe | Manage preferences", "none"),
+        ("maker_bare", "Hello, we manufacture LED high bays 150W in Shenzhen with 5 years warranty. Can I send our catalog and best price?", "none"),
+        ("traffic", "I noticed your website is not ranking. We can increase traffic. Interested?", "none"), ("loan", "Get approved for up to $250k working capital today", "none"),
+        ("fuel", "8 canopy lights over the fuel pumps, 320W MH", "human"), ("battery_room", "Forklift battery charging room: 6 strips 8 ft T8", "human"), ("injured", "A fixture fell and injured an employee", "human"),
+        ("adjuster", "Our insurance adjuster needs a quote: 6 shoebox heads 400W MH destroyed in the storm", "draft"), ("want_to_buy", "I want to buy 4 LED floods 100W. Price and stock?", "draft"),
         ("vendor", "Hi,\nWe offer LED tubes T8 18W from our factory in large quantities, price list attached. Our company is a professional manufacturer since 2003.\nCindy", "none"),
         ("takes_note", "Got it, thank you Wes! I'll discuss with the board on Tuesday and let you know.", "none"),
         ("warranty", "We bought 20 wall packs from you in June and 6 of them stopped working. How do I get them replaced under warranty?", "human"),
