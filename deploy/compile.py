@@ -62,10 +62,7 @@ def missing() -> str:
 def members(group: dict[str, Any]) -> list[str]:
     """Paths of the modules that a group compiles."""
     package = ROOT / group["package"]
-    if "modules" in group:
-        named = [package / f"{name}.py" for name in group["modules"]]
-    else:
-        named = [path for path in package.glob("*.py") if path.stem not in group["leave_out"]]
+    named = [path for path in package.glob("*.py") if path.stem not in group["leave_out"]]
     return sorted(str(path.relative_to(ROOT)) for path in named)
 
 
@@ -167,17 +164,18 @@ def build(names: list[str], work: Path) -> dict[str, Path]:
     return libraries
 
 
-def keep(libraries: dict[str, Path], groups: dict[str, Any]) -> None:
-    """Move the libraries to their place, say what they are made from, and drop those that were there before."""
+def keep(
+    libraries: dict[str, Path], records: dict[str, dict[str, Any]], others: dict[str, dict[str, Any]]
+) -> None:
+    """Move the libraries to their place, with the record of what they are made from, and drop those that were there before."""
     place = folder()
     place.mkdir(parents=True, exist_ok=True)
     place.chmod(0o755)
-    records = {}
     for name, library in libraries.items():
         kept = f"{name}-{hashlib.blake2b(library.read_bytes(), digest_size=8).hexdigest()}.so"
         _put(place / kept, library.read_bytes(), 0o755)
-        modules = [path.removesuffix(".py").replace("/", ".") for path in members(groups[name])]
-        records[name] = record_of(kept, modules, closure(members(groups[name])))
+        records[name]["library"] = kept
+    records |= others
     whole = json.dumps({"layout": LAYOUT, "project": str(PROJECT), "groups": records})
     _put(record_file(), whole.encode(), 0o644)
     current = {record_file().name, *(record["library"] for record in records.values())}
@@ -202,6 +200,7 @@ def main() -> int:
         "--if-stale", action="store_true", help="do nothing where what is there fits the sources"
     )
     parser.add_argument("--generate", nargs=2, metavar=("GROUP", "FOLDER"), help=argparse.SUPPRESS)
+    parser.add_argument("groups", nargs="*", help="compile these only, and leave the others as they are")
     given = parser.parse_args()
     if given.generate:
         generate(given.generate[0], Path(given.generate[1]))
@@ -214,6 +213,10 @@ def main() -> int:
         return 0
     groups = tomllib.loads(GROUPS.read_text("utf-8"))
     held, _ = read_record()
+    others: dict[str, dict[str, Any]] = {}
+    if given.groups:
+        others = {name: held[name] for name in groups.keys() & held.keys() - set(given.groups)}
+        groups = {name: groups[name] for name in given.groups}
     if (
         given.if_stale
         and held.keys() == groups.keys()
@@ -221,9 +224,14 @@ def main() -> int:
     ):
         return 0
     start = time.monotonic()
+    # what the sources are before they are read: who edits one meanwhile runs his edit, not what it was compiled from
+    records = {}
+    for name, group in groups.items():
+        sources = members(group)
+        modules = [path.removesuffix(".py").replace("/", ".") for path in sources]
+        records[name] = record_of("", modules, closure(sources))
     with tempfile.TemporaryDirectory(prefix="compiling-") as work:
-        libraries = build(list(groups), Path(work))
-        keep(libraries, groups)
+        keep(build(list(groups), Path(work)), records, others)
     print(f"Compiled {', '.join(groups)} ahead of time in {time.monotonic() - start:.0f} s.", file=sys.stderr)
     return 0
 

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
 
-from engine.formula import add_up, evaluate, names_in
+from engine.formula import add_up, working
 from engine.quantities import cents, decimal
 
 Number = int | float | Decimal
 Kind = Literal["stated", "assumed", "table", "catalogue", "definition"]
 SUM = "sum"
 MONEY_UNIT = "USD"
+_AMOUNTS = frozenset({MONEY_UNIT, f"{MONEY_UNIT}/yr", f"{MONEY_UNIT}/month"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,15 +146,17 @@ def derive(name: str, unit: str, formula: str, *inputs: Figure, words: str = "")
     Raises:
         ValueError: the formula and the inputs don't match.
     """
-    money = unit.startswith(MONEY_UNIT)
-    values = {f.name: (decimal(f.value) if money else _plain(f.value)) for f in inputs}
-    if len(values) != len(inputs) or names_in(formula) != values.keys():
+    work = working(formula, tuple([f.name for f in inputs]))
+    if work is None:
         raise ValueError(
             f"figure {name}: formula {formula!r} does not match inputs {sorted(f.name for f in inputs)}"
         )
-    value = evaluate(formula, values)
-    if money and is_amount(unit):
-        value = cents(decimal(value))
+    if unit.startswith(MONEY_UNIT):
+        value = work(*[decimal(f.value) for f in inputs])
+        if unit in _AMOUNTS:
+            value = cents(decimal(value))
+    else:
+        value = work(*[_plain(f.value) for f in inputs])
     return Figure(name, value, unit, formula=formula, inputs=inputs, words=words)
 
 
@@ -168,7 +171,7 @@ def total(name: str, unit: str, figures: Sequence[Figure], words: str = "") -> F
 
 def is_amount(unit: str) -> bool:
     """True for units that are kept to the cent: an amount, or an amount a year."""
-    return unit in {MONEY_UNIT, f"{MONEY_UNIT}/yr", f"{MONEY_UNIT}/month"}
+    return unit in _AMOUNTS
 
 
 def leaves(roots: Iterable[Figure]) -> Iterator[Figure]:

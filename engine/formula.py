@@ -120,14 +120,26 @@ def names_in(formula: str) -> frozenset[str]:
     return frozenset(n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and n.id not in FUNCTIONS)
 
 
+@lru_cache(maxsize=4096)
+def working(formula: str, names: tuple[str, ...]) -> Callable[..., Any] | None:
+    """``formula`` as a function of its inputs in the order of ``names``; ``None`` where these are not its inputs, each once.
+
+    Raises:
+        ValueError: the text is not an expression of the allowed kind.
+    """
+    if len(set(names)) != len(names) or names_in(formula) != set(names):
+        return None
+    compiled(formula)  # checks every node
+    arguments = ast.arguments([], [ast.arg(name) for name in names], None, [], [], None, [])
+    tree = ast.Expression(ast.Lambda(arguments, ast.parse(formula, mode="eval").body))
+    code = compile(ast.fix_missing_locations(tree), f"<formula {formula}>", "eval")
+    function: Callable[..., Any] = eval(code, _GLOBALS)  # noqa: S307  the tree was checked node by node
+    return function
+
+
 def evaluate(formula: str, values: Mapping[str, Any]) -> Any:
     """``formula`` on ``values`` (floats, Decimals or arrays, not mixed with Decimals)."""
-    return evaluate_compiled(compiled(formula), dict(values))
-
-
-def evaluate_compiled(code: CodeType, values: dict[str, Any]) -> Any:
-    """As `evaluate`, for a caller that evaluates the same formula many times."""
-    return eval(code, _GLOBALS, values)  # noqa: S307  the tree was checked node by node
+    return eval(compiled(formula), _GLOBALS, dict(values))  # noqa: S307  the tree was checked node by node
 
 
 def add_up(values: Sequence[Any]) -> Any:

@@ -18,7 +18,7 @@ WEEKS_PER_YEAR: Final = 52
 _CENT: Final = Decimal("0.01")
 
 
-def decimal(value: Decimal | float | str) -> Decimal:
+def decimal(value: Decimal | float | int | str) -> Decimal:
     """The exact Decimal of what a person would write for ``value``: 0.11 is Decimal("0.11"), not 0.110000000000000000555."""
     if isinstance(value, Decimal):
         return value
@@ -51,4 +51,6 @@ def rounded(value: float, digits: int = 6) -> float:
     """``value`` to ``digits`` significant digits, for JSON: a binary float's tail never shows, and bytes repeat."""
     if value == 0:
         return 0.0
+    if digits > 6 and -1e6 < value < 1e6 and value == int(value):
+        return float(value)  # a whole number with so few digits is what it would be rounded to
     return float(f"{value:.{digits}g}")

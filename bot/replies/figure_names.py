@@ -1,9 +1,11 @@
 """The names of figures in plain words."""
 
+from functools import lru_cache
 from typing import Final
 
 from bot.replies.clean import one_line
-from bot.replies.words import Words
+from bot.replies.heard import Language
+from bot.replies.words import Words, words_in
 from engine.figure import Figure
 
 TARIFF_PARTS: Final = ("price", "share", "months", "met", "limit")
@@ -17,6 +19,12 @@ def figure_name(figure: Figure, words: Words) -> str:
 
 def name_of_key(key: str, words: Words) -> str:
     """The words for a figure's key; of a figure of a tariff, what it is and which part of the tariff it is of."""
+    return _name_of_key(key, words.language)
+
+
+@lru_cache(maxsize=1024)
+def _name_of_key(key: str, language: Language) -> str:
+    words = words_in(language)
     if named := words.find("names", key):
         return named
     head, _, part = key.partition("_")

@@ -1,11 +1,13 @@
 """Reasons, concerns, refusals and problems in words: the key chooses the sentence, the registry how each value is written."""
 
+from functools import lru_cache
 from typing import Any, Literal
 
 from bot.replies import shown
 from bot.replies.clean import one_line
 from bot.replies.describe import value_words, volts
-from bot.replies.words import Words, listing, value_kinds
+from bot.replies.heard import Language
+from bot.replies.words import Words, listing, value_kinds, words_in
 from engine.proposal import Reason
 
 Table = Literal["reasons", "concerns", "passed_over", "problems", "notes"]
@@ -17,16 +19,23 @@ def reason_text(table: Table, reason: Reason, words: Words) -> str:
     Raises:
         KeyError: a key without words, or a value that its wording needs is missing.
     """
-    kinds = value_kinds()[table][reason.key]
-    unknown = any(name in reason.values and reason.values[name] is None for name in kinds)
-    bare = words.find(table, f"{reason.key}_unknown") if unknown else None
-    sentence: str = bare or words.of(table, reason.key)
-    values = {
-        name: _value(kind, reason.values[name], words)
-        for name, kind in kinds.items()
-        if name in reason.values
-    }
-    return sentence.format_map(values)
+    # the values with their types: 1 and True are equal, and not said alike
+    values = tuple([(name, type(value), value) for name, value in reason.values.items()])
+    return _sentence(table, reason.key, values, words.language)
+
+
+@lru_cache(maxsize=4096)
+def _sentence(table: Table, key: str, given: tuple[tuple[str, type, Any], ...], language: Language) -> str:
+    """As `reason_text`; kept, since a catalogue's products are passed over for the same few reasons, told in several places."""
+    words = words_in(language)
+    kinds = value_kinds()[table][key]
+    stated = {name: value for name, _, value in given}
+    unknown = any(name in stated and stated[name] is None for name in kinds)
+    bare = words.find(table, f"{key}_unknown") if unknown else None
+    sentence: str = bare or words.of(table, key)
+    return sentence.format_map(
+        {name: _value(kind, stated[name], words) for name, kind in kinds.items() if name in stated}
+    )
 
 
 def problem_text(problem: Reason, words: Words) -> str:

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from engine.figure import SUM, Figure, in_order
-from engine.formula import compiled, evaluate_compiled
+from engine.formula import working
 from engine.proposal import Spread, Swing
 
 Array = npt.NDArray[np.float64]
@@ -24,6 +24,8 @@ _GENERATOR: Final = 349
 """Korobov generator for `DRAWS` points, the best by the weighted P2 criterion over 24 dimensions."""
 LOW_SHARE: Final = 0.1
 HIGH_SHARE: Final = 0.9
+_ENDS: Final = (int(LOW_SHARE * DRAWS), int(HIGH_SHARE * DRAWS))
+"""Which of the draws in order those shares lie below: actual draws, so that ``inf`` stays honest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +78,8 @@ def _unit_lattice(columns: int) -> Array:
     return points
 
 
-def _triangular(u: Array, low: float, base: float, high: float) -> Array:
-    """The inverse distribution function of a triangle over low..high with its top at base."""
+def _triangular(u: Array, low: Array, base: Array, high: Array) -> Array:
+    """The inverse distribution function of triangles over low..high with their tops at base, one a row of ``u``."""
     width = high - low
     at_base = (base - low) / width
     rising = low + np.sqrt(u * width * (base - low))
@@ -99,25 +101,27 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     count = len(columns)
     size = 1 + DRAWS + 2 * count
     lattice = _unit_lattice(-(-max(count, 1) // 16) * 16)
-    by_key: dict[str, Array] = {}
-    for j, (key, leaf) in enumerate(columns.items()):
-        low, base, high = _bounds(leaf)
-        column = np.full(size, base)
-        column[1 : 1 + DRAWS] = _triangular(lattice[j], low, base, high)
-        column[1 + DRAWS + 2 * j] = low
-        column[2 + DRAWS + 2 * j] = high
-        by_key[key] = column
+    table = np.empty((count, size))
+    if count:
+        bounds = np.array([_bounds(leaf) for leaf in columns.values()])
+        low, base, high = bounds[:, 0:1], bounds[:, 1:2], bounds[:, 2:3]
+        table[:] = base
+        table[:, 1 : 1 + DRAWS] = _triangular(lattice[:count], low, base, high)
+        own = np.arange(count)
+        table[own, 1 + DRAWS + 2 * own] = low[:, 0]
+        table[own, 2 + DRAWS + 2 * own] = high[:, 0]
+    by_key: dict[str, Array] = dict(zip(columns, table, strict=True))
     values = _evaluate(order, by_key)
 
     spreads: dict[str, Spread] = {}
     of_results: dict[str, Array] = {}
     for name, figure in results.items():
         column = np.broadcast_to(np.asarray(values[id(figure)], dtype=np.float64), (size,))
-        drawn = np.sort(column[1 : 1 + DRAWS])
+        drawn = np.partition(column[1 : 1 + DRAWS], _ENDS)
         base = float(figure.value)
         # Where what was assumed is itself an end of its range, the answer may lie beyond nine draws in ten: a range that
         # leaves out the answer it is said of would confuse.
-        low, high = min(base, _at_share(drawn, LOW_SHARE)), max(base, _at_share(drawn, HIGH_SHARE))
+        low, high = min(base, float(drawn[_ENDS[0]])), max(base, float(drawn[_ENDS[1]]))
         spreads[name] = Spread(base, low, high)
         of_results[name] = column
     return Ranges(spreads, columns, of_results)
@@ -132,13 +136,9 @@ def cumulative_band(found: Ranges, years: int) -> tuple[Spread, ...]:
         return ()
     cost, saved = found.draws("net_cost"), found.draws("saved_per_year")
     base_cost, base_saved = found.spreads["net_cost"].base, found.spreads["saved_per_year"].base
-    out = []
-    for year in range(years + 1):
-        drawn = np.sort(saved * year - cost)
-        out.append(
-            Spread(base_saved * year - base_cost, _at_share(drawn, LOW_SHARE), _at_share(drawn, HIGH_SHARE))
-        )
-    return tuple(out)
+    drawn = np.partition(saved * np.arange(years + 1.0)[:, None] - cost, _ENDS, axis=1)
+    ends = zip(drawn[:, _ENDS[0]].tolist(), drawn[:, _ENDS[1]].tolist(), strict=True)
+    return tuple([Spread(base_saved * year - base_cost, low, high) for year, (low, high) in enumerate(ends)])
 
 
 def _bounds(leaf: Figure) -> tuple[float, float, float]:
@@ -146,11 +146,6 @@ def _bounds(leaf: Figure) -> tuple[float, float, float]:
     if origin is None or origin.low is None or origin.high is None:
         raise ValueError(f"figure {leaf.name} has no range")
     return float(origin.low), float(leaf.value), float(origin.high)
-
-
-def _at_share(ordered: Array, share: float) -> float:
-    """The draw below which ``share`` of the draws lie (an actual draw, so that ``inf`` stays honest)."""
-    return float(ordered[min(len(ordered) - 1, int(share * len(ordered)))])
 
 
 def _evaluate(order: list[Figure], by_key: Mapping[str, Array]) -> dict[int, Any]:
@@ -169,9 +164,10 @@ def _evaluate(order: list[Figure], by_key: Mapping[str, Array]) -> dict[int, Any
             elif formula == SUM:
                 values[id(figure)] = _summed([values[id(i)] for i in inputs])
             else:
-                values[id(figure)] = evaluate_compiled(
-                    compiled(formula), {i.name: values[id(i)] for i in inputs}
-                )
+                work = working(formula, tuple([i.name for i in inputs]))
+                if work is None:
+                    raise ValueError(f"figure {figure.name}: its formula is not of its inputs")
+                values[id(figure)] = work(*[values[id(i)] for i in inputs])
     return values
 
 
