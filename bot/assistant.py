@@ -20,6 +20,7 @@ from bot.pressing import Change, press
 from bot.reading import CannotRead
 from bot.reading.message import Message
 from bot.reading.shape import Reading
+from bot.reading.text import MAX_BYTES
 from bot.replies.heard import Language
 from bot.usable import UnusableInput
 from engine.catalog.catalogue import Catalogue
@@ -84,7 +85,7 @@ class Turn:
 
 
 def read_next(
-    conversation: Conversation, text: str, asked: str | None = None
+    conversation: Conversation, text: str, asked: str | None = None, max_bytes: int = MAX_BYTES
 ) -> tuple[Conversation, Reading]:
     """One more message read: the conversation after it, and the whole of it as a reading.
 
@@ -92,12 +93,13 @@ def read_next(
         conversation: so far.
         text: as sent.
         asked: the slot that our preceding question was about, if it asked one.
+        max_bytes: the longest text that is read [bytes of UTF-8].
 
     Raises:
         UnusableInput: this is no text that can be read.
     """
     try:
-        state, reading = read_turn(conversation.state, text, conversation.turns, asked)
+        state, reading = read_turn(conversation.state, text, conversation.turns, asked, max_bytes)
     except CannotRead as error:
         raise UnusableInput(str(error)) from None
     return Conversation(state, (*conversation.texts, text), reading.language), reading

@@ -10,11 +10,14 @@ from bot.conversation.whole import reading_of
 from bot.reading import read_message
 from bot.reading.message import Known
 from bot.reading.shape import Reading
+from bot.reading.text import MAX_BYTES
 
 __all__ = ["EMPTY", "State", "fold", "read_turn", "read_turns", "reading_of"]
 
 
-def read_turn(state: State, text: str, turn: int, asked: str | None = None) -> tuple[State, Reading]:
+def read_turn(
+    state: State, text: str, turn: int, asked: str | None = None, max_bytes: int = MAX_BYTES
+) -> tuple[State, Reading]:
     """Reads one more message: the state after it, and the whole of it as a reading.
 
     Args:
@@ -22,8 +25,11 @@ def read_turn(state: State, text: str, turn: int, asked: str | None = None) -> t
         text: as sent.
         turn: its number, 0 for the first.
         asked: the slot that our question before was about, if we asked one.
+        max_bytes: the longest text that is read [bytes of UTF-8].
     """
-    message = read_message(text, asked=asked, in_conversation=not state.empty, known=_known(state))
+    message = read_message(
+        text, asked=asked, in_conversation=not state.empty, known=_known(state), max_bytes=max_bytes
+    )
     message = replace(message, asked=asked)
     after = fold(state, message, turn)
     message = replace(message, intent=intent_by_effect(state, after, message))

@@ -7,7 +7,11 @@ from datetime import datetime
 from typing import Final
 
 from bot.assistant import Assistant, Conversation, Turn, read_next
-from bot.mail.arrived import Arrived
+from bot.mail.arrived import Arrived, Attached
+from bot.mail.attachments import Files, open_files
+from bot.mail.attachments.kinds import Kinds, by_kinds
+from bot.mail.attachments.proposed import proposed
+from bot.mail.attachments.said import left_points, read_points
 from bot.mail.bounds import MailUnusable
 from bot.mail.composing import Envelope, File, compose, reply_subject, thread
 from bot.mail.deciding import Decision, addressee, by_form, by_words, is_follow_up
@@ -88,6 +92,8 @@ _ORGANISATION: Final = frozenset(
 )
 _SMALL: Final = frozenset({"one", "can", "a", "un", "una", "uno", "light", "lights", "it"})
 MOST_NAMED_FILES: Final = 4
+MOST_SCHEDULE_BYTES: Final = 2_000_000
+"""Of a body with its schedules as text."""
 MOST_GLANCED: Final = 4000
 """Characters that are enough to tell whether a text is about a job."""
 
@@ -200,8 +206,14 @@ class MailDesk:
             newest, after, reading = self._read(message, newest)
         except UnusableInput as error:
             return Answer(Decision("human", f"unreadable: {error}"), text="", message=message)
-        decision = decided or by_words(message, newest, reading, ours)
-        turn = self._turn(reading, after) if decision.reply == "draft" else Turn(reading, None, after)
+        body = newest
+        files = open_files(_with_inner(message)) if decided is None else Files()
+        newest, after, reading = self._with_files(newest, after, reading, files)
+        decision = decided or by_words(message, body, reading, ours, scheduled=bool(files.lines))
+        if decision.reply == "draft" and files.only_scans and not reading.lines:
+            decision = Decision("human", "picture: the job is in a scan, which is not read")
+        kinds = by_kinds(reading)
+        turn = self._turn(kinds.reading, after) if decision.reply == "draft" else Turn(reading, None, after)
         if turn.quote is not None and turn.quote.stop is not None:
             decision = Decision(
                 "human",
@@ -213,7 +225,7 @@ class MailDesk:
         answer = Answer(decision, reading, newest.text, to=to, message=message, turn=turn)
         if decision.reply != "draft" or to is None or not composing:
             return answer
-        return self._drafted(answer, message, newest, turn, to, past, at, files_of)
+        return self._drafted(answer, message, newest, turn, to, past, at, files_of, files, kinds)
 
     # Reading
 
@@ -237,6 +249,25 @@ class MailDesk:
                 return newest, after, reading
             if any(line.qty and (line.family or line.source or line.size) for line in with_subject[1].lines):
                 return replace(newest, text=whole), *with_subject
+        return newest, after, reading
+
+    def _with_files(
+        self, newest: Newest, after: Conversation, reading: Reading, files: Files
+    ) -> tuple[Newest, Conversation, Reading]:
+        """The body read again with the schedules under it, until every row left states something."""
+        body, again = newest.text, any(schedule.rows for schedule in files.schedules)
+        for _ in range(3):
+            if not again:
+                break
+            text = files.text(body)
+            try:
+                after, reading = read_next(Conversation(), text, max_bytes=MOST_SCHEDULE_BYTES)
+            except UnusableInput:
+                # The body alone was read before; what the file's own characters spoil is the file.
+                files.spoiled()
+                break
+            newest = replace(newest, text=text)
+            again = files.match(reading)
         return newest, after, reading
 
     def _turn(self, reading: Reading, after: Conversation) -> Turn:
@@ -265,14 +296,17 @@ class MailDesk:
         past: bool,
         at: datetime,
         files_of: Callable[[Turn], Sequence[File]],
+        files: Files,
+        kinds: Kinds,
     ) -> Answer:
         language = turn.reading.language
         sender = self._from(message)
         cover = Cover(
             name=given_name(to.name or (newest.by.name if past and newest.by else "")),
             closing=sender.name if sender is not None else "",
-            staff=self._points(message, newest, to, past, sender),
-            left_out=_left_out(message),
+            staff=self._points(_unopened(message, files), newest, to, past, sender),
+            read=read_points(files, language),
+            left_out=(*left_points(files, language), *_left_out(_unopened(message, files, refused=True))),
         )
         parts = render_draft(turn.quote, turn.reading, language, (newest.text,), cover, self.assistant.tables)
         subject = newest.subject if past and newest.subject else message.subject
@@ -287,7 +321,7 @@ class MailDesk:
             at=at,
             key=message.identity,
         )
-        draft = compose(head, parts, files_of(turn))
+        draft = compose(head, parts, [*files_of(turn), *proposed(files, kinds, turn.quote, language)])
         return replace(answer, draft=draft, html=parts.html, pictures=parts.pictures)
 
     def _from(self, message: Arrived) -> Address | None:
@@ -324,6 +358,19 @@ class MailDesk:
         if files := _files(message):
             out.append(Point.of("images", files=files))
         return tuple(out)
+
+
+def _with_inner(message: Arrived) -> tuple[Attached, ...]:
+    """The files of a message and of those that it forwards."""
+    return (*message.attached, *(each for inner in message.within for each in inner.attached))
+
+
+def _unopened(message: Arrived, files: Files, *, refused: bool = False) -> Arrived:
+    """The message without the files that were read; ``refused`` also leaves out those that are said with a reason."""
+    gone = {id(each) for each in files.opened}
+    if refused:
+        gone |= {id(each) for each, _ in files.refused}
+    return replace(message, attached=tuple(each for each in message.attached if id(each) not in gone))
 
 
 def _files(message: Arrived, kinds: Collection[str] = ("image", "sheet", "pdf", "other", "message")) -> str:

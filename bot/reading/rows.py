@@ -99,6 +99,8 @@ class RowReader:
         self.job: dict[str, Said] = {}
         self.cut: dict[str, list[Atom]] = {}
         """The atoms of cells by their text: the rows of a table say much the same."""
+        self.known: dict[str, tuple[int, Slots]] = {}
+        """Where a row of that text began, and what it says."""
         first = [folded[row[0].start : row[0].end].strip() for row in table.rows if row]
         self.tagged = table.heads is None and all(
             _TAG.fullmatch(cell) and lamp_code(cell) is None for cell in first
@@ -164,12 +166,22 @@ class RowReader:
                     for cell, up in zip(row, above, strict=True)
                 )
             above = cells
-            slots = self.row(cells)
+            slots = self.row(cells) if cells != row else self.same_row(row, whole)
             if slots:
                 for slot, said in self.shared.items():
                     slots.setdefault(slot, said)
                 out.append(slots)
         return out
+
+    def same_row(self, row: tuple[Cell, ...], whole: str) -> Slots:
+        """One row; one that says the same as a row before is not read again."""
+        start = row[0].start
+        if whole not in self.known:
+            self.known[whole] = start, self.row(row)
+            return dict(self.known[whole][1])
+        before, slots = self.known[whole]
+        by = start - before
+        return {slot: replace(said, start=said.start + by, end=said.end + by) for slot, said in slots.items()}
 
     def head(self, index: int) -> str:
         """The head of a column, as written; empty where there is none."""

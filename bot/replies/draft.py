@@ -23,6 +23,8 @@ from engine.tables import Tables
 MOST_POINTS: Final = 8
 MOST_DOUBTS: Final = 4
 MOST_UNREAD: Final = 3
+MOST_VALUE: Final = 500
+"""Characters of what a point names."""
 UNSURE_UNDER: Final = 0.9
 """Confidence under which staff are told of it."""
 
@@ -48,12 +50,14 @@ class Cover:
         name: of whoever is greeted; may be empty.
         closing: who signs; may be empty.
         staff: what staff should know, beside what the reading leaves in doubt.
+        read: what the customer is told of the files that were read.
         left_out: what the customer is told was not used (attachments that can't be read).
     """
 
     name: str = ""
     closing: str = ""
     staff: tuple[Point, ...] = ()
+    read: tuple[Point, ...] = ()
     left_out: tuple[Point, ...] = ()
 
 
@@ -63,6 +67,7 @@ class _DraftView:
     greeting: str
     closing: str
     light: str
+    read: tuple[str, ...]
     left_out: tuple[str, ...]
     quantities: tuple[str, ...]
     alternatives: tuple[str, ...]
@@ -128,6 +133,7 @@ def _around(
         greeting=_say("greeting", words, name=name) if name else _say("greeting_none", words),
         closing=one_line(cover.closing, 80),
         light=_light(quote, words) if quote is not None else "",
+        read=tuple(_point(point, words) for point in cover.read),
         left_out=tuple(_point(point, words) for point in cover.left_out),
         quantities=tuple(
             shown.whole(line.stated.qty) if line.stated.qty is not None else "?"
@@ -154,7 +160,9 @@ def _say(key: str, words: Words, /, **values: str) -> str:
 
 
 def _point(point: Point, words: Words) -> str:
-    return _say(point.key, words, **{name: one_line(value, 200) for name, value in point.values.items()})
+    return _say(
+        point.key, words, **{name: one_line(value, MOST_VALUE) for name, value in point.values.items()}
+    )
 
 
 def _staff_line(reading: Heard, words: Words, cover: Cover, texts: Sequence[str]) -> str:

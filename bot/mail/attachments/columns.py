@@ -12,13 +12,48 @@ _WORD: Final = re.compile(r"[a-z]+|[#%$]")
 _SEARCHED: Final = 40
 """Rows in which the heads are looked for."""
 _PLACE_WORDS: Final = frozenset(
-    "location loc room rm area building bldg zone floor level space where site ubicacion edificio salon piso lugar place".split()
+    [
+        "location",
+        "loc",
+        "room",
+        "rm",
+        "area",
+        "building",
+        "bldg",
+        "zone",
+        "floor",
+        "level",
+        "space",
+        "where",
+        "site",
+        "ubicacion",
+        "edificio",
+        "salon",
+        "piso",
+        "lugar",
+        "place",
+    ]
 )
 _WANTED_WORDS: Final = frozenset(
-    "proposed prop new led replacement retrofit suggested propuesto propuesta nuevo nueva reemplazo".split()
+    [
+        "proposed",
+        "prop",
+        "new",
+        "led",
+        "replacement",
+        "retrofit",
+        "suggested",
+        "propuesto",
+        "propuesta",
+        "nuevo",
+        "nueva",
+        "reemplazo",
+    ]
 )
-_PRESENT_WORDS: Final = frozenset("existing exist exst ex current present existente actual".split())
-_EXTENDED_WORDS: Final = frozenset("total ext extended totals annual yearly anual".split())
+_PRESENT_WORDS: Final = frozenset(
+    ["existing", "exist", "exst", "ex", "current", "present", "existente", "actual"]
+)
+_EXTENDED_WORDS: Final = frozenset(["total", "ext", "extended", "totals", "annual", "yearly", "anual"])
 CANONICAL: Final = {
     "qty": "Qty",
     "watts": "Watts",

@@ -48,5 +48,13 @@ def guard(data: bytes) -> None:
                         if b"<!DOCTYPE" in seen or b"<!ENTITY" in seen or cells > MOST_CELLS:
                             raise FileRefused("bomb")
                         tail = piece[-10:]
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError, RuntimeError) as error:
+    except (
+        zipfile.BadZipFile,
+        zlib.error,
+        EOFError,
+        OSError,
+        ValueError,
+        NotImplementedError,
+        RuntimeError,
+    ) as error:
         raise FileRefused("broken") from error

@@ -85,11 +85,16 @@ def _delimiter(text: str) -> str:
     return best
 
 
-def _rows(text: str, delimiter: str, quoting: Literal[0, 3] = csv.QUOTE_MINIMAL) -> tuple[list[list[str]], bool]:
+def _rows(
+    text: str, delimiter: str, quoting: Literal[0, 3] = csv.QUOTE_MINIMAL
+) -> tuple[list[list[str]], bool]:
     rows: list[list[str]] = []
     last = MOST_ROWS + MOST_ROWS_ABOVE
     reader = csv.reader(
-        [f"{line}\n" for line in text.split("\n")], delimiter=delimiter, skipinitialspace=True, quoting=quoting
+        [f"{line}\n" for line in text.split("\n")],
+        delimiter=delimiter,
+        skipinitialspace=True,
+        quoting=quoting,
     )
     while True:
         try:

@@ -78,8 +78,8 @@ class Files:
                 bad.setdefault(id(place[2]), set()).add(place[3])
         if bad:
             for schedule in self.schedules:
-                gone = bad.get(id(schedule), set())
-                self._take_out(schedule, {number: "impossible" for number in gone})
+                impossible: dict[int, Trouble] = dict.fromkeys(bad.get(id(schedule), ()), "impossible")
+                self._take_out(schedule, impossible)
             return True
         slots: dict[int, set[str]] = {}
         spots: dict[int, tuple[Schedule, int]] = {}
@@ -94,9 +94,7 @@ class Files:
         self.lines = spots
         read = {(id(schedule), number) for schedule, number in spots.values()}
         unknown = {
-            (id(schedule), number)
-            for index, (schedule, number) in spots.items()
-            if not slots[index] & _LIGHT
+            (id(schedule), number) for index, (schedule, number) in spots.items() if not slots[index] & _LIGHT
         }
         again = False
         for schedule in self.schedules:
@@ -104,13 +102,17 @@ class Files:
             for row in schedule.rows:
                 key = (id(schedule), row.number)
                 if key not in read:
-                    schedule.left[row.number] = "not_read"
+                    gone[row.number] = "not_read"
                 elif key in unknown:
                     gone[row.number] = "unknown_light"
-            if gone:
-                self._take_out(schedule, gone)
-                again = True
+                    again = True
+            self._take_out(schedule, gone)
         return again
+
+    def spoiled(self) -> None:
+        """Takes the schedules back: the reader refuses their text."""
+        self.refused += [(each, "broken") for each in self.opened]
+        self.schedules, self.opened, self.lines = [], [], {}
 
     def _take_out(self, schedule: Schedule, gone: dict[int, Trouble]) -> None:
         schedule.left.update(gone)

@@ -8,7 +8,9 @@ from bot.mail.attachments.columns import Column, Heads, heads_of
 from bot.mail.attachments.grid import MOST_ROWS, Grid
 from bot.reading.text import fold
 
-_TOTAL: Final = re.compile(r"(?:grand |sub[- ]?|project |running |gran )?(?:totals?|totales|sum|suma|subtotal(?:es)?)(?: .{0,40})?:?")
+_TOTAL: Final = re.compile(
+    r"(?:grand |sub[- ]?|project |running |gran )?(?:totals?|totales|sum|suma|subtotal(?:es)?)(?: .{0,40})?:?"
+)
 _NUMBER: Final = re.compile(r"-?\d{1,9}(?:[.,]\d{1,6})?")
 _ERROR: Final = re.compile(r"#(?:REF|VALUE|NAME|DIV/0|N/A|NUM|NULL)[!?]?")
 _DITTO: Final = frozenset({'"', "''", "ditto", "do.", "same", "idem", '""'})
@@ -61,12 +63,20 @@ class Schedule:
     unstored: int = 0
     cut: bool = False
 
+    @property
+    def told(self) -> tuple[Column, ...]:
+        """The columns that go to the reader: a place names the luminaire only where no other cell does."""
+        named = any(column.role in ("text", "wanted") for column in self.heads.used)
+        return tuple(column for column in self.heads.used if column.role != "place" or not named)
+
     def text(self) -> tuple[str, list[tuple[int, int, int]]]:
         """The table as text, tabs between cells; and of each row (start, end, number of the row)."""
-        lines = ["\t".join(column.table_head for column in self.heads.used)]
+        told = self.told
+        picked = [index for index, column in enumerate(self.heads.used) if column in told]
+        lines = ["\t".join(column.table_head for column in told)]
         at, places = len(lines[0]) + 1, []
         for row in self.rows:
-            line = "\t".join(cell or "-" for cell in row.cells)
+            line = "\t".join(row.cells[index] or "-" for index in picked)
             places.append((at, at + len(line), row.number))
             lines.append(line)
             at += len(line) + 1
@@ -76,7 +86,7 @@ class Schedule:
 def schedule_of(grid: Grid, file: str) -> Schedule | None:
     """The schedule in a sheet; ``None`` where it holds none."""
     heads = heads_of(grid)
-    if heads is None or len(heads.used) < 2:
+    if heads is None or sum(column.role != "place" for column in heads.used) < 2:
         return None
     out = Schedule(file, grid.name, grid, heads, [], cut=grid.cut)
     hidden, unstored = set(grid.hidden), set(grid.unstored)
@@ -102,11 +112,11 @@ def schedule_of(grid: Grid, file: str) -> Schedule | None:
             out.cut = True
             break
         missing = [column for column in heads.used if (number, column.index + 1) in unstored]
-        out.unstored += len(missing)
         value = _count(cells, heads, count)
         if _sums_up(whole, cells, heads, count, value, running):
             out.totals.append(number)
             continue
+        out.unstored += len(missing)
         if any(_ERROR.fullmatch(cell) for cell in cells) or any(
             column is count or column.role == "watts" for column in missing
         ):

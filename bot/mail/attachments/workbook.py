@@ -26,7 +26,9 @@ _NUMBER: Final = re.compile(rb"""\br=["'](\d{1,7})["']""")
 _HIDDEN: Final = re.compile(rb"""\bhidden=["'](?:1|true)["']""")
 _COL: Final = re.compile(rb"<(?:\w{1,20}:)?col\b([^<>]{0,2000})>")
 _SPAN: Final = re.compile(rb"""\b(min|max)=["'](\d{1,6})["']""")
-_MERGED: Final = re.compile(rb"""<(?:\w{1,20}:)?mergeCell\b[^<>]{0,200}?\bref=["']([A-Z]{1,3}\d{1,7}):([A-Z]{1,3}\d{1,7})["']""")
+_MERGED: Final = re.compile(
+    rb"""<(?:\w{1,20}:)?mergeCell\b[^<>]{0,200}?\bref=["']([A-Z]{1,3}\d{1,7}):([A-Z]{1,3}\d{1,7})["']"""
+)
 _UNSTORED: Final = re.compile(
     rb"""<(?:\w{1,20}:)?c\b[^<>]{0,200}?\br=["']([A-Z]{1,3}\d{1,7})["'][^<>]{0,200}>\s{0,9}<f\b"""
     rb"""(?:[^<>]{0,500}/>|[^<>]{0,500}>[^<]{0,9000}</f>)\s{0,9}(?:<v\s{0,3}/>|<v></v>)?\s{0,9}</c>"""
