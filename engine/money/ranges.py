@@ -104,12 +104,12 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     table = np.empty((count, size))
     if count:
         bounds = np.array([_bounds(leaf) for leaf in columns.values()])
-        low, base, high = bounds[:, 0:1], bounds[:, 1:2], bounds[:, 2:3]
-        table[:] = base
-        table[:, 1 : 1 + DRAWS] = _triangular(lattice[:count], low, base, high)
+        lows, bases, highs = bounds[:, 0:1], bounds[:, 1:2], bounds[:, 2:3]
+        table[:] = bases
+        table[:, 1 : 1 + DRAWS] = _triangular(lattice[:count], lows, bases, highs)
         own = np.arange(count)
-        table[own, 1 + DRAWS + 2 * own] = low[:, 0]
-        table[own, 2 + DRAWS + 2 * own] = high[:, 0]
+        table[own, 1 + DRAWS + 2 * own] = lows[:, 0]
+        table[own, 2 + DRAWS + 2 * own] = highs[:, 0]
     by_key: dict[str, Array] = dict(zip(columns, table, strict=True))
     values = _evaluate(order, by_key)
 
