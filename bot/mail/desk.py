@@ -98,6 +98,11 @@ MOST_GLANCED: Final = 4000
 """Characters that are enough to tell whether a text is about a job."""
 
 
+def _replaces(reading: Reading) -> bool:
+    """Whether the lights that hang there now are described, so that a quote has something to compare with."""
+    return any(line.qty and (line.watts or line.source or line.input_watts) for line in reading.lines)
+
+
 class _ByReading:
     """Judges texts by reading them."""
 
@@ -214,6 +219,18 @@ class MailDesk:
             decision = Decision("human", "picture: the job is in a scan, which is not read")
         kinds = by_kinds(reading)
         turn = self._turn(kinds.reading, after) if decision.reply == "draft" else Turn(reading, None, after)
+        if (
+            reading.intent == "layout"
+            and not files.lines
+            and not _replaces(reading)
+            and decision.kind in ("request", "layout")
+        ):
+            # What light there would be is asked, and nothing is said of lights to replace: none must be made up.
+            turn = self.assistant.take_turn(Conversation(), newest.text)
+            if turn.quote is not None and turn.quote.layouts:
+                decision = Decision("draft", "request: it asks what light there would be")
+            else:
+                decision = Decision("human", "layout: it asks for a lighting design")
         if turn.quote is not None and turn.quote.stop is not None:
             decision = Decision(
                 "human",

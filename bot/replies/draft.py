@@ -4,17 +4,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from markupsafe import Markup
+
 from bot.replies import shown
 from bot.replies.asked import line_index, slot_of
 from bot.replies.clean import one_line
 from bot.replies.describe import value_words
 from bot.replies.heard import Heard, Language
 from bot.replies.layout import laid_out
-from bot.replies.mail import EmailParts, MailPicture, as_png
+from bot.replies.mail import EmailParts, MailPicture, as_png, render_email
 from bot.replies.notes import note
 from bot.replies.pictures import energy_picture
 from bot.replies.reasoned import reason_text
-from bot.replies.render import QUESTIONS, shows_a_quote, template
+from bot.replies.render import QUESTIONS, shows_a_layout, shows_a_quote, template
 from bot.replies.view import LineView, QuoteView, quote_view
 from bot.replies.words import Words, listing, words_in
 from engine.proposal import Quote, QuoteLine
@@ -95,6 +97,8 @@ def render_draft(
         tables: those of the quote.
     """
     words = words_in(language)
+    if quote is not None and shows_a_layout(quote, reading):
+        return _framed(render_email(quote, reading, language, texts, tables), reading, words, cover, texts)
     pictures: tuple[MailPicture, ...] = ()
     if quote is not None and shows_a_quote(quote, reading):
         view = quote_view(quote, reading, words, QUESTIONS["email_text"], texts)
@@ -117,6 +121,27 @@ def render_draft(
         # Not wrapped: one line, so that it is deleted in one go.
         text = f"[ {around.staff} ]\n\n{text}"
     return EmailParts(text, laid_out(html, "draft_html"), pictures)
+
+
+def _framed(
+    parts: EmailParts, reading: Heard, words: Words, cover: Cover, texts: Sequence[str]
+) -> EmailParts:
+    """A reply that has its own form, between greeting and signature."""
+    around = _around(None, reading, None, words, cover, texts)
+    first, last = _say("thanks", words), _say("regards", words)
+    above = [f"[ {around.staff} ]"] if around.staff else []
+    text = "\n\n".join(
+        (*above, around.greeting, f"{first}\n{parts.text}", f"{last}\n{around.closing}".rstrip())
+    )
+    head, mark, rest = parts.html.partition("<body")
+    style, close, body = rest.partition(">")
+    body, end, tail = body.rpartition("</body>")
+    frame = Markup("<p>{}</p>")  # our own markup; what is filled in is escaped
+    opening = "".join(frame.format(line) for line in (*above, around.greeting, first))
+    closing = Markup("<p>{}<br>{}</p>").format(last, around.closing)
+    return EmailParts(
+        text, f"{head}{mark}{style}{close}\n{opening}{body}{closing}\n{end}{tail}", parts.pictures
+    )
 
 
 def _around(

@@ -512,6 +512,14 @@ def later() -> None:
             reply,
             job="packs_es" if name == "gracias" else "bollards",
         )
+    shop = "How many LED high bays do we need for a 60x120 shop with an 18 ft ceiling, 30 footcandles?"
+    add(
+        "later_layout",
+        f.message(number(), shop, sender=rick, subject="shop"),
+        "draft",
+        text=shop,
+        lines=[{"family": "high_bay", "height_ft": 18}],
+    )
     add(
         "later_postscript",
         f.message(number(), f"{job}\n\nRick\n\nP.S. need them by friday", sender=rick),

@@ -75,6 +75,16 @@ def test_a_forwarders_and_the_askers_address_are_shown_in_one_line_that_staff_de
     assert "dan.hale@example.com" in first
 
 
+def test_who_asks_for_light_alone_gets_light_and_no_lights_made_up_to_replace(desk: MailDesk) -> None:
+    text = "How many LED high bays do we need for a 60x120 shop with an 18 ft ceiling, 30 footcandles?"
+    draft = plain(desk.answer(f.message(1, text), AT).draft)
+
+    assert "Hello Dan," in draft
+    assert "hold 30 fc on average" in draft
+    assert "Best regards,\nOxbow & Tansy Electrical Supply" in draft
+    assert "metal halide" not in draft
+
+
 def test_a_sure_reading_has_no_line_for_staff(desk: MailDesk) -> None:
     assert "FOR STAFF" not in plain(desk.answer(f.message(1, JOBS["bays"][0]), AT).draft)
 
