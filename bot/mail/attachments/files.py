@@ -7,7 +7,7 @@ from typing import Final
 
 from bot.mail.arrived import Attached
 from bot.mail.attachments.confined import open_confined
-from bot.mail.attachments.container import guard
+from bot.mail.attachments.container import guard, guard_pages
 from bot.mail.attachments.delimited import open_delimited
 from bot.mail.attachments.grid import MOST_FILE_BYTES, MOST_ROWS, Book, FileRefused, Why
 from bot.mail.attachments.schedule import Schedule, Trouble, schedule_of
@@ -147,7 +147,7 @@ def open_files(attached: Sequence[Attached]) -> Files:
             out.schedules += found
         else:
             out.unread_sheets = [pair for pair in out.unread_sheets if pair[0] != name]
-            out.refused.append((each, "none" if book.grids else "empty"))
+            out.refused.append((each, "none" if book.grids or each.kind == "pdf" else "empty"))
     out.refused += [(each, "none") for each in wanted[MOST_FILES:]]
     return out
 
@@ -165,6 +165,7 @@ def _book(each: Attached) -> Book:
         guard(data)
         return open_confined("xlsx", data)
     if b"%PDF-" in data[:1024]:
+        guard_pages(data)
         return open_confined("pdf", data)
     if each.kind == "pdf" or data[:4] in (b"\x89PNG", b"\xff\xd8\xff\xe0", b"GIF8"):
         raise FileRefused("broken")

@@ -2,6 +2,7 @@
 
 import io
 import zipfile
+import zlib
 from datetime import UTC, datetime
 from email import message_from_bytes, policy
 from email.message import EmailMessage
@@ -10,6 +11,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+import typst
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -199,6 +201,49 @@ def test_impossible_rows_are_left_out_and_the_others_quoted(desk: MailDesk) -> N
     assert "3 (a figure that can't be), 4 (no count)" in words(answer)
 
 
+# PDF
+
+AUDIT = (
+    ("Location", "Fixture type", "Lamp", "Watts", "Qty", "Mtg ht (ft)"),
+    ("Dock wall", "Wall pack", "HPS", "150", "12", "15"),
+    ("Lot A", "Shoebox area light", "MH", "400", "8", "25"),
+    ("Hall", "2x4 troffer 3 lamp T8", "F32T8", "32", "40", "9"),
+)
+
+
+@pytest.mark.parametrize("lines", ["", "stroke: none,"])
+def test_a_table_in_a_text_pdf(desk: MailDesk, lines: str) -> None:
+    cells = ",".join(f"[{cell}]" for row in AUDIT for cell in row)
+    page = typst.compile(
+        f"= Audit\nRiverbend Farms, 14 Mill Road\n#table(columns: 6, {lines} {cells})".encode()
+    )
+    answer = desk.answer(mail("audit.pdf", page), AT)
+    stated = [line.stated() for line in answer.reading.lines]
+    assert [(line["qty"], line["family"], line["watts"], line["height_ft"]) for line in stated] == [
+        (12, "wall_pack", 150, 15), (8, "area", 400, 25), (40, "troffer", 32, 9),
+    ]  # fmt: skip
+
+
+def test_a_scan_goes_to_a_person_and_is_never_guessed(desk: MailDesk) -> None:
+    page = typst.compile(b"#rect(width: 3cm, height: 3cm, fill: red)")
+    answer = desk.answer(mail("scan.pdf", page, "Please price the attached list.\n"), AT)
+    assert answer.decision.reply == "human"
+    assert answer.decision.kind == "picture"
+    with_words = desk.answer(
+        mail("scan.pdf", page, "Please quote 12 wall packs 150W HPS, list attached.\n"), AT
+    )
+    assert len(with_words.reading.lines) == 1
+    assert "scan.pdf is a scan, a picture of a page; I can't read it. Please send the list" in words(
+        with_words
+    )
+
+
+def test_a_schedule_without_a_word_beside_it(desk: MailDesk) -> None:
+    answer = desk.answer(mail("audit.xlsx", workbook(8), "\n"), AT)
+    assert answer.decision.reply == "draft"
+    assert len(answer.reading.lines) == 8
+
+
 # Hostile files
 
 
@@ -221,6 +266,13 @@ def bomb(part: bytes, times: int) -> bytes:
 def test_bombs_are_refused_before_a_reader_sees_them() -> None:
     assert refused(bomb(b"\0" * 1_000_000, MOST_PART_BYTES // 1_000_000 + 1)) == "bomb"
     assert refused(bomb(b'<row r="1"><c r="A1"><v>1</v></c></row>' * 10_000, 50)) == "bomb"
+    assert refused(bomb(b"<c><v>1</v></c>" * 10_000, 60)) == "bomb"
+    page = (
+        b"%PDF-1.4\n1 0 obj\n<</Filter/FlateDecode>>stream\n"
+        + zlib.compress(b"0" * (MOST_PART_BYTES + 1))
+        + b"\nendstream\n"
+    )
+    assert refused(page, "bomb.pdf", "pdf") == "bomb"
     assert refused(bomb(b'<!DOCTYPE x [<!ENTITY a "aaaa">]><worksheet/>', 1)) == "bomb"
     many = io.BytesIO()
     with zipfile.ZipFile(many, "w") as out:
