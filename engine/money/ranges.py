@@ -118,11 +118,11 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     for name, figure in results.items():
         column = np.broadcast_to(np.asarray(values[id(figure)], dtype=np.float64), (size,))
         drawn = np.partition(column[1 : 1 + DRAWS], _ENDS)
-        base = float(figure.value)
+        answer = float(figure.value)
         # Where what was assumed is itself an end of its range, the answer may lie beyond nine draws in ten: a range that
         # leaves out the answer it is said of would confuse.
-        low, high = min(base, float(drawn[_ENDS[0]])), max(base, float(drawn[_ENDS[1]]))
-        spreads[name] = Spread(base, low, high)
+        least, most = (float(drawn[at]) for at in _ENDS)
+        spreads[name] = Spread(answer, min(answer, least), max(answer, most))
         of_results[name] = column
     return Ranges(spreads, columns, of_results)
 

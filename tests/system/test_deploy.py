@@ -186,6 +186,7 @@ def test_the_composed_servers_share_a_database_and_the_proxy_knows_them() -> Non
 
     text = (DEPLOY / "compose.yaml").read_text("utf-8")
     environ = dict(re.findall(r"^    (WATTCLERK_[A-Z_]+): \"?(\S+?)\"?$", text, re.MULTILINE))
+    environ = {name: re.sub(r"\$\{\w+:-([^}]*)\}", r"\1", value) for name, value in environ.items()}
     environ["WATTCLERK_ORIGINS"] = "http://localhost:8080"
     settings = load_settings(environ)
     servers = re.findall(r"^  (server-\w+): \*server$", text, re.MULTILINE)
