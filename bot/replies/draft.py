@@ -27,6 +27,9 @@ MOST_DOUBTS: Final = 4
 MOST_UNREAD: Final = 3
 MOST_VALUE: Final = 500
 """Characters of what a point names."""
+_STAFF: Final = Markup(
+    '<p style="margin:0 0 14px;padding:8px 10px;border:1px dashed #8a6d00;background-color:#fff6d6;color:#4a3b00;font-size:13px">{}</p>'
+)
 UNSURE_UNDER: Final = 0.9
 """Confidence under which staff are told of it."""
 
@@ -137,7 +140,9 @@ def _framed(
     style, close, body = rest.partition(">")
     body, end, tail = body.rpartition("</body>")
     frame = Markup("<p>{}</p>")  # our own markup; what is filled in is escaped
-    opening = "".join(frame.format(line) for line in (*above, around.greeting, first))
+    opening = "".join(frame.format(line) for line in (around.greeting, first))
+    if around.staff:
+        opening = _STAFF.format(around.staff) + opening
     closing = Markup("<p>{}<br>{}</p>").format(last, around.closing)
     return EmailParts(
         text, f"{head}{mark}{style}{close}\n{opening}{body}{closing}\n{end}{tail}", parts.pictures
