@@ -2,14 +2,16 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from bot.replies import shown
+from bot.replies.heard import Language
 from bot.replies.pictures.light_plan import Lamp, Plan, light_plan, round_length
 from bot.replies.pictures.light_section import Reach, Section, light_section
-from bot.replies.words import Words
+from bot.replies.words import Words, words_in
 from engine.light.before_after import BeforeAfter
 from engine.light.contours import iso_lines
 from engine.light.distribution import distribution
@@ -40,43 +42,68 @@ def pictures_of_layout(layout: Layout, words: Words, metric: bool) -> Iterator[t
 
 def pictures_of_light(light: BeforeAfter, words: Words, metric: bool) -> Iterator[tuple[str, str]]:
     """(name, SVG) of the plan and the section of a line's light before and after; none for ceilings."""
-    drawn = _drawn_of(light)
-    if drawn is not None:
-        yield from _pictures(drawn, words, metric)
+    scene = light.scene
+    if scene.arrangement != "grid":
+        yield from _pictures_of_one(
+            light.before.photometry,
+            float(light.before.lumens.value),
+            light.after.photometry,
+            float(light.after.lumens.value),
+            scene.arrangement,
+            float(scene.above_ft.value),
+            float(scene.height_ft.value),
+            light.level_fc,
+            words.language,
+            metric,
+        )
+
+
+@lru_cache(maxsize=64)
+def _pictures_of_one(
+    old: Photometry,
+    old_lumens: float,
+    new: Photometry,
+    new_lumens: float,
+    arrangement: str,
+    above_ft: float,
+    height_ft: float,
+    level_fc: float,
+    language: Language,
+    metric: bool,
+) -> tuple[tuple[str, str], ...]:
+    """The pictures of a luminaire by itself; kept, since a line stays as it is through most of a conversation."""
+    tilt = math.degrees(math.atan(OUT_HEIGHTS)) if arrangement == "aim" else 0.0
+
+    def placed(photometry: Photometry, lumens: float) -> Placed:
+        table = distribution(photometry)
+        return Placed(table, 0.0, 0.0, above_ft, 0.0, tilt, lumens / table.lumens)
+
+    before, after = (placed(old, old_lumens),), (placed(new, new_lumens),)
+    reaches = [r for one in (before, after) if (r := _reach_of(one, level_fc)) is not None]
+    far = max([WALL_DEEP_MH * above_ft, *(1.15 * reach for reach in reaches)])
+    drawn = Drawn(
+        kind="wall" if arrangement == "wall" else "poles",
+        x_ft=(-0.85 * far, 0.85 * far),
+        y_ft=(0.0 if arrangement == "wall" else -0.5 * far, far),
+        before=before,
+        after=after,
+        level_fc=level_fc,
+        height_ft=height_ft,
+        plane_ft=0.0,
+    )
+    return tuple(_pictures(drawn, words_in(language), metric))
+
+
+@lru_cache(maxsize=4)
+def _reach_of(placed: tuple[Placed, ...], level_fc: float) -> float | None:
+    """As `reach_ft`; few are kept, for what is drawn at one time: tables of light are large."""
+    return reach_ft(placed, level_fc)
 
 
 def _pictures(drawn: Drawn, words: Words, metric: bool) -> Iterator[tuple[str, str]]:
     artist = _Artist(drawn, words, metric)
     yield "light_plan", light_plan(artist.plan())
     yield "light_section", light_section(artist.section())
-
-
-def _drawn_of(light: BeforeAfter) -> Drawn | None:
-    scene = light.scene
-    if scene.arrangement == "grid":
-        return None
-    above = float(scene.above_ft.value)
-    tilt = math.degrees(math.atan(OUT_HEIGHTS)) if scene.arrangement == "aim" else 0.0
-
-    def placed(photometry: Photometry, lumens: float) -> Placed:
-        table = distribution(photometry)
-        return Placed(table, 0.0, 0.0, above, 0.0, tilt, lumens / table.lumens)
-
-    before = placed(light.before.photometry, float(light.before.lumens.value))
-    after = placed(light.after.photometry, float(light.after.lumens.value))
-    reaches = [r for one in (before, after) if (r := reach_ft([one], light.level_fc)) is not None]
-    far = max([WALL_DEEP_MH * above, *(1.15 * reach for reach in reaches)])
-    behind = 0.0 if scene.arrangement == "wall" else -0.5 * far
-    return Drawn(
-        kind="wall" if scene.arrangement == "wall" else "poles",
-        x_ft=(-0.85 * far, 0.85 * far),
-        y_ft=(behind, far),
-        before=(before,),
-        after=(after,),
-        level_fc=light.level_fc,
-        height_ft=float(scene.height_ft.value),
-        plane_ft=0.0,
-    )
 
 
 class _Artist:
@@ -209,7 +236,7 @@ class _Artist:
     def _reach(self, placed: Sequence[Placed], who: str) -> Reach | None:
         if not placed:
             return None
-        found = reach_ft(placed, self.drawn.level_fc)
+        found = _reach_of(tuple(placed), self.drawn.level_fc)
         if found is None or found <= 0.0:
             return None
         words = self._say(f"picture_light_reach_{who}", level=self.level, out=self._about(found))
