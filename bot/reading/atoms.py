@@ -174,7 +174,7 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     return to
 
 
-_HALVES = frozenset({"-", "ish", "and", "n", "an", "y", "1", "½", "¼", "¾"})
+_HALVES = frozenset({"-", "ish", "and", "n", "an", "+", "y", "1", "½", "¼", "¾"})
 """The words that what is added to a number begins with."""
 
 
@@ -186,7 +186,7 @@ def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> in
     if words[at : at + 2] == ["-", "ish"] or words[at : at + 1] == ["ish"]:
         return at + (2 if words[at] == "-" else 1)
     if (
-        words[at] in ("and", "n", "an")
+        words[at] in ("and", "n", "an", "+")
         and words[at + 1 : at + 3] == ["a", "half"]
         and words[at + 3 : at + 4] not in (["dozen"], ["doz"])
     ):

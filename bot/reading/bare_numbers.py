@@ -250,7 +250,7 @@ class BareNumbers(Neighbours):
         ):
             return [Option((), 3.0, "said before")]  # "12 of the 50 are bad, quote all 50"
         label = self.label(at)
-        if label == "v" and value >= 12:
+        if (label == "v" and value >= 12) or (value in _TELLING_VOLTS and self.on_known(at)):
             return [Option((("voltage", int(value)),), 5.0, "labelled")]
         if label == "up" and 3 <= value <= 200:
             return [Option((("height_ft", value),), 5.0, "labelled")]

@@ -172,6 +172,11 @@ def _dime(work: Work, at: int) -> None:
     value = _COINS[work.text_at(at)]
     if work.text_at(at + 1) in _PER and work.unit(at + 2) in ("kwh", "kw"):
         work.say("rate_per_kwh", value, at, at + 2, "coin")
+    elif work.text_at(at - 1) == "a" and any(
+        "rate" in work.cue(n) and not any(atom.kind in "sb" for atom in work.atoms[n:at])
+        for n in range(max(0, at - 5), at - 1)
+    ):
+        work.say("rate_per_kwh", value, at - 1, at, "coin")  # "power runs a dime"
 
 
 def read_money(work: Work) -> None:

@@ -191,8 +191,10 @@ class Roles(Pointing):
             end = at
             if work.text_at(at - 1) in ("couple", "couple of") or work.text_at(at - 2) == "couple":
                 factor = 24.0
-            if work.text_at(at + 1) in ("and", "n", "&") and work.text_at(at + 3) == "half":
+            if work.text_at(at + 1) in ("and", "n", "+") and work.text_at(at + 3) == "half":
                 factor, end = 18.0, at + 3
+            elif factor == 12.0 and work.text_at(at + 1) == "y" and work.text_at(at + 2) == "media":
+                factor, end = 18.0, at + 2  # "docena y media"
             again = (
                 (("_placed", True),)
                 if work.text_at(at - 1) in ("another", "other") and self.out and not self.conversing
@@ -202,6 +204,14 @@ class Roles(Pointing):
                 at, end, Option((("qty", int(factor)), *again), 4.0, "dozen"), Option((), -3.0, "nothing")
             )
             return end + 1
+        if (
+            atom.text == "single"
+            and work.text_at(at - 1) == "a"
+            and (at < 2 or work.atoms[at - 2].kind in ("s", "b"))
+            and work.has(at + 1, "family") is not None
+        ):
+            self.fix(at, at, "a single", qty=1)
+            return at + 1
         if atom.text == "pc" and self.seen & {"family", "size", "source"} and self._lone(at):
             self.fix(at, at, "PC beside attributes", controls=("photocell",))
             return at + 1
@@ -230,7 +240,12 @@ class Roles(Pointing):
             at > 0
             and atoms[at - 1].kind == "s"
             and atoms[at - 1].text in ",/;|"
-            and (after is None or after.kind in ("s", "b"))
+            and (
+                after is None
+                or after.kind in ("s", "b")
+                or self.work.has(at + 1, "scope") in ("all", "both")
+                or (after.text in ("on", "for") and self.work.has(at + 2, "scope") in ("all", "both"))
+            )
         )
 
     def denied(self, at: int) -> bool:

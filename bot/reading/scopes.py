@@ -533,6 +533,39 @@ def _leads_types(work: Work, index: int, held: list[int], mentions: list[Mention
     )
 
 
+def _on_each(work: Work, index: int) -> bool:
+    """Whether "on each" ends a clause: "photocell on each," is said of all."""
+    return (
+        work.text_at(index) == "each"
+        and work.text_at(index - 1) == "on"
+        and (index + 1 >= len(work.atoms) or work.atoms[index + 1].kind in ("s", "b"))
+    )
+
+
+def _counted_before(stretches: list[Stretch], rest: list[Mention], scope_at: int) -> bool:
+    """Whether the count of the first type stands in brackets right before it: "(12) floods 240V / all bronze"."""
+    if not rest or not stretches or stretches[-1].scope is not None or not stretches[-1].mentions:
+        return False
+    count = stretches[-1].mentions[-1]
+    near = next((m for m in rest if "family" in m.slots and m.first < scope_at), None)
+    return near is not None and _has_qty(count) and rest[0].first == count.last + 2
+
+
+def _reaches(work: Work, mention: Mention, scope_at: int) -> bool:
+    """Whether a slot that stands apart is said of all: "31 cobras 120V / 12 cobras 240V / bronze on all"."""
+    last = scope_at - 1
+    if work.text_at(last) in ("on", "for", "en", "para"):
+        last -= 1
+    elif not work.text_at(scope_at).startswith(("on ", "for ")):
+        return False
+    return (
+        mention.last == last
+        and not mention.slots & _IDENTITY
+        and mention.first > 0
+        and work.atoms[mention.first - 1].kind in ("s", "b")
+    )
+
+
 def _beside_described(mentions: list[Mention], n: int, held: list[int]) -> bool:
     """Whether a type with a count of its own stands in the same clause: "4 floods out back"."""
     near = [mentions[m] for m in held if m != n]
@@ -585,8 +618,10 @@ def plan(
     for segment, held in zip(segments, by_segment, strict=True):
         scope: Scope | None = None
         scope_at = None
-        for index in range(segment.first, segment.last + 1) if work.speaks_of("scope") else ():
+        for index in range(segment.first, segment.last + 1) if work.speaks_of("scope", "unit:each") else ():
             kind = work.has(index, "scope")
+            if not in_conversation and _on_each(work, index):
+                kind = "all"
             if kind in ("all", "both", "others", "that") and not work.used[index]:
                 if _leads_types(work, index, held, mentions):
                     continue
@@ -723,6 +758,7 @@ def plan(
             rest = [mentions[m] for m in held]
             if scope_at is not None and (
                 (any(_has_qty(m) for m in rest) and any("family" in m.slots for m in rest))
+                or (not in_conversation and _counted_before(stretches, rest, scope_at))
                 or (
                     not in_conversation
                     and scope.kind == "all"
@@ -733,6 +769,8 @@ def plan(
                 # "20 shoeboxes 400w all bronze": the types before the scope word are described, the rest is scoped
                 before = [m for m in rest if m.first < scope_at]
                 after = [m for m in rest if m.first > scope_at]
+                if before and not after and _reaches(work, before[-1], scope_at):
+                    after.append(before.pop())
                 if before:
                     push(None, before, True)
                     described += 1

@@ -232,6 +232,11 @@ def _each_its_own(mentions: list[Mention], runs: list[tuple[str, list[int]]]) ->
     return out
 
 
+def _set_apart(work: Work, at: int) -> bool:
+    """Whether a list ends or begins at a mark or at the text's end."""
+    return not 0 <= at < len(work.atoms) or work.atoms[at].kind in ("s", "b")
+
+
 def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Give counts said in the order of a list to its types: "2x4 and 2x2 troffers, 24 and 36 of each resp."."""
     words = [
@@ -239,7 +244,13 @@ def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
         for n, atom in enumerate(work.atoms)
         if atom.text in ("respectively", "resp", "in that order", "of each", "each", "of each resp")
     ]
-    if not words or len(mentions) > 200:
+    # without such a word two small counts must be the only ones: "wall packs and floods, 10 and 6, 175 halide both"
+    plain = (
+        not words
+        and sum(_best(m) == "qty" for m in mentions) == 2
+        and all(m.options[0].slots[0][1] < 50 for m in mentions if _best(m) == "qty")
+    )
+    if not (words or plain) or len(mentions) > 200:
         return mentions
     for at in range(len(mentions) - 3):
         run = _pair(work, mentions, at)
@@ -255,7 +266,11 @@ def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
             if len(counts) < len(run) or counts[-1] - counts[0] != len(run) - 1:
                 continue
             last = mentions[counts[-1]].last
-            if not any(last < word <= last + 3 for word in words):
+            if plain and (
+                not _set_apart(work, mentions[counts[0]].first - 1) or not _set_apart(work, last + 1)
+            ):
+                continue
+            if not plain and not any(last < word <= last + 3 for word in words):
                 continue
             if any(ends_clause(work.atoms[n]) for n in range(mentions[counts[0]].first, last)):
                 continue

@@ -65,6 +65,8 @@ def tokenise(folded: str, start: int = 0, end: int | None = None) -> list[Token]
             kind, value = "n", _FRACTIONS[text]
         elif kind == "w" and "'" in text:
             text = text.replace("'", "")
+        elif text == "&":
+            kind, text = "w", "and"
         tokens.append(new(Token, (at, to, text, kind, value, at == last)))
         last = to
     return tokens
