@@ -186,6 +186,19 @@ _REPLACING = frozenset({"reemplazar", "cambiar", "sustituir", "por", "reemplaza"
 class BareNumbers(Neighbours):
     """Weighs the roles of a bare number."""
 
+    def on_known(self, at: int) -> bool:
+        """Whether "on the" and a type that was named before follow: "9 shoeboxes and 14 wall packs, 480 on the shoeboxes"."""
+        work = self.work
+        if work.text_at(at + 1) not in ("on", "for", "en", "para"):
+            return False
+        if work.text_at(at + 2) not in ("the", "those", "los", "las"):
+            return False
+        if at + 3 >= len(work.atoms):
+            return False
+        mean = work.atoms[at + 3].mean
+        family = mean.get("family") or mean.get("family_weak") or mean.get("pointer")
+        return family is not None and any(work.has(n, "family") == family for n in range(at))
+
     def bare_roles(self, at: int) -> list[Option]:
         """The roles that a number without a unit may play."""
         work, w = self.work, self.w

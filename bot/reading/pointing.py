@@ -172,19 +172,6 @@ class Pointing(BoundNumbers):
         wanted = _ON_POLES if family == "area" else (family,)
         return next((one for one in wanted if one in self.known.families), None)
 
-    def on_known(self, at: int) -> bool:
-        """Whether "on the" and a type that was named before follow: "9 shoeboxes and 14 wall packs, 480 on the shoeboxes"."""
-        work = self.work
-        if work.text_at(at + 1) not in ("on", "for", "en", "para"):
-            return False
-        if work.text_at(at + 2) not in ("the", "those", "los", "las"):
-            return False
-        if at + 3 >= len(work.atoms):
-            return False
-        mean = work.atoms[at + 3].mean
-        family = mean.get("family") or mean.get("family_weak") or mean.get("pointer")
-        return family is not None and any(work.has(n, "family") == family for n in range(at))
-
     def strong(self, at: int) -> bool:
         """Whether a weak luminaire word has company that makes it one."""
         work = self.work

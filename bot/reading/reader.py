@@ -31,6 +31,7 @@ from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
+from bot.reading.spaced import as_sent, single_spaced
 from bot.reading.spreading import spread
 from bot.reading.stops import legend, number_list, outright, part_stops
 from bot.reading.strangers import strangers
@@ -120,6 +121,15 @@ def read_message(
     check(text, max_bytes)
     folded = own_words(mend_digits(fold(text)))
     tables = find_tables(folded)
+    if "  " in folded and not tables and (kept := single_spaced(fold(text))) is not None:
+        narrow = "".join([text[index] for index in kept])
+        return as_sent(
+            read_message(
+                narrow, asked=asked, in_conversation=in_conversation, max_bytes=max_bytes, known=known
+            ),
+            kept,
+            len(text),
+        )
     prose = folded
     rows: list[dict[str, Said]] = []
     job: dict[str, Said] = {}

@@ -93,6 +93,11 @@ def _says_of_another(work: Work, start: int, index: int) -> bool:
     return any(work.text_at(n) in _UPON for n in range(index + 1, min(index + 4, len(work.atoms))))
 
 
+def _said_before(work: Work, index: int) -> bool:
+    """Whether a number, a luminaire word or a slot stands before the atom."""
+    return any(atom.kind in ("n", "c") or not _TOLD.isdisjoint(atom.mean) for atom in work.atoms[:index])
+
+
 def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
     """Clauses as atom ranges: cut at sentence ends, line breaks, commas and "except"."""
     out: list[Segment] = []
@@ -129,7 +134,8 @@ def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
         elif atom.kind == "s" and atom.text in (",", "-", ")", ":") and not (atom.text == "-" and atom.glued):
             cut = 1
         elif atom.mean.get("scope") == "except":
-            cut = 3
+            # "sorry to bug you but cobra heads ...": nothing was said before that it could be an exception from
+            cut = 3 if in_conversation or _said_before(work, index) else 1
         elif (
             atom.mean.get("scope") == "others"
             and index > start
@@ -300,6 +306,9 @@ def removes(work: Work, first: int, before: int) -> bool:
     return False
 
 
+_TOLD = frozenset(
+    "family family_weak source size voltage finish controls optic colour mount led scope generic pointer keep_housing".split()
+)
 _IDENTITY = frozenset(
     {
         "family",

@@ -30,6 +30,7 @@ CHANGES: list[tuple[str, str, str, float]] = [
     ("a greeting before", r"\A", "Good morning,\n\n", 0.95),
     ("so before", r"\A", "ok so ", 0.95),
     ("thanks behind", r"\s*\Z", " - appreciate it", 0.98),
+    ("two blanks for one", r" ", "  ", 0.97),
     ("a semicolon for a comma", r", ", "; ", 0.93),
 ]
 
