@@ -307,7 +307,23 @@ def removes(work: Work, first: int, before: int) -> bool:
 
 
 _TOLD = frozenset(
-    "family family_weak source size voltage finish controls optic colour mount led scope generic pointer keep_housing".split()
+    [
+        "family",
+        "family_weak",
+        "source",
+        "size",
+        "voltage",
+        "finish",
+        "controls",
+        "optic",
+        "colour",
+        "mount",
+        "led",
+        "scope",
+        "generic",
+        "pointer",
+        "keep_housing",
+    ]
 )
 _IDENTITY = frozenset(
     {
