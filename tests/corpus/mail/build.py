@@ -952,7 +952,7 @@ def none_owed() -> None:
         "spam_seo",
         f.message(
             number(),
-            "Dear Sir or Madam,\n\nWe are an SEO services company and can get your site on the first page of Google. Reply for a free trial.",
+            "Dear Sir or Madam,\n\nWe are an SEO services company and can get your site on the first page of every search. Reply for a free trial.",
             sender="Kim <kim@rank.example.com>",
             subject="Your website",
         ),
