@@ -131,7 +131,7 @@ class Assistant:
         light = None
         if reading.intent == "layout" or (reading.intent == "explain" and lately_asked_light(after.texts)):
             light = light_asked(after.texts, reading)
-        return Turn(reading, self._quote(reading, light), after)
+        return Turn(reading, self.quoted(reading, light), after)
 
     def take_changes(self, conversation: Conversation, text: str, changes: Sequence[Change]) -> Turn:
         """The answer to slots set by pressing; ``text`` says the same in words and becomes the message's text.
@@ -143,16 +143,17 @@ class Assistant:
         message = Message("revise", language=conversation.language)
         reading = reading_of(state, message, conversation.turns)
         after = replace(conversation, state=state, texts=(*conversation.texts, text))
-        return Turn(reading, self._quote(reading), after)
+        return Turn(reading, self.quoted(reading), after)
 
     def quote(self, request: Request, language: Language = "en") -> Turn:
         """The quote of a job that was not written as text."""
         reading = Reading("quote", request.job, request.lines, language=language)
         if request.context is not None:
             reading = replace(reading, context=request.context)
-        return Turn(reading, self._quote(reading, request.light))
+        return Turn(reading, self.quoted(reading, request.light))
 
-    def _quote(self, reading: Reading, light: AskedLight | None = None) -> Quote | None:
+    def quoted(self, reading: Reading, light: AskedLight | None = None) -> Quote | None:
+        """The quote of what was read, with what was asked of light answered; ``None`` where there is nothing to quote."""
         if reading.intent in UNQUOTED or reading.faults:
             return None
         lines = reading.lines

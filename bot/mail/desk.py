@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Final
 
 from bot.assistant import Assistant, Conversation, Turn, read_next
+from bot.layout_question import light_asked
 from bot.mail.arrived import Arrived, Attached
 from bot.mail.attachments import Files, open_files
 from bot.mail.attachments.kinds import Kinds, by_kinds
@@ -25,8 +26,6 @@ from bot.replies.draft import Cover, Point, render_draft
 from bot.replies.mail import MailPicture
 from bot.replies.words import words_in
 from bot.usable import UnusableInput
-from engine.quote import make_quote
-from engine.request import Request
 
 NOTHING_READ: Final = Reading("other")
 _ORGANISATION: Final = frozenset(
@@ -288,18 +287,17 @@ class MailDesk:
         return newest, after, reading
 
     def _turn(self, reading: Reading, after: Conversation) -> Turn:
+        light = light_asked(after.texts, reading) if reading.intent == "layout" else None
         if reading.intent not in ("quote", "revise"):
-            # In mail a question about light or another option comes with the job; the draft answers the job.
+            # In mail a question about light or another option comes with the job; the draft answers the job, and the
+            # question about light beside it.
             reading = replace(reading, intent="quote")
         # Small words of an ask ("this one", "Can you") are nothing that a customer has to be told was not used.
         shown = [span for span in reading.unread if after.texts[-1][span[1] : span[2]].lower() not in _SMALL]
         reading = replace(reading, unread=tuple(shown))
         if reading.faults or not reading.lines:
             return Turn(reading, None, after)
-        request = Request(job=reading.job, lines=reading.lines, context=reading.context)
-        assistant = self.assistant
-        quote = make_quote(request, assistant.catalogue, assistant.tables, assistant.terms, assistant.tariff)
-        return Turn(reading, quote, after)
+        return Turn(reading, self.assistant.quoted(reading, light), after)
 
     # Writing
 

@@ -12,9 +12,10 @@ from bot.replies.clean import one_line
 from bot.replies.describe import value_words
 from bot.replies.heard import Heard, Language
 from bot.replies.layout import laid_out
+from bot.replies.layout_view import layout_view
 from bot.replies.mail import EmailParts, MailPicture, as_png, render_email
 from bot.replies.notes import note
-from bot.replies.pictures import energy_picture
+from bot.replies.pictures import energy_picture, layout_pictures_of
 from bot.replies.reasoned import reason_text
 from bot.replies.render import QUESTIONS, shows_a_layout, shows_a_quote, template
 from bot.replies.view import LineView, QuoteView, quote_view
@@ -73,6 +74,7 @@ class _DraftView:
     closing: str
     light: str
     read: tuple[str, ...]
+    about_light: tuple[str, ...]
     left_out: tuple[str, ...]
     quantities: tuple[str, ...]
     alternatives: tuple[str, ...]
@@ -106,7 +108,9 @@ def render_draft(
     if quote is not None and shows_a_quote(quote, reading):
         view = quote_view(quote, reading, words, QUESTIONS["email_text"], texts)
         around = _around(quote, reading, view, words, cover, texts)
-        if view.money and view.money.knows_saving:
+        if quote.layouts:
+            pictures = as_png(layout_pictures_of(quote, language))
+        elif view.money and view.money.knows_saving:
             # One says enough; each more costs room, and time to draw.
             pictures = as_png([("energy", svg)] if (svg := energy_picture(quote, language)) else [])
         text = template("draft_text", language, "quote").render(v=view, d=around)
@@ -164,6 +168,7 @@ def _around(
         closing=one_line(cover.closing, 80),
         light=_light(quote, words) if quote is not None else "",
         read=tuple(_point(point, words) for point in cover.read),
+        about_light=_about_light(quote, reading, words) if quote is not None and quote.layouts else (),
         left_out=tuple(_point(point, words) for point in cover.left_out),
         quantities=tuple(
             shown.whole(line.stated.qty) if line.stated.qty is not None else "?"
@@ -240,6 +245,16 @@ def _light(quote: Quote, words: Words) -> str:
     if shown.percent(low) == shown.percent(high):
         return _say("light_alike", words, percent=shown.percent(low))
     return _say("light_many", words, low=shown.percent(low), high=shown.percent(high))
+
+
+def _about_light(quote: Quote, reading: Heard, words: Words) -> tuple[str, ...]:
+    """What was asked of light, answered in short paragraphs; the last says what it is not."""
+    view = layout_view(quote, reading, words)
+    told = [f"{line.part}: {' '.join(line.answer)}" for line in view.lines]
+    if view.assumed_short:
+        told.append(_say("light_taken", words, taken="; ".join(view.assumed_short)))
+    told.extend(text for text in (view.question, view.left_out, view.lines[0].basis) if text)
+    return (*told, *view.cautions_short[:1])
 
 
 def _spot(line: QuoteLine, words: Words) -> str:

@@ -54,6 +54,40 @@ def test_a_draft_says_what_was_read_what_replaces_it_and_when_it_pays(desk: Mail
     assert " 4. " not in text[text.index("PLEASE TELL ME") : text.index("WHAT I READ")]
 
 
+@pytest.mark.parametrize(
+    ("asked", "headline", "said"),
+    [
+        (
+            "How much light spills at the fence 30 ft away from twelve 250w MH wall packs at 18 ft?",
+            "YOUR QUESTION ABOUT LIGHT",
+            "At the line 30 ft out",
+        ),
+        (
+            "¿Cuánta luz llega a la cerca a 30 pies con doce wall packs de 250 W de halogenuro a 18 pies?",
+            "SU PREGUNTA SOBRE LA LUZ",
+            "En la línea, a 30 pies",
+        ),
+    ],
+)
+def test_a_question_about_light_is_answered_beside_the_quote(
+    desk: MailDesk, asked: str, headline: str, said: str
+) -> None:
+    answer = desk.answer(f.message(1, asked), AT)
+    text = plain(answer.draft)
+
+    assert headline in text
+    assert said in text
+    assert [picture.filename for picture in answer.pictures] == ["light_plan.png", "light_section.png"]
+    assert all(f"cid:{picture.cid}" in answer.html for picture in answer.pictures)
+
+
+def test_a_mail_without_such_a_question_shows_no_light_pictures(desk: MailDesk) -> None:
+    answer = desk.answer(f.message(1, JOBS["packs"][0]), AT)
+
+    assert "YOUR QUESTION ABOUT LIGHT" not in plain(answer.draft)
+    assert [picture.filename for picture in answer.pictures] == ["energy.png"]
+
+
 def test_a_spanish_message_gets_a_spanish_draft(desk: MailDesk) -> None:
     draft = desk.answer(f.message(1, JOBS["campanas_es"][0], sender=f.ANA), AT).draft
 
