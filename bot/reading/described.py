@@ -1,6 +1,5 @@
 """Where the types of a first message are described, and the words, letters and numbers by which they may be told apart again."""
 
-from functools import cached_property
 from typing import NamedTuple
 
 from bot.reading.atoms import Atom
@@ -84,21 +83,40 @@ class Described:
                 self.held[cursor].append(mention)
         self.starts = {segment.first for segment in self.segments}
         self.bare = {mention.first for mention in mentions}
+        # what few messages ask for, once it was asked for
+        self._first_of: dict[int, int] | None = None
+        self._slots_by_atom: dict[int, frozenset[str]] | None = None
+        self._lettered: frozenset[int] | None = None
+        self._marks: set[str] | None = None
+        self._places_told: dict[str, list[int]] | None = None
         self.anchors = self._find_anchors()
 
-    @cached_property
+    @property
     def first_of(self) -> dict[int, int]:
         """The first clause of every sentence that describes a type."""
-        return {self.segments[anchor.segment].sentence: anchor.segment for anchor in self.anchors[::-1]}
+        if self._first_of is None:
+            self._first_of = {
+                self.segments[anchor.segment].sentence: anchor.segment for anchor in self.anchors[::-1]
+            }
+        return self._first_of
 
-    @cached_property
+    @property
     def slots_by_atom(self) -> dict[int, frozenset[str]]:
         """What the mention over an atom may say."""
-        return {index: m.slots for m in self.mentions for index in range(m.first, m.last + 1)}
+        if self._slots_by_atom is None:
+            self._slots_by_atom = {
+                index: m.slots for m in self.mentions for index in range(m.first, m.last + 1)
+            }
+        return self._slots_by_atom
 
-    @cached_property
+    @property
     def lettered(self) -> frozenset[int]:
         """Letters that name the items of a list without a mark: "A 12 troffers, B 8 strips"."""
+        if self._lettered is None:
+            self._lettered = self._find_lettered()
+        return self._lettered
+
+    def _find_lettered(self) -> frozenset[int]:
         run: list[int] = []
         for segment in self.segments:
             text = self.work.text_at(segment.first)
@@ -111,15 +129,19 @@ class Described:
                 run.append(segment.first)
         return frozenset(run) if len(run) > 1 else frozenset()
 
-    @cached_property
+    @property
     def marks(self) -> set[str]:
         """The letters and numbers that name items somewhere in the message."""
-        return {self.mark(index) for index in range(len(self.work.atoms))}
+        if self._marks is None:
+            self._marks = {self.mark(index) for index in range(len(self.work.atoms))}
+        return self._marks
 
-    @cached_property
+    @property
     def places(self) -> dict[str, list[int]]:
         """Where words that may name places stand; few messages point at them, so they are looked for when one does."""
-        return self._places()
+        if self._places_told is None:
+            self._places_told = self._places()
+        return self._places_told
 
     def _find_anchors(self) -> list[Anchor]:
         out: list[Anchor] = []

@@ -162,6 +162,14 @@ def test_no_view_of_a_dictionary_stands_at_the_right_of_a_frozen_set(group: str)
     assert found == []
 
 
+@pytest.mark.parametrize("group", GROUPS)
+def test_no_property_counts_on_being_worked_out_once(group: str) -> None:
+    """Compiled, a ``cached_property`` is a plain one: the same result at each use, and the time of it too."""
+    sources = (ROOT / GROUPS[group]["package"]).rglob("*.py")
+
+    assert [str(path) for path in sources if "cached_property" in path.read_text("utf-8")] == []
+
+
 def test_the_source_and_its_machine_code_read_the_same() -> None:
     told = run("-c import bot.machine_code as m, json; print(json.dumps(m.used))")
     used = json.loads(told.stdout)
