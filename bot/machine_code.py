@@ -66,7 +66,7 @@ def why_stale(record: Mapping[str, Any]) -> str:
         try:
             status = os.stat(f"{PROJECT}/{source}")  # noqa: PTH116  a hundred of these are paid for at each start
             if status.st_size != size or (status.st_mtime_ns != changed_ns and _digest(source) != digest):
-                return f"{source} has changed since"
+                return f"{source} has changed since it was compiled"
         except OSError:
             return f"{source} is gone"
     return ""
@@ -94,7 +94,7 @@ def read_record() -> tuple[dict[str, Any], str]:
                 return {}, unsafe
         held = json.loads(file.read_bytes())
     except FileNotFoundError:
-        return {}, "none has been made"
+        return {}, "nothing has been compiled"
     except (OSError, ValueError) as error:
         return {}, f"its record can't be read: {error}"
     if held.get("layout") != LAYOUT or held.get("project") != str(PROJECT):

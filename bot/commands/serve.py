@@ -12,6 +12,7 @@ from aiohttp import web
 from bot.app import build_app
 from bot.channels.connections import BoundedRunner
 from bot.commands.answering import paths_given
+from bot.machine_code import used
 from bot.settings import DEFAULT_PORT, Settings, load_settings
 from bot.usable import UnusableInput
 from bot.watch.logs import set_up_logs
@@ -93,3 +94,6 @@ def _announce(settings: Settings, listening: socket.socket) -> None:
     host = f"[{settings.host}]" if ":" in settings.host else settings.host
     print(f"Wattclerk is at http://{host}:{port}/", flush=True)
     print(f"Conversations and quotes are kept in {settings.place}. Stop with Ctrl-C.", flush=True)
+    for why in used.values():
+        if why:
+            print(f"Messages are read interpreted, in twice the time: {why}. See deploy/compile.", flush=True)

@@ -68,7 +68,7 @@ def test_an_edited_source_is_run_at_once(project: Path, text: str) -> None:
     (project / "bot" / "two.py").write_text(text, "utf-8")
     os.utime(project / "bot" / "two.py", ns=(1, 1))  # however fast the edit was
 
-    assert why() == "bot/two.py has changed since"
+    assert why() == "bot/two.py has changed since it was compiled"
 
 
 def test_a_source_that_is_gone_makes_it_stale(project: Path) -> None:
@@ -96,7 +96,7 @@ def test_what_belongs_to_somebody_else_is_not_run(project: Path, name: str) -> N
 def test_what_is_gone_is_not_missed(project: Path, name: str) -> None:
     (machine_code.folder() / name).unlink()
 
-    assert why() in {"none has been made", f"{machine_code.folder() / name} is gone"}
+    assert why() in {"nothing has been compiled", f"{machine_code.folder() / name} is gone"}
 
 
 def test_a_record_that_is_none_is_left_aside(project: Path) -> None:
