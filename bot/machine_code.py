@@ -10,14 +10,12 @@ system. It gives the same results as the source, faster, so that nothing depends
 - ``WATTCLERK_INTERPRETED=1`` leaves it aside.
 """
 
-import hashlib
 import json
 import os
 import sys
 import zlib
 from collections.abc import Mapping, Sequence
 from importlib.machinery import EXTENSION_SUFFIXES, ExtensionFileLoader, ModuleSpec
-from importlib.util import spec_from_file_location
 from pathlib import Path
 from types import ModuleType
 from typing import Any, Final
@@ -57,6 +55,8 @@ def record_of(library: str, modules: Sequence[str], sources: Sequence[str]) -> d
 
 
 def _digest(source: str) -> str:
+    import hashlib  # loads a library that a start with fresh machine code has no need of
+
     return hashlib.blake2b((PROJECT / source).read_bytes(), digest_size=16).hexdigest()
 
 
@@ -121,7 +121,9 @@ class _Finder:
         library = self.libraries.get(name)
         if library is None:
             return None
-        return spec_from_file_location(name, library, loader=ExtensionFileLoader(name, library))
+        spec = ModuleSpec(name, ExtensionFileLoader(name, library), origin=library)
+        spec.has_location = True
+        return spec
 
 
 def take_over() -> None:
