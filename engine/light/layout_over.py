@@ -17,7 +17,7 @@ from engine.light.layout_poles import (
 from engine.light.layout_row import handy_ft
 from engine.light.layout_shape import Drawn, Outcome, Say, Setting
 from engine.light.layout_source import LightSource, level_figure, named
-from engine.light.layout_within import sides_ft
+from engine.light.layout_within import power_density, sides_ft
 
 HEADS: Final = (1, 2, 4)
 MORE_FOR_EVENNESS: Final = 1.5
@@ -82,7 +82,7 @@ def _so_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figur
         (*taken, where),
         held=figures["average_fc_after" if setting.measure == "average" else "least_fc_after"],
         drawn=_drawn(setting, lights),
-        density=_density(setting, count, length, width),
+        density=power_density(setting, count, length, width),
     )
 
 
@@ -140,7 +140,7 @@ def _how_many(setting: Setting, length: Figure, width: Figure, taken: tuple[Figu
         (*taken, where),
         held=figures["average_fc_after" if setting.measure == "average" else "least_fc_after"],
         drawn=_drawn(setting, {"after": light}),
-        density=_density(setting, count, length, width),
+        density=power_density(setting, count, length, width),
     )
 
 
@@ -220,18 +220,6 @@ def _figures(
     )
     least = level_figure("least_fc", source, light.placed, light.darkest_ft, setting.scene.above_ft)
     return {average.name: average, least.name: least}
-
-
-def _density(setting: Setting, count: Figure, length: Figure, width: Figure) -> Figure:
-    return derive(
-        "power_density_w_ft2",
-        "W/ft2",
-        "qty * input_watts_after / (length_ft * width_ft)",
-        count,
-        setting.watts,
-        length,
-        width,
-    )
 
 
 def _drawn(setting: Setting, lights: Mapping[str, LotLight]) -> Drawn:

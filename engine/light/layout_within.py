@@ -99,7 +99,7 @@ def _so_many(
         taken,
         held=figures["average_fc_after" if setting.measure == "average" else "least_fc_after"],
         drawn=_drawn(setting, lights),
-        density=_density(setting, count, length, width),
+        density=power_density(setting, count, length, width),
     )
 
 
@@ -152,7 +152,7 @@ def _how_many(
         taken,
         held=figures["average_fc_after"],
         drawn=_drawn(setting, {"after": light}),
-        density=_density(setting, count, length, width),
+        density=power_density(setting, count, length, width),
     )
 
 
@@ -280,7 +280,8 @@ def _assumed_surfaces(row: RoomSurfacesRow) -> tuple[Figure, ...]:
     )
 
 
-def _density(setting: Setting, count: Figure, length: Figure, width: Figure) -> Figure:
+def power_density(setting: Setting, count: Figure, length: Figure, width: Figure) -> Figure:
+    """Input power of all luminaires over the area of a room or a lot [W/ft2]."""
     return derive(
         "power_density_w_ft2",
         "W/ft2",
