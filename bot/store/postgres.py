@@ -10,7 +10,7 @@ import os
 import shutil
 import subprocess
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, Final
@@ -36,6 +36,11 @@ _MIGRATING: Final = 0x77617475
 _FREE_OF_THE_DEAD: Final = (
     "update conversations set held_by = null where held_by is not null and not exists (select 1 from pg_locks l"
     f" where l.locktype = 'advisory' and l.classid = {HOLDERS} and l.objid::bigint = held_by and l.granted"
+    " and l.database = (select oid from pg_database where datname = current_database()))"
+)
+_DEAD: Final = (
+    "select holder from unnest(?::bigint[]) as holder where not exists (select 1 from pg_locks l"
+    f" where l.locktype = 'advisory' and l.classid = {HOLDERS} and l.objid::bigint = holder and l.granted"
     " and l.database = (select oid from pg_database where datname = current_database()))"
 )
 _CONNECTING: Final = {"connect_timeout": "5", "application_name": "wattclerk", "keepalives_idle": "20"}
@@ -102,6 +107,10 @@ class PostgresStore:
         self._writing.holds = True
         with self._writing.plainly():
             self._writing.connection()
+
+    def watch(self) -> None:
+        """Becomes a worker on mail: its number is held as a server's is."""
+        self.serve()
 
     def listen(self, settled: Callable[[list[int]], None]) -> None:
         """Has ``settled`` told, in a thread of its own, which messages other servers have settled."""
@@ -204,6 +213,11 @@ class _Link:
         if translated is None:
             translated = self._translated[statement] = statement.replace("?", "%s").encode()
         return self._connection.execute(translated, values)
+
+    def dead(self, workers: Sequence[int]) -> list[int]:
+        if not workers:
+            return []
+        return [row[0] for row in self.rows(_DEAD, list(workers))]
 
     @contextmanager
     def plainly(self) -> Iterator[None]:

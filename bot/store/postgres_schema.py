@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from bot.store.mail_schema import mail_schema
 from bot.store.staff_schema import STAFF_SCHEMA
 
 MIGRATIONS: Final[tuple[tuple[str, str], ...]] = (
@@ -88,4 +89,16 @@ alter table pieces alter column body set storage external;
 """,
     ),
     ("p002_staff", ";\n".join(STAFF_SCHEMA)),
+    (
+        "p003_mails",
+        ";\n".join(
+            (
+                *mail_schema(
+                    number="bigint generated always as identity primary key", long="bigint", blob="bytea"
+                ),
+                "alter table mails alter column draft set storage external",
+                "alter table mails alter column original set storage external",
+            )
+        ),
+    ),
 )

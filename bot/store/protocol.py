@@ -37,6 +37,13 @@ class Store(Protocol):
             bot.store.records.StoreUnusable: it has a server, and takes one only.
         """
 
+    def watch(self) -> None:
+        """Becomes a worker on mail: from now on mails can be held. Any number of processes may, beside a server.
+
+        Raises:
+            bot.store.records.StoreUnusable: there are too many already.
+        """
+
     def listen(self, settled: Callable[[list[int]], None]) -> None:
         """Has ``settled`` told, from another thread, which messages other servers have settled."""
 

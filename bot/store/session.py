@@ -11,6 +11,7 @@ import zlib
 from dataclasses import replace
 
 from bot.store.failed import Aside
+from bot.store.mails import Mails
 from bot.store.quotes import Quotes
 from bot.store.records import (
     DifferentMessage,
@@ -30,7 +31,7 @@ from bot.store.statements import TURN, WORK, Connection, Row, turn_of, work_of
 from bot.store.talks import Talks
 
 
-class Session(Talks, Quotes, Replies, Aside):
+class Session(Talks, Quotes, Replies, Aside, Mails):
     """A transaction on a store."""
 
     @property

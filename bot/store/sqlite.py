@@ -7,7 +7,7 @@ One server at a time serves a file and is its one writer but for commands, which
 import fcntl
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
@@ -22,6 +22,8 @@ from bot.store.statements import Row
 BUSY_MS: Final = 5000
 HOLDER: Final = 1
 """The one server's number."""
+MOST_WATCHERS: Final = 64
+"""Processes that work on mail at once."""
 
 
 class SqliteStore:
@@ -37,6 +39,7 @@ class SqliteStore:
         """
         self._path = path
         self._lock: int | None = None
+        self._watching: tuple[int, int] | None = None
         with plainly(path):
             path.parent.mkdir(parents=True, exist_ok=True)
             # What customers wrote is nobody else's business on this machine.
@@ -66,7 +69,14 @@ class SqliteStore:
             StoreUnusable: the file can't be written; the line says why.
         """
         with plainly(self._path), self._writing.begin("immediate"):
-            yield Session(self._writing, _RowsAreTheQueue(), HOLDER if self._lock is not None else None)
+            yield Session(self._writing, _RowsAreTheQueue(), self._holder)
+
+    @property
+    def _holder(self) -> int | None:
+        """Of conversations where this serves the file; of mails, under numbers of their own, where it works on mail."""
+        if self._watching is not None:
+            return self._watching[0]
+        return HOLDER if self._lock is not None else None
 
     @contextmanager
     def snapshot(self) -> Iterator[Session]:
@@ -98,6 +108,23 @@ class SqliteStore:
             # Whoever held a conversation is gone.
             with self._writing.begin("immediate"):
                 self._writing.run("update conversations set held_by = null where held_by is not null")
+
+    def watch(self) -> None:
+        """Becomes a worker on mail, under a number that is locked until the store is closed or the process ends.
+
+        Raises:
+            StoreUnusable: there are too many already.
+        """
+        with plainly(self._path):
+            for number in range(1, MOST_WATCHERS + 1):
+                lock = _locked(self._path, number)
+                if lock is not None:
+                    self._watching = number, lock
+                    with self._writing.begin("immediate"):
+                        # Whoever had this number before is gone.
+                        self._writing.run("update mails set held_by = null where held_by = ?", number)
+                    return
+        raise StoreUnusable(f"{self._path}: {MOST_WATCHERS} processes work on mail already: stop one first")
 
     def listen(self, settled: Callable[[list[int]], None]) -> None:
         """There is no other server to hear of."""
@@ -150,6 +177,9 @@ class SqliteStore:
         if self._lock is not None:
             os.close(self._lock)
             self._lock = None
+        if self._watching is not None:
+            os.close(self._watching[1])
+            self._watching = None
 
 
 class _Link:
@@ -159,6 +189,7 @@ class _Link:
     free_of_the_dead = ""
 
     def __init__(self, path: Path) -> None:
+        self._path = path
         connection = sqlite3.connect(
             path, timeout=BUSY_MS / 1000, check_same_thread=False, isolation_level=None, cached_statements=256
         )
@@ -193,8 +224,28 @@ class _Link:
     def run(self, statement: str, *values: Any) -> int:
         return self._execute(statement, values).rowcount
 
+    def dead(self, workers: Sequence[int]) -> list[int]:
+        gone = []
+        for number in workers:
+            lock = _locked(self._path, number)
+            if lock is not None:
+                os.close(lock)
+                gone.append(number)
+        return gone
+
     def close(self) -> None:
         self.database.close()
+
+
+def _locked(path: Path, number: int) -> int | None:
+    """The lock of a mail worker's number; ``None`` where a living process has it."""
+    lock = os.open(path.with_name(f"{path.name}-mail-{number}"), os.O_RDWR | os.O_CREAT, 0o600)
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        os.close(lock)
+        return None
+    return lock
 
 
 class _RowsAreTheQueue:

@@ -6,6 +6,7 @@ from typing import Final
 
 from sqlite_utils import Database, Migrations
 
+from bot.store.mail_schema import mail_schema
 from bot.store.staff_schema import STAFF_SCHEMA
 
 migrations: Final = Migrations("wattclerk")
@@ -200,4 +201,11 @@ def m002_inbox_and_outbox(db: Database) -> None:
 def m003_staff(db: Database) -> None:
     """Staff accounts, sessions, customers' links; which request a message came with, and which quotes were erased."""
     for statement in STAFF_SCHEMA:
+        db.execute(f"{statement} strict" if statement.startswith("create table") else statement)
+
+
+@migrations()
+def m004_mails(db: Database) -> None:
+    """The mail desk: what became of each mail, its draft, and where both lie."""
+    for statement in mail_schema(number="integer primary key autoincrement", long="integer", blob="blob"):
         db.execute(f"{statement} strict" if statement.startswith("create table") else statement)

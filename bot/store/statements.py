@@ -35,6 +35,9 @@ class Connection(Protocol):
     def run(self, statement: str, *values: Any) -> int:
         """How many rows a statement changed."""
 
+    def dead(self, workers: Sequence[int]) -> list[int]:
+        """Those of these mail workers whose processes are gone."""
+
 
 class Queue(Protocol):
     """Asks for work within the transaction that makes it necessary; where the rows themselves are the queue, does nothing."""

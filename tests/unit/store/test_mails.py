@@ -1,0 +1,180 @@
+"""Mails of the mail desk in the store: taken once, held by one worker at a time, never kept by who lost them."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from bot.store.mail_records import FoundMail, MailOutcome, MailWork, Place
+from bot.store.protocol import Store
+from bot.store.records import LeaseLost
+
+NOW = "2026-01-31T09:05:00.000Z"
+LATER = "2026-01-31T09:06:00.000Z"
+FOUND = FoundMail(
+    "one@example.com", "one@example.com", "Dan <dan@example.com>", "dan@example.com", "Lights", NOW
+)
+PLACE = Place("quotes@example.com at mail", "INBOX", 4_000_000_000, 7)
+DRAFT = MailOutcome(
+    "draft",
+    "request: it asks",
+    "12 wall packs",
+    b"original",
+    b"draft",
+    "d@example.org",
+    "Dan <dan@example.com>",
+)
+LAID = Place(PLACE.account, "Drafts", 3_999_999_999, 2)
+
+
+def take(store: Store, found: FoundMail = FOUND, place: Place = PLACE, now: str = NOW) -> MailWork | None:
+    with store.transaction() as session:
+        return session.take_mail(found, place, now)
+
+
+@pytest.fixture
+def worker(opened: Callable[[], Store]) -> Callable[[], Store]:
+    def one() -> Store:
+        store = opened()
+        store.watch()
+        return store
+
+    return one
+
+
+def test_a_mail_goes_from_taken_to_settled_with_its_draft_byte_for_byte(worker: Callable[[], Store]) -> None:
+    store = worker()
+    work = take(store)
+    assert work == MailWork(1, "taken", 0)
+    with store.transaction() as session:
+        session.keep_outcome(1, DRAFT, NOW)
+    with store.transaction() as session:
+        assert session.open_mails(PLACE.account, "INBOX", LATER) == []
+        assert session.untagged(PLACE.account, "INBOX", PLACE.validity) == []
+        session.keep_laid(1, LAID, LATER)
+    with store.transaction() as session:
+        assert session.settled_places(PLACE.account, "INBOX", PLACE.validity, 1) == set()
+        assert session.untagged(PLACE.account, "INBOX", PLACE.validity) == [(7, "draft")]
+        session.keep_tagged([PLACE], "there")
+    with store.snapshot() as session:
+        assert session.untagged(PLACE.account, "INBOX", PLACE.validity) == []
+        assert session.settled_places(PLACE.account, "INBOX", PLACE.validity, 1) == {7}
+        assert session.settled_places(PLACE.account, "INBOX", PLACE.validity, 8) == set()
+        assert session.settled_places(PLACE.account, "INBOX", 5, 1) == set()
+        assert session.mail_draft(1) == b"draft"
+        assert session.mail_original(1) == b"original"
+        kept = session.mail(1)
+        assert kept is not None
+        assert kept.places == (PLACE,)
+        assert kept.draft_at == replace(LAID, account="")
+        assert (kept.state, kept.decision, kept.kind, kept.draft_to) == (
+            "settled",
+            "draft",
+            "request",
+            DRAFT.draft_to,
+        )
+        assert session.mail_counts() == {"settled": 1}
+    assert take(store) is None
+
+
+def test_a_mail_without_a_draft_is_settled_when_it_is_decided(worker: Callable[[], Store]) -> None:
+    store = worker()
+    take(store)
+    with store.transaction() as session:
+        session.keep_outcome(1, MailOutcome("none", "bounce: its return path is empty"), NOW)
+        assert session.untagged(PLACE.account, "INBOX", PLACE.validity) == [(7, "none")]
+    with pytest.raises(LeaseLost), store.transaction() as session:
+        session.keep_laid(1, LAID, NOW)
+
+
+def test_the_same_message_id_elsewhere_is_the_same_mail(worker: Callable[[], Store]) -> None:
+    store = worker()
+    take(store)
+    with store.transaction() as session:
+        session.keep_outcome(1, DRAFT, NOW)
+        session.keep_laid(1, None, NOW)
+    elsewhere = replace(PLACE, validity=5, uid=1)
+    assert take(store, place=elsewhere) is None
+    with store.snapshot() as session:
+        assert session.untagged(PLACE.account, "INBOX", 5) == [(1, "draft")]
+        assert len(session.latest_mails(None, 9)) == 1
+
+
+def test_a_message_id_that_somebody_else_uses_again_loses_nothing(worker: Callable[[], Store]) -> None:
+    store = worker()
+    take(store)
+    other = replace(FOUND, mailbox="eve@example.com", sender="eve@example.com")
+    work = take(store, other, replace(PLACE, uid=8))
+    assert work is not None
+    assert work.clashes
+    assert work.number == 2
+    again = take(store, other, replace(PLACE, uid=8))
+    assert again is not None
+    assert again.number == 2
+
+
+def test_two_workers_never_hold_one_mail(worker: Callable[[], Store]) -> None:
+    one, two = worker(), worker()
+    assert take(one) is not None
+    assert take(two) is None
+    with two.transaction() as session:
+        assert session.free_mails_of_the_dead() == 0
+        assert session.open_mails(PLACE.account, "INBOX", NOW) == []
+    with pytest.raises(LeaseLost), two.transaction() as session:
+        session.keep_outcome(1, DRAFT, NOW)
+
+
+def test_what_a_dead_worker_held_is_free_and_not_its_own_any_more(worker: Callable[[], Store]) -> None:
+    one, two = worker(), worker()
+    take(one)
+    with one.transaction() as session:
+        session.keep_outcome(1, DRAFT, NOW)
+    one.close()
+    with two.transaction() as session:
+        assert session.free_mails_of_the_dead() == 1
+        assert session.open_mails(PLACE.account, "INBOX", NOW) == [(1, PLACE)]
+        work = session.hold_mail(1, NOW)
+    assert work == MailWork(1, "decided", 1, False, "draft", b"draft", "d@example.org")
+
+
+def test_a_worker_that_begins_anew_finds_what_its_number_left(worker: Callable[[], Store]) -> None:
+    one = worker()
+    take(one)
+    one.close()
+    two = worker()
+    with two.transaction() as session:
+        session.free_mails_of_the_dead()
+        work = session.hold_mail(1, NOW)
+    assert work == MailWork(1, "taken", 1)
+
+
+def test_trouble_is_shown_and_waited_out(worker: Callable[[], Store]) -> None:
+    store = worker()
+    take(store)
+    with store.transaction() as session:
+        session.keep_outcome(1, DRAFT, NOW)
+        session.put_mail_back(1, "quota: Drafts is full", LATER)
+    with store.transaction() as session:
+        assert session.mails_in_trouble() == 1
+        assert session.hold_mail(1, NOW) is None
+        assert session.open_mails(PLACE.account, "INBOX", NOW) == []
+        assert session.open_mails(PLACE.account, "INBOX", LATER) == [(1, PLACE)]
+        assert session.hold_mail(1, LATER) is not None
+        session.keep_laid(1, LAID, LATER)
+        assert session.mails_in_trouble() == 0
+
+
+def test_a_mail_that_went_away_unread_and_comes_back_is_read(worker: Callable[[], Store]) -> None:
+    store = worker()
+    take(store)
+    with store.transaction() as session:
+        session.keep_outcome(
+            1, MailOutcome("none", "gone: it was taken out of its folder before it was read"), NOW
+        )
+    work = take(store, place=replace(PLACE, uid=9))
+    assert work is not None
+    assert work.state == "taken"
+
+
+def test_a_store_that_works_on_no_mail_holds_none(opened: Callable[[], Store]) -> None:
+    assert take(opened()) is None
