@@ -16,6 +16,7 @@ from bot.clock import Clock
 from bot.inbox import Inbox
 from bot.mail.mailbox import DEMO_MAILBOX, Mailbox
 from bot.settings import Settings
+from bot.staff.desk_page import DeskPages
 from bot.staff.fault_pages import faults_as_pages
 from bot.staff.gate import Gate, refuse_unguarded
 from bot.staff.link_page import LOOKS_PER_MINUTE, LinkPage
@@ -76,6 +77,7 @@ def stand_guard(
     for part in (
         pages,
         OwnerPages(pages, store),
+        DeskPages(pages),
         MailPages(Mailbox(DEMO_MAILBOX, inbox.assistant, clock) if settings.catalogue is None else None),
         LinkPage(inbox, senders, Pace(LOOKS_PER_MINUTE, _seconds), clock),
         watch,

@@ -42,6 +42,9 @@ CLERK: Final = {
     ("GET", "/staff/quotes/{id}"),
     ("POST", "/staff/quotes/{id}/links"),
     ("POST", "/staff/links/{id}/close"),
+    ("GET", "/staff/mail"),
+    ("GET", "/staff/mail/{number}"),
+    ("GET", "/staff/mail/{number}/draft"),
     ("GET", "/staff/aside"),
 }
 MANAGER: Final = {

@@ -56,6 +56,15 @@ def staff_paths() -> dict[str, Any]:
         "/staff/links/{id}/close": {
             "post": _form("closeLink", "Close a customer's link", {}, ("id",), ok=False)
         },
+        "/staff/mail": {
+            "get": _page("listDeskMail", "Mails that the desk saw", (), query={"before": _TEXT}, guarded=True)
+        },
+        "/staff/mail/{number}": {
+            "get": _page("showDeskMail", "One of them, and what became of it", ("number",), guarded=True)
+        },
+        "/staff/mail/{number}/draft": {
+            "get": _page("showDeskDraft", "Its draft as its reader sees it", ("number",), guarded=True)
+        },
         "/staff/aside": {"get": _page("listAside", "What could not be answered or sent", (), guarded=True)},
         "/staff/aside/{kind}/{number}/again": {
             "post": _form("runAgain", "Try it again", {}, ("kind", "number"), ok=False)

@@ -54,15 +54,7 @@ class MailPages:
         _, answer = await self._one(request)
         if answer.draft is None:
             raise PageRefused(404, "error_404")
-        return web.Response(
-            text=_with_pictures(answer),
-            content_type="text/html",
-            headers={
-                "Content-Security-Policy": SHOWN_POLICY,
-                "X-Frame-Options": "SAMEORIGIN",
-                "Cache-Control": "no-store",
-            },
-        )
+        return draft_document(_with_pictures(answer))
 
     async def _one(self, request: web.Request) -> tuple[str, Answer]:
         name = request.match_info["name"]
@@ -70,6 +62,19 @@ class MailPages:
         if name not in answers:
             raise PageRefused(404, "error_404")
         return name, answers[name]
+
+
+def draft_document(html: str) -> web.Response:
+    """A draft's HTML as a document of its own, for a frame of ours."""
+    return web.Response(
+        text=html,
+        content_type="text/html",
+        headers={
+            "Content-Security-Policy": SHOWN_POLICY,
+            "X-Frame-Options": "SAMEORIGIN",
+            "Cache-Control": "no-store",
+        },
+    )
 
 
 def _with_pictures(answer: Answer) -> str:

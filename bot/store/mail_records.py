@@ -100,8 +100,9 @@ class KeptMail:
 
     Attributes:
         draft_at: where its draft was laid; ``None`` where there is none, or it is not laid yet.
-        trouble: why it could not be gone on with at the last attempt; "" where nothing is wrong.
-        tagged: how many of its places are tagged; ``places``: where it lies or lay.
+        trouble: why it could not be gone on with at the last attempt, in a line that begins with the kind of trouble; "" where
+            nothing is wrong.
+        places: where it lies or lay.
     """
 
     number: int
@@ -131,3 +132,8 @@ class KeptMail:
     def kind(self) -> str:
         """The kind of reason: "request", "bounce", "legal"; "" while nothing is decided."""
         return self.reason.partition(":")[0]
+
+    @property
+    def trouble_kind(self) -> str:
+        """The kind of trouble: "quota", "refused", "failed"; "" for none."""
+        return self.trouble.partition(":")[0]
