@@ -35,6 +35,7 @@ CHAT: Final = {
     ("GET", "/mail"),
     ("GET", "/mail/{name}"),
     ("GET", "/mail/{name}/draft"),
+    ("GET", "/mail/{name}/files/{number}"),
 }
 CLERK: Final = {
     ("GET", "/staff"),

@@ -118,6 +118,15 @@ def staff_paths() -> dict[str, Any]:
         "/mail/{name}/draft": {
             "get": _page("showDraft", "Its draft as its reader sees it", ("name",), more=("401",))
         },
+        "/mail/{name}/files/{number}": {
+            "get": _page(
+                "getDraftFile",
+                "A file that the draft carries",
+                ("name", "number"),
+                kind="application/octet-stream",
+                more=("401",),
+            )
+        },
         "/q/{secret}": {
             "get": _page("showLinkedQuote", "The quote behind a customer's link", ("secret",), more=("429",))
         },

@@ -22,7 +22,9 @@ def run(arguments: argparse.Namespace) -> int:
             file=sys.stderr,
         )
         return 2
-    desk = MailDesk(assistant_of(arguments), own_addresses(arguments.own or []))
+    desk = MailDesk(
+        assistant_of(arguments), own_addresses(arguments.own or []), with_pdf=not arguments.without_pdf
+    )
     if arguments.files:
         return _many(desk, arguments.files)
     data = sys.stdin.buffer.read(MOST_BYTES + 1)
@@ -40,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def own_addresses(given: list[str]) -> tuple[Address, ...]:
+def own_addresses(given: list[str], option: str = "--own") -> tuple[Address, ...]:
     """Our own addresses: "quotes@example.com" or "Counter <quotes@example.com>".
 
     Raises:
@@ -50,7 +52,7 @@ def own_addresses(given: list[str]) -> tuple[Address, ...]:
     for text in given:
         found = addresses_in(text)
         if len(found) != 1:
-            raise UnusableInput(f"--own {text!r} is no mail address: write it like quotes@example.com")
+            raise UnusableInput(f"{option} {text!r} is no mail address: write it like quotes@example.com")
         out.append(found[0])
     return tuple(out)
 

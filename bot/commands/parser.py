@@ -93,6 +93,21 @@ def build_parser() -> argparse.ArgumentParser:
         "--save", action="store_true", help="keep the quote, so that its figures can be explained later"
     )
     quote.add_argument(
+        "--pdf", metavar="FILE", help="write the quote as PDF to FILE too; a file that is there is replaced"
+    )
+    quote.add_argument(
+        "--seller",
+        metavar="ADDRESS",
+        help='with --pdf: who quotes, for its head: "Counter <quotes@example.com>"',
+    )
+    quote.add_argument(
+        "--valid-days",
+        metavar="DAYS",
+        type=number_between("prices hold for 1 to 365 days", 1, 365),
+        default=30,
+        help="with --pdf: how many days from today the prices hold (default: 30)",
+    )
+    quote.add_argument(
         "--existing-photometry",
         metavar="FILE",
         action="append",
@@ -250,6 +265,9 @@ def build_parser() -> argparse.ArgumentParser:
         metavar="ADDRESS",
         action="append",
         help='an address of ours, "quotes@example.com" or "Counter <quotes@example.com>"; may be given again',
+    )
+    draft.add_argument(
+        "--without-pdf", action="store_true", help="do not attach the quote as PDF to a draft that quotes"
     )
     _sources(draft)
 

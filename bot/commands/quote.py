@@ -5,6 +5,7 @@ import json
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -33,6 +34,12 @@ def run(arguments: argparse.Namespace) -> int:
             file=sys.stderr,
         )
         return 2
+    if arguments.seller is not None and arguments.pdf is None:
+        print(
+            "wattclerk quote: --seller goes with --pdf FILE (see: wattclerk quote --help)",
+            file=sys.stderr,
+        )
+        return 2
     own = _own_light(arguments.existing_photometry)
     assistant = assistant_of(arguments)
     if own:
@@ -42,13 +49,15 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         turn = answered(text_given(arguments.text), assistant)
     _refuse_light_of_no_line(own, turn)
-    if turn.quote is None and arguments.json:
+    if turn.quote is None and (arguments.json or arguments.pdf is not None):
         raise UnusableInput(_why_no_quote(turn))
     if turn.quote is not None and arguments.json:
         public = quote_json(turn.quote, turn.reading)
         print(json.dumps(public, ensure_ascii=False, allow_nan=False))
     else:
         print(render(turn.quote, turn.reading, "terminal", turn.reading.language, turn.conversation.texts))
+    if arguments.pdf is not None:
+        _write_pdf(turn, arguments)
     if arguments.save and turn.quote is not None:
         _keep(turn, arguments)
     return 0
@@ -121,6 +130,35 @@ def request_of(text: str, name: str) -> Request:
 
 def _why_no_quote(turn: Turn) -> str:
     return render(None, turn.reading, "sms", turn.reading.language, turn.conversation.texts)
+
+
+def _write_pdf(turn: Turn, arguments: argparse.Namespace) -> None:
+    """Writes the quote as a document.
+
+    Raises:
+        UnusableInput: there is nothing to put into one, it can't be made, or the file can't be written.
+    """
+    from bot.clock import utc_now
+    from bot.commands.draft import own_addresses
+    from bot.documents.material import Head
+    from bot.documents.quote_pdf import quote_pdf
+    from bot.documents.typesetting import DocumentFailed
+
+    if turn.quote is None or turn.quote.stop is not None or not turn.quote.lines:
+        raise UnusableInput("--pdf: nothing is quoted, so there is no document to write")
+    seller = own_addresses([arguments.seller], "--seller")[0] if arguments.seller is not None else None
+    head = Head(
+        seller=seller.name if seller is not None else "",
+        contact=(seller.mailbox,) if seller is not None else (),
+        good_until=(utc_now() + timedelta(days=int(arguments.valid_days))).date(),
+    )
+    try:
+        made = quote_pdf(turn.quote, turn.reading, turn.reading.language, turn.conversation.texts, head)
+        Path(arguments.pdf).write_bytes(made)
+    except DocumentFailed as error:
+        raise UnusableInput(f"--pdf: the document can't be made: {error}") from None
+    except OSError as error:
+        raise UnusableInput(f"--pdf: {arguments.pdf} can't be written: {error.strerror}") from None
 
 
 def _keep(turn: Turn, arguments: argparse.Namespace) -> None:

@@ -1,9 +1,9 @@
 """The mail desk itself: the bytes of a message in; what becomes of it, how it was read, and the draft out."""
 
 import re
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from bot.assistant import Assistant, Conversation, Turn, read_next
@@ -24,6 +24,7 @@ from bot.mail.parsing import parse
 from bot.reading.shape import Reading
 from bot.replies.draft import Cover, Point, render_draft
 from bot.replies.mail import MailPicture
+from bot.replies.render import shows_a_quote
 from bot.replies.words import words_in
 from bot.usable import UnusableInput
 
@@ -146,6 +147,7 @@ class Answer:
         text: what was read; the reading's offsets are into this.
         draft: the draft's bytes; ``None`` unless the decision is a draft.
         html, pictures: its HTML as sent, and the pictures that it shows by content id; empty likewise.
+        files: what the draft carries.
         to: who it is addressed to.
         message: as taken apart; ``None`` where that failed.
         turn: the reading with its quote, for whoever makes more of it.
@@ -157,6 +159,7 @@ class Answer:
     draft: bytes | None = None
     html: str = ""
     pictures: tuple[MailPicture, ...] = ()
+    files: tuple[File, ...] = ()
     to: Address | None = None
     message: Arrived | None = None
     turn: Turn | None = field(default=None, repr=False)
@@ -169,10 +172,14 @@ class MailDesk:
     Attributes:
         assistant: reads and quotes.
         own: our own addresses with the name that each signs with; the first is the desk's.
+        with_pdf: whether a draft that quotes something carries the quote as PDF.
+        valid_days: how long prices hold, from the draft's date on [days].
     """
 
     assistant: Assistant
     own: tuple[Address, ...] = ()
+    with_pdf: bool = True
+    valid_days: int = 30
 
     @property
     def ours(self) -> Ours:
@@ -184,7 +191,6 @@ class MailDesk:
         data: bytes,
         at: datetime,
         seen: Collection[str] = (),
-        files_of: Callable[[Turn], Sequence[File]] = lambda turn: (),
         *,
         composing: bool = True,
     ) -> Answer:
@@ -194,7 +200,6 @@ class MailDesk:
             data: the message.
             at: the draft's date.
             seen: identities of messages that were handled before.
-            files_of: makes what the draft carries, of its turn.
             composing: False where the draft itself is not wanted.
         """
         try:
@@ -241,7 +246,7 @@ class MailDesk:
         answer = Answer(decision, reading, newest.text, to=to, message=message, turn=turn)
         if decision.reply != "draft" or to is None or not composing:
             return answer
-        return self._drafted(answer, message, newest, turn, to, past, at, files_of, files, kinds)
+        return self._drafted(answer, message, newest, turn, to, past, at, files, kinds)
 
     # Reading
 
@@ -310,7 +315,6 @@ class MailDesk:
         to: Address,
         past: bool,
         at: datetime,
-        files_of: Callable[[Turn], Sequence[File]],
         files: Files,
         kinds: Kinds,
     ) -> Answer:
@@ -323,6 +327,20 @@ class MailDesk:
             read=read_points(files, language),
             left_out=(*left_points(files, language), *_left_out(_unopened(message, files, refused=True))),
         )
+        documents: list[File] = []
+        if self.with_pdf and turn.quote is not None and shows_a_quote(turn.quote, turn.reading):
+            # Imported where one is wanted: a draft without it must not wait for the typesetter to be loaded.
+            from bot.documents.typesetting import DocumentFailed
+            from bot.mail.document import quote_file
+
+            until = (at + timedelta(days=self.valid_days)).date()
+            try:
+                documents.append(quote_file(turn, (newest.text,), cover, sender, to, until))
+            except DocumentFailed:
+                # The draft counts; staff are told that it goes without.
+                cover = replace(cover, staff=(Point.of("no_document"), *cover.staff))
+        carried = [*documents, *proposed(files, kinds, turn.quote, language)]
+        cover = replace(cover, attached=tuple(file.name for file in carried))
         parts = render_draft(turn.quote, turn.reading, language, (newest.text,), cover, self.assistant.tables)
         subject = newest.subject if past and newest.subject else message.subject
         head = Envelope(
@@ -336,8 +354,8 @@ class MailDesk:
             at=at,
             key=message.identity,
         )
-        draft = compose(head, parts, [*files_of(turn), *proposed(files, kinds, turn.quote, language)])
-        return replace(answer, draft=draft, html=parts.html, pictures=parts.pictures)
+        draft = compose(head, parts, carried)
+        return replace(answer, draft=draft, html=parts.html, pictures=parts.pictures, files=tuple(carried))
 
     def _from(self, message: Arrived) -> Address | None:
         """The address of ours that the message was sent to; else the desk's; else whom it was sent to."""

@@ -58,6 +58,7 @@ class Cover:
         staff: what staff should know, beside what the reading leaves in doubt.
         read: what the customer is told of the files that were read.
         left_out: what the customer is told was not used (attachments that can't be read).
+        attached: names of the files that go with it.
     """
 
     name: str = ""
@@ -65,6 +66,7 @@ class Cover:
     staff: tuple[Point, ...] = ()
     read: tuple[Point, ...] = ()
     left_out: tuple[Point, ...] = ()
+    attached: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,7 @@ class _DraftView:
     spots: tuple[str, ...]
     job: str
     assumed: str
+    attached: str
 
 
 def render_draft(
@@ -166,10 +169,10 @@ def _around(
         staff=_staff_line(reading, words, cover, texts),
         greeting=_say("greeting", words, name=name) if name else _say("greeting_none", words),
         closing=one_line(cover.closing, 80),
-        light=_light(quote, words) if quote is not None else "",
-        read=tuple(_point(point, words) for point in cover.read),
-        about_light=_about_light(quote, reading, words) if quote is not None and quote.layouts else (),
-        left_out=tuple(_point(point, words) for point in cover.left_out),
+        light=light_in_all(quote, words) if quote is not None else "",
+        read=tuple(said_point(point, words) for point in cover.read),
+        about_light=about_light(quote, reading, words) if quote is not None and quote.layouts else (),
+        left_out=tuple(said_point(point, words) for point in cover.left_out),
         quantities=tuple(
             shown.whole(line.stated.qty) if line.stated.qty is not None else "?"
             for line in (quote.lines if quote is not None else ())
@@ -179,6 +182,9 @@ def _around(
         job=_sentence(view.job) if view is not None else "",
         assumed=_sentence([a.short + (f" ({a.where})" if a.where else "") for a in view.assumptions])
         if view is not None
+        else "",
+        attached=_say("attached", words, files=", ".join(one_line(name, 80) for name in cover.attached))
+        if cover.attached
         else "",
     )
 
@@ -194,7 +200,8 @@ def _say(key: str, words: Words, /, **values: str) -> str:
     return frame.format_map(values)
 
 
-def _point(point: Point, words: Words) -> str:
+def said_point(point: Point, words: Words) -> str:
+    """The point's sentence, its values cleaned and bounded."""
     return _say(
         point.key, words, **{name: one_line(value, MOST_VALUE) for name, value in point.values.items()}
     )
@@ -226,11 +233,11 @@ def _staff_line(reading: Heard, words: Words, cover: Cover, texts: Sequence[str]
     ]
     if unread:
         points.append(_say("unread", words, words=", ".join(f'"{passage}"' for passage in unread)))
-    points = [*(_point(point, words) for point in cover.staff), *points][:MOST_POINTS]
+    points = [*(said_point(point, words) for point in cover.staff), *points][:MOST_POINTS]
     return _say("staff", words, points=f"{'; '.join(points)}.") if points else ""
 
 
-def _light(quote: Quote, words: Words) -> str:
+def light_in_all(quote: Quote, words: Words) -> str:
     """The light of what is proposed beside that of what hangs there, in one sentence; "" where not known."""
     chosen = [line.options[line.chosen] for line in quote.lines if line.chosen is not None and line.options]
     ratios = [
@@ -247,7 +254,7 @@ def _light(quote: Quote, words: Words) -> str:
     return _say("light_many", words, low=shown.percent(low), high=shown.percent(high))
 
 
-def _about_light(quote: Quote, reading: Heard, words: Words) -> tuple[str, ...]:
+def about_light(quote: Quote, reading: Heard, words: Words) -> tuple[str, ...]:
     """What was asked of light, answered in short paragraphs; the last says what it is not."""
     view = layout_view(quote, reading, words)
     told = [f"{line.part}: {' '.join(line.answer)}" for line in view.lines]

@@ -14,6 +14,7 @@ from bot.replies.light_view import LightView, light_view
 from bot.replies.money_view import MoneyView, money_view, paid_once, whole_of
 from bot.replies.reasoned import days, problem_text, reason_text
 from bot.replies.words import Words, listing
+from engine.catalog.product import Product
 from engine.cautions import ALWAYS
 from engine.figure import Figure
 from engine.proposal import Existing, Option, Question, Quote, QuoteLine
@@ -259,7 +260,7 @@ def _line(line: QuoteLine, reading: Heard, words: Words, metric: bool) -> LineVi
         qty=shown.whole(line.stated.qty) if line.stated.qty is not None else "1",
         details=line_details(line.stated, words, metric),
         doubts=tuple(_doubt(d, words, metric) for d in doubts),
-        supposed_lamp=_supposed_lamp(line, words),
+        supposed_lamp=supposed_lamp(line, words),
         existing_watts=shown.watts(watts.value) if watts is not None else "",
         existing_is_stated=watts is not None and watts.origin is not None and watts.origin.kind == "stated",
         existing_range=_leaf_range(watts, words),
@@ -270,7 +271,7 @@ def _line(line: QuoteLine, reading: Heard, words: Words, metric: bool) -> LineVi
     )
 
 
-def _supposed_lamp(line: QuoteLine, words: Words) -> str:
+def supposed_lamp(line: QuoteLine, words: Words) -> str:
     """The kind of lamp where it was not said: "most likely metal halide"; "" where it was."""
     existing = line.existing
     if line.stated.source is not None or existing is None or existing.source is None:
@@ -296,16 +297,7 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
     payback = option.figures.get("simple_payback_years")
     saved = option.figures.get("saved_per_year")
     says_role = any(r.key.removesuffix("_there") == option.role for r in option.reasons)
-    lead = days(product.lead_time_days, words)
-    if product.in_stock >= qty:
-        stock = words.say("stock_all", pieces=shown.whole(product.in_stock))
-        short = words.say("stock_short")
-    elif product.in_stock > 0:
-        stock = words.say("stock_some", pieces=shown.whole(product.in_stock), days=lead)
-        short = words.say("stock_some_short", pieces=shown.whole(product.in_stock), days=lead)
-    else:
-        stock = words.say("stock_none", days=lead)
-        short = words.say("stock_none_short", days=lead)
+    stock, short = stock_words(product, qty, words)
     price = option.figures.get("unit_price")
     each = price.value if price is not None else product.net_price
     role = str(words.of("roles", option.role)) if says_role else ""
@@ -348,6 +340,18 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         saved=shown.dollars(saved.value) if saved is not None else "",
         payback=shown.years(payback.value, words) if payback is not None else "",
     )
+
+
+def stock_words(product: Product, pieces: int, words: Words) -> tuple[str, str]:
+    """Whether so many pieces are at hand, in full and in a few words."""
+    lead, have = days(product.lead_time_days, words), shown.whole(product.in_stock)
+    if product.in_stock >= pieces:
+        return words.say("stock_all", pieces=have), words.say("stock_short")
+    if product.in_stock > 0:
+        return words.say("stock_some", pieces=have, days=lead), words.say(
+            "stock_some_short", pieces=have, days=lead
+        )
+    return words.say("stock_none", days=lead), words.say("stock_none_short", days=lead)
 
 
 def pieces_wanted(line: QuoteLine, option: Option) -> int:

@@ -15,7 +15,7 @@ from bot.replies.heard import Language
 
 LANGUAGES: Final[tuple[Language, ...]] = ("en", "es")
 _FILES: Final = (
-    "nouns", "reasons", "cautions", "questions", "figures", "sources", "notes", "mail", "layout",
+    "nouns", "reasons", "cautions", "questions", "figures", "sources", "notes", "mail", "layout", "document",
 )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 import asyncio
 import base64
+import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,6 +12,7 @@ from bot.channels.guards import FORMS_POLICY
 from bot.mail.desk import Answer
 from bot.mail.mailbox import Mailbox
 from bot.staff.forms import PageRefused
+from bot.staff.pages import number_in
 from bot.staff.rendering import page
 
 SHOWN_POLICY: Final = (
@@ -33,6 +35,7 @@ class MailPages:
             web.get("/mail", self.get_mailbox),
             web.get("/mail/{name}", self.get_message),
             web.get("/mail/{name}/draft", self.get_draft),
+            web.get("/mail/{name}/files/{number}", self.get_file),
         ]
 
     async def get_mailbox(self, request: web.Request) -> web.Response:
@@ -56,6 +59,19 @@ class MailPages:
             raise PageRefused(404, "error_404")
         return draft_document(_with_pictures(answer))
 
+    async def get_file(self, request: web.Request) -> web.Response:
+        """A file that the draft carries, to be saved and not opened here."""
+        _, answer = await self._one(request)
+        number = number_in(request.match_info["number"])
+        if number is None or not 0 < number <= len(answer.files):
+            raise PageRefused(404, "error_404")
+        file = answer.files[number - 1]
+        return web.Response(
+            body=file.data,
+            content_type="application/octet-stream",
+            headers={"Content-Disposition": saved_as(file.name), "Cache-Control": "no-store"},
+        )
+
     async def _one(self, request: web.Request) -> tuple[str, Answer]:
         name = request.match_info["name"]
         answers = await asyncio.to_thread(self.mailbox.answers) if self.mailbox is not None else {}
@@ -75,6 +91,12 @@ def draft_document(html: str) -> web.Response:
             "Cache-Control": "no-store",
         },
     )
+
+
+def saved_as(name: str) -> str:
+    """The header that has a file saved under ``name``, with nothing in it but plain characters."""
+    plain = re.sub(r"[^A-Za-z0-9 ._()-]", "_", name)[:100].strip(". ")
+    return f'attachment; filename="{plain or "file"}"'
 
 
 def _with_pictures(answer: Answer) -> str:

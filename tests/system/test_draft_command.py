@@ -53,3 +53,34 @@ def test_what_is_called_wrongly_and_what_is_no_message_are_told_apart(wattclerk:
     assert wattclerk("draft", "x.eml").status == 2
     assert wattclerk("draft", stdin=b"").status == 1
     assert wattclerk("draft", "--own", "nobody", stdin=b"From: a@example.com\n\nx").status == 1
+
+
+def test_the_quote_goes_along_as_pdf_unless_it_is_not_wanted(wattclerk: Callable) -> None:
+    request = (FOLDER / "new_signed_regards.eml").read_bytes()
+    files = {}
+    for option in ((), ("--without-pdf",)):
+        draft = message_from_string(
+            wattclerk("draft", "--own", "quotes@example.org", *option, stdin=request).out
+        )
+        files[option] = [
+            part.get_filename()
+            for part in draft.walk()
+            if part.get_filename() and part.get_content_maintype() == "application"
+        ]
+
+    assert files == {(): ["lighting quote.pdf"], ("--without-pdf",): []}
+
+
+def test_a_quote_is_written_as_pdf_where_a_file_is_named(wattclerk: Callable, tmp_path: Path) -> None:
+    text, file = "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn", tmp_path / "quote.pdf"
+    done = wattclerk("quote", "--pdf", str(file), "--seller", "Counter <quotes@example.com>", text)
+
+    assert done.status == 0
+    assert "DUNLIN/05P" in done.out
+    assert file.read_bytes().startswith(b"%PDF-")
+    missing = wattclerk("quote", "--pdf", str(tmp_path / "no" / "quote.pdf"), text)
+    assert missing.status == 1
+    assert "can't be written" in missing.err
+    assert wattclerk("quote", "--pdf", str(file), "hello there").status == 1
+    assert wattclerk("quote", "--seller", "Counter <quotes@example.com>", text).status == 2
+    assert wattclerk("quote", "--pdf", str(file), "--valid-days", "0", text).status == 2

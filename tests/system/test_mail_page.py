@@ -11,6 +11,7 @@ from bot.app import build_app
 from bot.mail.mailbox import DEMO_MAILBOX
 from bot.opening import DEMO_CATALOGUE
 from bot.settings import Settings
+from bot.staff.mail_page import saved_as
 from tests.system.conftest import Client
 
 
@@ -71,3 +72,35 @@ async def test_with_a_catalogue_of_ones_own_there_is_no_demo_mailbox(
         client.get("/mail") as answer,
     ):
         assert answer.status == 404
+
+
+async def test_the_files_of_a_draft_are_saved_and_never_opened_by_the_page(client: Client) -> None:
+    async with client.get("/mail/01_wall_packs") as answer:
+        text = await answer.text()
+    assert '<a href="/mail/01_wall_packs/files/1">lighting quote.pdf</a>' in text
+    async with client.get("/mail/01_wall_packs/files/1") as answer:
+        data = await answer.read()
+
+    assert answer.status == 200
+    assert answer.content_type == "application/octet-stream"
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="lighting quote.pdf"'
+    assert data.startswith(b"%PDF-")
+    for path in (
+        "/mail/01_wall_packs/files/2",
+        "/mail/01_wall_packs/files/0",
+        "/mail/19_bounce/files/1",
+        "/mail/x/files/1",
+    ):
+        async with client.get(path) as answer:
+            assert answer.status == 404
+
+
+@pytest.mark.parametrize(
+    ("name", "saved"),
+    [
+        ("a.pdf", "a.pdf"), ('x"; filename="y.exe', "x__ filename__y.exe"), ("a\r\nSet-Cookie: b", "a__Set-Cookie_ b"), ("../../x", "_.._x"),
+        ("ñ.xlsx", "_.xlsx"), ("...", "file"),
+    ],
+)  # fmt: skip
+def test_a_files_name_is_plain_in_the_header(name: str, saved: str) -> None:
+    assert saved_as(name) == f'attachment; filename="{saved}"'

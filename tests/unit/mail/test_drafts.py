@@ -1,5 +1,6 @@
 """What a draft says above, around and in its head."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from email import message_from_bytes, policy
 from email.message import EmailMessage
@@ -8,6 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bot.documents.typesetting import DocumentFailed
+from bot.mail import document
 from bot.mail.composing import MOST_REFERENCES, Envelope, File, compose, reply_subject, thread
 from bot.mail.desk import MailDesk, given_name
 from bot.mail.headers import Address
@@ -16,6 +19,7 @@ from bot.replies.mail import EmailParts
 from tests.corpus.mail import forms as f
 from tests.corpus.mail.jobs import JOBS
 from tests.corpus.mail.score import AT
+from tests.unit.paper.pdf_text import text_of_pdf
 
 PARTS = EmailParts("words", "<p>words</p>", ())
 ALLOWED = {
@@ -145,16 +149,47 @@ def test_a_message_that_was_handled_before_gets_none(desk: MailDesk) -> None:
     assert answer.draft is None
 
 
-def test_files_go_out_with_the_draft(desk: MailDesk) -> None:
-    draft = desk.answer(
-        f.message(1, JOBS["lot"][0]),
-        AT,
-        files_of=lambda turn: [File("quote.pdf", "application/pdf", b"%PDF-1.7 x")],
-    ).draft
+def test_a_draft_that_quotes_carries_the_quote_as_pdf_and_says_so(desk: MailDesk) -> None:
+    draft = desk.answer(f.message(1, JOBS["packs"][0]), AT).draft
     (file,) = read(draft).iter_attachments()
+    pages = text_of_pdf(file.get_content())
 
-    assert file.get_filename() == "quote.pdf"
-    assert file.get_content() == b"%PDF-1.7 x"
+    assert file.get_content_type() == "application/pdf"
+    assert file.get_filename() == "lighting quote.pdf"
+    assert "Attached: lighting quote.pdf." in " ".join(plain(draft).split())
+    for words in (
+        "Oxbow & Tansy Electrical Supply",
+        "Dan Hale",
+        "December 24, 2026",
+        "DUNLIN/05P",
+        "$2,488",
+        "licensed electrician",
+    ):
+        assert words in pages
+    assert "FOR STAFF" not in pages
+
+
+def test_a_draft_goes_without_the_pdf_where_that_is_not_wanted_or_nothing_is_quoted(desk: MailDesk) -> None:
+    bare = desk.answer(f.message(1, "Hi, what would LED cost us for our warehouse?"), AT)
+    without = replace(desk, with_pdf=False).answer(f.message(1, JOBS["packs"][0]), AT)
+
+    assert bare.decision.reply == "draft"
+    assert bare.files == without.files == ()
+    assert "Attached:" not in plain(without.draft)
+
+
+def test_a_pdf_that_fails_costs_the_draft_nothing_but_itself_and_staff_are_told(
+    desk: MailDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*args: object) -> None:
+        raise DocumentFailed("it took longer than 10 seconds")
+
+    monkeypatch.setattr(document, "quote_pdf", fail)
+    answer = desk.answer(f.message(1, JOBS["packs"][0]), AT)
+
+    assert answer.files == ()
+    assert "12 x DUNLIN/05P" in plain(answer.draft)
+    assert "the quote could not be made as PDF; it goes without" in plain(answer.draft).split("\n")[0]
 
 
 @pytest.mark.parametrize(

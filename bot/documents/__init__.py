@@ -1,0 +1,1 @@
+"""The quote as a document: its material as plain data, its form in ``quote.typ``, and the typesetter that joins them."""
