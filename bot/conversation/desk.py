@@ -1,11 +1,12 @@
 """The desk on which one message changes one job: what each of its passages is about."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Final
 
 from bot.conversation.answers import Asked, take_reply
 from bot.conversation.rows import Row, Rows
-from bot.conversation.scope import value_of, with_labels
+from bot.conversation.scope import Named, lines_named, value_of, with_labels
 from bot.conversation.state import JobState
 from bot.reading.fitting import contradicts, near_families
 from bot.reading.message import Message, Passage, Said, Scope
@@ -33,13 +34,14 @@ class Desk:
         stated: job slots that the message set.
     """
 
-    def __init__(self, job: JobState, message: Message, turn: int) -> None:
+    def __init__(self, job: JobState, message: Message, turn: int, earlier: Sequence[JobState] = ()) -> None:
         self.message = message
         self.asked = Asked.of(message.asked)
         self.rows = Rows(job, turn)
         self.slots = dict(job.slots)
         self.stated: set[str] = set()
         self._job = job
+        self._earlier = earlier
 
     def take_all(self) -> None:
         """The whole message."""
@@ -54,6 +56,10 @@ class Desk:
                 self._add(passage)
             elif passage.action == "split" and self.rows.old:
                 self._split(passage)
+            elif passage.action in ("swap", "move"):
+                self._between(passage)
+            elif passage.action == "restore":
+                self._restore(passage)
             elif passage.times and self.rows.old:
                 self._multiply(passage)
             else:
@@ -235,6 +241,45 @@ class Desk:
             copy = Row({slot: held.sure for slot, held in row.slots.items()}, passage.labels, old=False)
             self.rows.extend([copy], replace(passage, slots={"qty": said or first, **slots}))
 
+    def _between(self, passage: Passage) -> None:
+        """Two types change a value, or some of one are counted with the other."""
+        sides = [
+            rows[0] if scope is not None and len(rows := self.rows.named(scope)) == 1 else None
+            for scope in (passage.scope, passage.other)
+        ]
+        one, two = sides
+        if one is None or two is None or one is two:
+            self.rows.lose(passage.scope, passage)
+        elif passage.action == "swap":
+            for slot in passage.slots:
+                self.rows.swap(one, two, slot)
+        elif self.rows.count_down(one, count := passage.slots["qty"]):
+            self.rows.count_up([two], count, sure=True)
+        else:
+            self.rows.lose(passage.scope, passage)
+
+    def _restore(self, passage: Passage) -> None:
+        """A type that went comes back as it last was, where it stood."""
+        scope = passage.scope
+        if scope is None:
+            return
+        if there := [row for row in self.rows.named(scope) if _of_family(row, scope)]:
+            self.rows.touch(there)
+            return
+        now = [row.slots for row in self.rows.all]
+        for job in self._earlier:
+            gone = [
+                number
+                for number in lines_named(scope, job.lines)
+                if _of_family(job.lines[number], scope) and job.lines[number].slots not in now
+            ]
+            for number in gone:
+                line = job.lines[number]
+                self.rows.insert(number, Row(dict(line.slots), line.labels, old=False))
+            if gone:
+                return
+        self.rows.lose(scope, passage)
+
     def _multiply(self, passage: Passage) -> None:
         """So many times what was there."""
         rows = self.rows.named(passage.scope) if passage.scope is not None else self.rows.touched
@@ -268,6 +313,11 @@ class Desk:
                 self.rows.remove([row])
             else:
                 self.rows.lose(scope, passage)
+
+
+def _of_family(line: Named, scope: Scope) -> bool:
+    """Whether the line is of a family that the scope names in so many words; near ones are not meant here."""
+    return not scope.families or value_of(line, "family") in scope.families
 
 
 def _span(passage: Passage) -> tuple[int, int]:

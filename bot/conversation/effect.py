@@ -21,7 +21,8 @@ def intent_by_effect(before: State, after: State, message: Message) -> Intent:
     old, new = before.job, after.job
     if new.same_as(old):
         return message.intent
-    return "quote" if _only_grew(old, new) else "revise"
+    back = any(passage.action == "restore" for passage in message.passages)
+    return "quote" if _only_grew(old, new) and not back else "revise"
 
 
 def _answers(message: Message) -> bool:

@@ -1,6 +1,7 @@
 """The fold of a conversation: a state and a message give the next state. Pure; undo gives back the very state before."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Final
 
 from bot.conversation.desk import Desk
@@ -22,16 +23,34 @@ def fold(state: State, message: Message, turn: int) -> State:
     if message.intent in STILL:
         return state
     start, history = state.now, state.history
+    if state.accepted and message.command in ("undo", "start_over") and _orders_back(message):
+        return replace(state, accepted=False)
     if message.command == "undo" and history:
         start, history = history[-1], history[:-1]
     opened = _opened(start, message.command, message.which_job)
-    desk = Desk(opened.job, message, turn)
+    desk = Desk(opened.job, message, turn, _earlier(history, opened.at))
     desk.take_all()
     now = opened.with_job(desk.result())
     if not now.same_as(start):
         history = (*history, start)[-MOST_UNDO:]
     language = message.language if message.language_shown else state.language
-    return State(now, history, tuple(desk.rows.unplaced), language)
+    return State(
+        now,
+        history,
+        tuple(desk.rows.unplaced),
+        language,
+        message.intent == "accept" and now.same_as(state.now),
+    )
+
+
+def _orders_back(message: Message) -> bool:
+    """Whether the message does nothing but take back what came last."""
+    return not message.passages and not message.job
+
+
+def _earlier(history: tuple[Snapshot, ...], at: int) -> list[JobState]:
+    """The present job as it was before each change, the latest first."""
+    return [snapshot.jobs[at] for snapshot in reversed(history) if at < len(snapshot.jobs)]
 
 
 def _opened(now: Snapshot, command: Command | None, which: int | None) -> Snapshot:

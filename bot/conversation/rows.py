@@ -117,6 +117,20 @@ class Rows:
             self.all += rows
             self.touch(rows)
 
+    def insert(self, number: int, row: Row) -> None:
+        """A row comes back where it stood."""
+        self.all.insert(min(number, len(self.all)), row)
+        self.touch([row])
+
+    def swap(self, one: Row, two: Row, slot: str) -> None:
+        """Two rows have each other's value of a slot."""
+        first, second = one.slots.pop(slot, None), two.slots.pop(slot, None)
+        if second is not None:
+            one.slots[slot] = second.sure
+        if first is not None:
+            two.slots[slot] = first.sure
+        self.touch([one, two])
+
     def remove(self, rows: Sequence[Row]) -> None:
         """Rows go; the last mentioned is then the last that is left."""
         self._gone += rows
@@ -263,7 +277,8 @@ class Rows:
                 self._write_controls(row, said)
         elif said.value is None:
             for row in rows:
-                row.slots.pop(slot, None)
+                if said.instead_of is None or value_of(row, slot) == said.instead_of:
+                    row.slots.pop(slot, None)
         elif (new := self.held("line", slot, said, said.value)) is not None:
             for row in rows:
                 there = row.slots.get(slot)

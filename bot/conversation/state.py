@@ -143,12 +143,14 @@ class State:
         history: what held before each change, the latest last; at most `MOST_UNDO`.
         unplaced: text of the last folded message that is about no line of the job, or that no slot can hold.
         language: of the last folded message that showed one.
+        accepted: the last message that was no mere talk accepted the quote: "cancel that" takes back the order and no change.
     """
 
     now: Snapshot = field(default_factory=Snapshot)
     history: tuple[Snapshot, ...] = ()
     unplaced: tuple[Span, ...] = ()
     language: Literal["en", "es"] = "en"
+    accepted: bool = False
 
     @property
     def job(self) -> JobState:

@@ -60,6 +60,7 @@ class _State(_Strict):
     history: tuple[_Snapshot, ...] = Field(max_length=MOST_UNDO)
     unplaced: tuple[_Place, ...]
     language: Literal["en", "es"]
+    accepted: bool = False
 
 
 def state_as_json(state: State) -> dict[str, Any]:
@@ -71,6 +72,7 @@ def state_as_json(state: State) -> dict[str, Any]:
         "history": [shelf.snapshot(snapshot) for snapshot in state.history],
         "unplaced": [list(span) for span in state.unplaced],
         "language": state.language,
+        "accepted": state.accepted,
         "lines": shelf.lines,
         "jobs": shelf.jobs,
     }
@@ -96,7 +98,7 @@ def state_from_json(stored: Mapping[str, Any]) -> State:
         raise StoredStateUnusable(f"the stored conversation can't be used: {where}: {first['msg']}") from None
     except (NoSuchValue, IndexError) as error:
         raise StoredStateUnusable(f"the stored conversation can't be used: {error}") from None
-    return State(snapshots[0], tuple(snapshots[1:]), kept.unplaced, kept.language)
+    return State(snapshots[0], tuple(snapshots[1:]), kept.unplaced, kept.language, kept.accepted)
 
 
 class _Shelf:

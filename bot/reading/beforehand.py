@@ -51,18 +51,23 @@ _WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7
 _DOWN_TO = Late(
     r"(?<![a-z])(?P<verb>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?:[a-z]{2,12} ){1,3}in half|(?<![a-z])(?P<verb2>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?!off|out)(?:[a-z0-9'-]{1,14} ){0,5}?(?:down |back |up )?(?:to|a) (?:about |like |around |just |only )?\d"
 )
+_UNITS = r"(?:'?s)? ?-?(?:ft|feet|foot|footers?|'|v|volts?|w|watts?|watters?|k|kelvin|pies)?"
 _INSTEAD = Late(
     r"(?<![a-z])(?:i said|said|told you|i told you|from|went from|was|were|had|i put|put|says|dije|habia dicho|eran|puse|de|not|no|no son|isnt|arent|its not|instead of|rather than) (?P<old>\d{1,5})(?:'?s)?(?! ?(?:ft|feet|v|w|volts|watts|cents|'))(?: [a-z-]{1,14}){0,3}?"
     r",? ?(?:but |y |and |pero )?(?:to|should be|shouldve been|should have been|need|make it|its|it's|is|are|they are|theyre|now|really|actually|its really|now its|change (?:it|that) to|a|son|es|debe ser|deben ser|deberian ser|mejor|[-;,.]|sino) (?:really |actually |now |like |about )?(?P<new>\d{1,5})(?!\d)"
     r"|(?P<new2>(?<!\d)\d{1,5})(?:'?s)?(?: [a-z-]{1,14}){0,2}?,? (?:not|instead of|rather than|and not|no|y no|en vez de|en lugar de) (?P<old2>\d{1,5})(?!\d)"
     r"|(?:(?<![a-z])(?:the|those|that|los de|el de|las de) |^ *\*?)(?P<old3>\d{2,4})(?:'?s)? (?:is|are|r|was|were|son|es|should be|need to be) (?:all )?(?:actually|really|in fact|supposed to be|realmente|en realidad|a|an)? ?(?P<new3>\d{2,4})(?!\d)(?! ?(?:ft|feet|v|volts|'))"
+    rf"|(?<![a-z0-9.$])(?P<old4>\d{{1,5}}){_UNITS}(?: (?:one|figure|number|count|thing))?,?(?:'?s| is| are| was| were| r)?(?: really| actually| supposed to be| meant to be| should be| should read| should say| should(?:'?ve| have) (?:been|said)| ought to be| changed to| became| turned out to be| changes to| goes to| becomes| en realidad| debe ser){{1,2}}(?: about| like)? (?P<new4>\d{{1,5}})(?!\d|[.,]\d)"
+)
+_WRONG = Late(
+    rf"(?<![a-z0-9.$])(?:the |that |those |my )?(?P<old>\d{{1,5}}){_UNITS}(?: (?:one|figure|number|count|thing|i (?:said|gave(?: you)?|put|sent|wrote|told you)))?(?: earlier| before)?,?(?:'s| was| is| were| are|s)? (?:a |an |just a |just |all )?(?:wrong|guess|guesses|typo|incorrect|mistake|off|not right|error|old|outdated|estimate|bad|no good|misread|fat finger|equivocad[oa]|un error|mal)(?![a-z])"
 )
 _VOLTS = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 _ALL_SO_MANY = Late(
     r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"
 )
 _PO = Late(
-    r"(?<![a-z])(?:po|p\.o\.|purchase order|orden de compra)(?: ?#| number| no\.?| num)?(?: (?:is|changed|now|should|be|to|es|ahora|cambio|a|was|has)){1,4} #?(?P<po>[a-z]{0,4}-?\d[a-z0-9-]{1,15})(?![a-z0-9])"
+    r"(?<![a-z])(?:po|p\.o\.|purchase order|orden de compra)(?: ?#| number| no\.?| num)?(?: (?:is|changed|now|should|ought|needs|be|read|reads|say|to|really|actually|es|ahora|cambio|a|was|has)){1,4} #?(?P<po>[a-z]{0,4}-?\d[a-z0-9-]{1,15})(?![a-z0-9])"
 )
 _NOT_FORGET = Late(
     r"(?<![a-z])(?:dont|don't|do not|never|no|no te|no se) (?P<verb>forget(?: about)?|forgetting|olvid[a-z]{1,4})(?![a-z])"
@@ -110,7 +115,7 @@ def prepare(work: Work, known: Known | None) -> None:
             work.job["schedule"] = Said({"days_per_week": days}, said.start(), said.end(), rule="days alone")
             for index in _atoms_in(work, said.start(), said.end()):
                 work.used[index] = 1
-    _bare_rate(work)
+    _bare_rate(work, known)
     read_cap(work)
     if "needed_by" not in work.job and known is not None and "needed_by" in known.job:
         day = _OTHER_DAY.search(folded)
@@ -169,7 +174,9 @@ def _instead(work: Work, known: Known | None) -> None:
     at = {atom.start: index for index, atom in enumerate(work.atoms) if atom.kind == "n"}
     for match in _INSTEAD.finditer(work.folded):
         old, new = next(
-            pair for pair in (("old", "new"), ("old2", "new2"), ("old3", "new3")) if match[pair[0]]
+            pair
+            for pair in (("old", "new"), ("old2", "new2"), ("old3", "new3"), ("old4", "new4"))
+            if match[pair[0]]
         )
         if old == "old3" and not (
             (float(match[old]) in watts and float(match[new]) in known_watts())
@@ -186,9 +193,27 @@ def _instead(work: Work, known: Known | None) -> None:
             or work.atoms[first].value not in values
             or work.unit(second + 1) in ("w", "v", "ft")
         ):
+            if (
+                old == "old4"
+                and first is not None
+                and second is not None
+                and work.atoms[first].value in values
+            ):
+                work.use(first, first + 1 if work.unit(first + 1) in ("w", "v", "ft") else first)
             continue
         work.flags.setdefault("instead", {})[second] = work.atoms[first].value
         work.used[first] = 1
+        if old == "old4" and work.unit(first + 1) in ("w", "v", "ft"):
+            work.used[first + 1] = 1
+    for match in _WRONG.finditer(work.folded):
+        first = at.get(match.start("old"))
+        if first is None or work.atoms[first].value not in values:
+            continue
+        last = first + 1 if work.unit(first + 1) in ("w", "v", "ft") else first
+        work.use(first, last)
+        others = [n for n in at.values() if n != first and not work.used[n]]
+        if len(others) == 1 and not work.unit(others[0] + 1):
+            work.flags.setdefault("instead", {})[others[0]] = work.atoms[first].value
 
 
 def _all_of_so_many(work: Work) -> None:
@@ -207,7 +232,7 @@ def _atoms_in(work: Work, start: int, end: int) -> Iterator[int]:
         index += 1
 
 
-def _bare_rate(work: Work) -> None:
+def _bare_rate(work: Work, known: Known | None) -> None:
     """As in "rate is 11.5 now": a number right behind the word for the price of energy."""
     if "rate_per_kwh" in work.job:
         return
@@ -229,3 +254,19 @@ def _bare_rate(work: Work) -> None:
             elif 0.02 <= value < 1:
                 work.say("rate_per_kwh", value, at, at, "bare rate")
             return
+    _another_rate(work, known)
+
+
+def _another_rate(work: Work, known: Known | None) -> None:
+    """As in "13.7 sorry", "its 14.5 now": of all that a job says, such a figure can only be the price of energy."""
+    before = known.job.get("rate_per_kwh") if known is not None else None
+    numbers = [n for n, atom in enumerate(work.atoms) if atom.kind == "n"]
+    if not isinstance(before, float) or len(numbers) != 1 or not work.is_number(numbers[0]):
+        return
+    at = numbers[0]
+    value = work.atoms[at].value
+    if work.unit(at + 1) or work.text_at(at + 1) in ("k", "%") or value == int(value):
+        return
+    cents = value / 100 if value >= 1 else value
+    if 0.4 < cents / before < 2.5:
+        work.say("rate_per_kwh", round(cents, 6), at, at, "another rate")

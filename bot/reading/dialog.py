@@ -15,6 +15,7 @@ from bot.reading.sameness import same_slots
 
 _COPY = Late(
     r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|(?:has|have|gets?|needs?|with|uses?) the same(?! (?:time|thing))|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
+    r"|(?<=[a-z0-9])(?<!stay)(?<!stays)(?<!staying)(?<!remain)(?<!remains)(?<!kept)(?<!keep)(?<!are)(?<!is)(?<!were)(?<!them)(?<!it)(?<!those)(?<!all)(?<!rest)(?<!else)(?<!the)(?: ?[:,-] ?| )(?:the )?same(?: (?:again|thing|count|qty|quantity|number))?(?= ?(?:$|[.,;!]| (?:but|except|only|with|just)(?![a-z])))|(?<![a-z])(?:mismo|igual|ditto)(?= ?(?:$|[.,;!]))"
 )
 _REMOVE_AFTER = Late(
     r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|dont need|closed|off the list"
@@ -90,7 +91,7 @@ def passages_in_conversation(
         copy = _SAME_THERE.search(folded)
         if copy is not None:
             passages = _one_copy(passages)
-    if copy is not None and not elsewhere and _carried_over(passages, known):
+    if copy is not None and not elsewhere and _carried_over(passages, known, copy.group()):
         copy = None
     ordinal = ordinal_scope(work)
     more = bool(_MORE.search(folded))
@@ -243,10 +244,18 @@ def _one_copy(passages: list[Passage]) -> list[Passage]:
     return [Passage("state", slots)] if len(families) == 1 else passages
 
 
-def _carried_over(passages: list[Passage], known: Known | None) -> bool:
+def _carried_over(passages: list[Passage], known: Known | None, copied: str) -> bool:
     """Whether "same for the floods" names types that are there: then what was said holds for them, and nothing is copied."""
     if known is None:
         return False
+    if copied.startswith(("same", " same", "the same", " the same", ":", " :", ",", "-", " -")) and any(
+        passage.scope is not None
+        and passage.slots
+        and "qty" not in passage.slots
+        and any(set(passage.scope.labels) & set(labels) for labels in known.labels)
+        for passage in passages
+    ):
+        return True  # "back ones same but 277"
     return any(
         passage.scope is not None
         and not passage.slots

@@ -119,6 +119,7 @@ def intent_of(folded: str, features: Features) -> Intent:
     if (
         ("accept" in covered or (_GO_WITH.search(folded) and (features.in_conversation or not described)))
         and not _go_ahead_and_price(folded)
+        and not (features.in_conversation and features.lines and _DO_IT_SO.search(folded))
         and not (described and for_quote > 1)
         and not (described and not features.in_conversation and not _ORDERS.search(folded))
         and (not features.question or heard.first.get("accept", 0) < 3)
@@ -178,6 +179,13 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "other"
     if features.in_conversation and features.unsure:
         return "other"
+    if (
+        features.in_conversation
+        and not features.asked
+        and _WOULD_COST.search(folded)
+        and not _CHANGE_TO.search(folded)
+    ):
+        return "compare"
     if features.in_conversation and (features.lines or features.job or features.action or features.answered):
         return (
             "quote"
@@ -291,6 +299,16 @@ def _go_ahead_and_price(folded: str) -> bool:
     )
 
 
+_WOULD_COST = Late(
+    r"(?<![a-z])(?:what(?: would|'?d| does| do|ll| will)? (?!i\b)(?:[a-z0-9'-]{1,14} ){1,6}?(?:cost|run|come to|come out to|save|look like)(?: (?:me|us))?(?: (?:instead|with|if|at|vs|versus)|[ ?.!]*$)|how much (?:more|less|cheaper|extra) (?:[a-z0-9'-]{1,14} ){0,6}?(?:if|with|for|to|at|would)|what(?:'?s| is) the (?:price|cost) (?:difference|diff|at|if|with))(?![a-z])"
+)
+"""A price is asked for something else than what was said: "what would 14 cost instead of 10"; nothing is changed by that."""
+_CHANGE_TO = Late(
+    r"(?<![a-z])(?:make (?:it|them|that)|change (?:it|them|that)|update|switch (?:it|them)|go ahead|lets do|let's do)(?![a-z])"
+)
+_DO_IT_SO = Late(
+    r"(?<![a-z])(?:do|make|quote|run|price) (?:it|them|that) (?:for|with|in|at|as|on|con|en|para)(?! (?:me|us|now|that price|it))(?![a-z])"
+)
 _POINTS_ON = Late(
     r"(?:other|middle|bigger|smaller|second|first|last|taller|lower|higher) ones? (?:is|are|r|at|needs?|should|gets?|has|have|to|=|on)(?![a-z])"
 )
@@ -411,6 +429,32 @@ _UNSURE = Late(
     r"have to check|need to check|let me check|lemme check|gotta ask|have to ask|who knows|beats me|no tengo idea|quien sabe|"
     r"i'll find out|will find out|not certain|hard to say|couldnt tell|couldnt say)"
 )
+
+
+_SENTENCE_END = Late(
+    r"[.;!?\n](?![0-9])|,? (?:but|also|and also|pero|oh and|and(?= (?:make|add|drop|change|put|remove|its|it's|the)))(?![a-z])"
+)
+_HEDGED = Late(
+    r"(?<![a-z])(?:maybe|probably|prolly|i think|i guess|guess|around|about|ish|creo|tal vez|quizas|like|assume|say)(?![a-z])"
+)
+
+
+def without_excuse(folded: str) -> tuple[int, int] | None:
+    """The characters of a sentence that says only "let me check" or "not sure", where others stand beside it; else ``None``."""
+    start = 0
+    sentences = []
+    for match in _SENTENCE_END.finditer(folded):
+        sentences.append((start, match.end()))
+        start = match.end()
+    sentences.append((start, len(folded)))
+    if len(sentences) < 2:
+        return None
+    for first, end in sentences:
+        sentence = folded[first:end]
+        if _UNSURE.search(sentence) and not any(char.isdigit() for char in sentence):
+            rest = folded[:first] + folded[end:]
+            return None if _HEDGED.search(rest) else (first, end)
+    return None
 
 
 def short_answer(folded: str) -> Kind | None:

@@ -15,7 +15,7 @@ _WHAT = (
 _LABEL = Late(
     r"(?<![a-z0-9])(?:(?P<where>"
     + _WHERE
-    + r") (?P<what>"
+    + r") (?P<what>floors?|levels?|stor(?:y|ey)|phase|"
     + _WHAT
     + r")|(?P<lone>"
     + _WHAT

@@ -14,7 +14,7 @@ from engine.vocabulary import Family, Intent, LampSource
 ASKED_OF_LIGHT: Final = "light."
 """How the path of a question of ours about light begins."""
 Command = Literal["undo", "start_over", "new_job", "previous_job"]
-Action = Literal["state", "change", "add", "remove", "copy", "split"]
+Action = Literal["state", "change", "add", "remove", "copy", "split", "swap", "move", "restore"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,9 @@ class Passage:
     Attributes:
         action: ``state`` (describes a luminaire type: a new line, unless the scope or likeness says which line),
             ``change``, ``add``, ``remove``, ``copy`` ("same for the back building but 8": ``slots`` are the differences), or
-            ``split`` ("4 of them are 480": so many become a type of their own, ``slots`` are the differences).
+            ``split`` ("4 of them are 480": so many become a type of their own, ``slots`` are the differences),
+            ``swap`` (the types in ``scope`` and ``other`` have each other's values of ``slots``), ``move`` (``qty`` of those in
+            ``scope`` are counted with ``other``), or ``restore`` (a type that had gone comes back as it was).
         scope: which lines; ``None`` where the passage does not say.
         slots: line slots. Of ``remove``, ``qty`` is how many of them go ("4 of the high bays are done, take those off").
         labels: what the writer calls the place of this type, folded: "north lot", "back building", "level 2", "stairs".
@@ -93,6 +95,7 @@ class Passage:
         same: slots that the writer says are as on the line spoken of before: "same voltage", "same lamp" (source and watts).
         too: what was said last of other lines holds for these as well: "the cans too".
         times: not 0 where the count there is multiplied by it ("double the floods"); of ``split`` the share that goes.
+        other: of ``swap`` and ``move`` the types on the other side.
     """
 
     action: Action
@@ -103,6 +106,7 @@ class Passage:
     same: tuple[str, ...] = ()
     too: bool = False
     times: float = 0.0
+    other: Scope | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from bisect import bisect_left
 from dataclasses import replace
 
+from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
 from bot.reading.answers import Asked, answer
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
@@ -11,15 +12,16 @@ from bot.reading.clause import Work
 from bot.reading.commands import command_of
 from bot.reading.corrections import amend, only_asked, turned
 from bot.reading.dialog import passages_in_conversation, reply_of
+from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
 from bot.reading.hours import read_hours
-from bot.reading.intents import Features, asks_layout, handoff_reason, intent_of
-from bot.reading.labels import labels_of
+from bot.reading.intents import Features, asks_layout, handoff_reason, intent_of, without_excuse
+from bot.reading.labels import Label, labels_of
 from bot.reading.leftovers import building, language, unread
 from bot.reading.lines import describe, public
 from bot.reading.mail import own_words
 from bot.reading.mentions import Mention
-from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said
+from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said, Scope
 from bot.reading.money import read_money, read_payback
 from bot.reading.padding import unpadded
 from bot.reading.parties import read_needed_by, read_parties
@@ -81,6 +83,7 @@ def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
     ]
     out = []
     starts = [label.start for label in labels]
+    taken: Label | None = None
     for number, passage in enumerate(passages):
         start = spans[number][0]
         floor = spans[number - 1][1] if number else 0
@@ -88,9 +91,31 @@ def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
         here = bisect_left(starts, start)
         before = labels[here - 1] if here and labels[here - 1].start >= floor else None
         after = labels[here] if here < len(labels) and labels[here].start < ceiling else None
-        label = before or after
+        if before is taken:
+            before = None  # "6 on the front and 8 on the back"
+        label = taken = before or after
         out.append(replace(passage, labels=(label.words,) if label else ()))
     return out
+
+
+def _types_named(text: str, at: int, known: Known | None) -> Scope | None:
+    """Which types of the job the words name, as the reader reads them in any sentence; ``at`` is where they begin."""
+    passages = read_message(text, in_conversation=True, known=known).passages
+    if len(passages) != 1:
+        return None
+    scope, slots = passages[0].scope, passages[0].slots
+    if scope is None and slots.keys() == {"family"}:
+        said = slots["family"]
+        scope = Scope("family", said.start, said.end, families=(said.value,))
+    return shifted(scope, at) if scope is not None else None
+
+
+def _begins(passage: Passage) -> int:
+    """The first character of what a passage says."""
+    starts = [said.start for said in passage.slots.values()]
+    if passage.scope is not None and passage.scope.end > 0:
+        starts.append(passage.scope.start)
+    return min(starts, default=0)
 
 
 def _blank(folded: str, start: int, end: int) -> str:
@@ -145,10 +170,28 @@ def read_message(
 
         light = asked_of_light(prose)
         prose = blanked(prose, light)
+    edits: Edits | None = None
+    if in_conversation:
+        edits = edits_of(prose, known, lambda start, end: _types_named(text[start:end], start, known))
+        if edits is not None:
+            prose = blanked_edits(prose, edits.spans)
+    retracted: list[tuple[int, int, list[str]]] = []
+    if not in_conversation:
+        retracted = taken_back_here(prose)
+        spans = [(start, end) for start, end, _ in retracted] + values_taken_back(prose)
+        if spans:
+            prose = blanked_edits(prose, spans)
+    if asked is not None and in_conversation and (excuse := without_excuse(prose)) is not None:
+        rest = text[: excuse[0]] + "\n" + " " * (excuse[1] - excuse[0] - 1) + text[excuse[1] :]
+        beside = read_message(rest.strip(), in_conversation=True, known=known)
+        if beside.passages or beside.job:
+            prose = blanked_edits(prose, [excuse])  # "let me check. also make it 20"
     told = unpadded(prose) if in_conversation or asked is not None else prose
     work = desk(text, told)
     question = Asked(asked)
     command, _opened = command_of(work)
+    if edits is not None:
+        command = command or edits.command
     read_payback(work)
     read_parties(work)
     read_needed_by(work, question.slot == "needed_by")
@@ -185,8 +228,14 @@ def read_message(
             work, passages_in_conversation(work, passages, question, known), known
         )
     else:
-        passages = with_labels(passages, prose)
+        passages = without_places(prose, said_anew(prose, with_labels(passages, prose)))
+        if retracted:
+            passages = without_them(retracted, passages, work.job)
     passages = [*answered, *passages]
+    if edits is not None:
+        work.job = {**edits.job, **work.job}
+    if edits is not None and edits.passages:
+        passages = sorted([*passages, *edits.passages], key=_begins)
     if "metric" in work.flags:
         first, last = work.flags["metric"]
         work.job["metric"] = Said(True, work.atoms[first].start, work.atoms[last].end, rule="metres")
@@ -209,8 +258,8 @@ def read_message(
         question="?" in text,
         in_conversation=in_conversation,
         asked=asked is not None,
-        command=command in ("undo", "start_over", "previous_job"),
-        action=any(passage.action == "remove" for passage in passages),
+        command=command in ("undo", "start_over", "previous_job") and (in_conversation or not counted),
+        action=edits is not None or any(passage.action == "remove" for passage in passages),
         added=any(
             passage.action in ("add", "copy")
             or (passage.action == "state" and "qty" in passage.slots and "family" in passage.slots)
@@ -220,6 +269,10 @@ def read_message(
         unsure=work.flags.get("unsure", False),
     )
     intent = intent_of(whole, features)
+    if asked is not None and intent == "other" and features.lines and not features.unsure and not asking:
+        intent = "revise"
+    if edits is not None and intent in ("accept", "other", "greet", "compare", "explain"):
+        intent = "revise"
     if asking and intent in ("quote", "revise"):
         work.job = {
             slot: said

@@ -37,6 +37,24 @@ _LEADING_NAMES = frozenset([
 ])  # fmt: skip
 
 _NUMBERS = frozenset({"qty", "height_ft", "spacing_ft", "voltage", "lamps", "watts", "lamp_feet", "cct_k"})
+_STAYING = frozenset(
+    {
+        "stay",
+        "stays",
+        "staying",
+        "keep",
+        "leave",
+        "hold",
+        "remain",
+        "remains",
+        "cap",
+        "keeping",
+        "leaving",
+        "stop",
+        "were",
+        "we're",
+    }
+)
 _STRAY = Late(
     r"(?<![a-z])(?:call (?:you|u|me|us|him|her|back|at|tomorrow|around|after)|calls|ring|meet|text|come by|stop by|swing by|be (?:there|here|back|in|out|done|free)|back in|net|terms|competitor|other guy|other place|other quote|quoted|address|room|suite|route|rt|chapter|"
     r"years old|open(?:s)? (?:at|til|till|until)|close[sd]? (?:at)?|match|beat|til|till|until|before|after|lunch|ship in|weeks?|extension|ext|cell is|number is|fax|invoice|ticket|check #?)(?![a-z])[^.;\n\d]{0,30}$"
@@ -129,6 +147,13 @@ def retold(
         for n in range(max(0, at - 7), at)
     ):
         high = False  # "drop the count on the poles to 16"
+    if prev in ("at", "@") and any(work.text_at(n) in _STAYING for n in range(max(0, at - 6), at)):
+        # "the shoeboxes stay at 10": what is there and nearest
+        tall = [float(line["height_ft"]) for line in lines_of(known) if line.get("height_ft")]
+        many = [float(line["qty"]) for line in lines_of(known) if line.get("qty")]
+        high = min((_ratio(value, one) for one in tall), default=9.0) < min(
+            (_ratio(value, one) for one in many), default=8.0
+        )
     if prev == "a" and any(word in work.folded for word in ("cambia", "ponle", "sube", "subele", "bajale")):
         high = False
     if high and 6 <= value <= 120 and whole not in (110, 115, 120):

@@ -12,6 +12,8 @@ _SOFT = words_of(
 )
 
 
+_TOLD = words_of("said told thought figured put wrote had dije")
+_IN_FACT = frozenset({"theyre", "they're", "its", "it's", "they are", "it is", "really", "son", "those are"})
 _SETTLED = frozenset({"source", "watts", "lamps", "voltage", "height_ft", "cct_k", "qty", "finish"})
 
 
@@ -50,7 +52,14 @@ def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -
                 and value_of(old, slot) not in (None, value)
             ):
                 low, high = old.last + 1, mention.first
-                if high - low <= 14 and any(
+                told = range(max(0, old.first - 3), old.first)
+                if (
+                    high - low <= 14
+                    and any(work.text_at(k) in _TOLD for k in told)
+                    and any(work.text_at(k) in _IN_FACT for k in range(low, high))
+                ):
+                    drop(current, back, slot)
+                elif high - low <= 14 and any(
                     not _SOFT.isdisjoint(work.text_at(k).split())
                     or (work.text_at(k) == "." and work.text_at(k + 1) == ".")
                     for k in range(low, high)

@@ -47,7 +47,12 @@ def _scope(kept: list[int], scope: Scope | None) -> Scope | None:
 
 
 def _passage(kept: list[int], passage: Passage) -> Passage:
-    return replace(passage, slots=_said(kept, passage.slots), scope=_scope(kept, passage.scope))
+    return replace(
+        passage,
+        slots=_said(kept, passage.slots),
+        scope=_scope(kept, passage.scope),
+        other=_scope(kept, passage.other),
+    )
 
 
 def _fault(kept: list[int], fault: Fault) -> Fault:

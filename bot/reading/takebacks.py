@@ -209,6 +209,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         out.append(passage)
     out = portions(folded, _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known)))
     out = _slots_dropped(folded, out, known)
+    out = _denied_alone(work, out, known)
     bare = _NO_SENSORS.search(folded)
     if bare is not None and not any("controls" in passage.slots for passage in out):
         scope = next(
@@ -273,6 +274,7 @@ def _other_family(folded: str, passages: list[Passage], known: Known | None) -> 
 _RENAMES = Late(
     r"(?<![a-z])(?:swap(?:ping)?|change|changing|switch|make|turn|replace|replacing|call|convert|cambia\w{0,3}|reemplaza\w{0,3})(?: out)?(?: (?:the|those|those|all|all the|my|our|los|las|el|la|todos los|todas las)){0,2} $"
 )
+_MADE = Late(r"(?<![a-z])(?:make|call|do|turn|haz)(?: (?:the|those|all|all the|my|our|los|las)){1,2} $")
 _INTO = Late(r" (?:over )?(?:to|for|into|with|por|a|con|en) (?:be )?(?:the |some |new |unos |unas )?$")
 _ARE_NOT = Late(
     r"(?:not|no|arent|aren't|isnt|isn't|are not|no son|instead of|rather than|en vez de|en lugar de)(?: (?:the|a|really|actually|los|las))? $"
@@ -318,6 +320,37 @@ def _slots_dropped(folded: str, passages: list[Passage], known: Known | None) ->
     return [*kept, Passage("change", {slot: said}, scope)]
 
 
+_DENIABLE = frozenset(_TAKEN | {"source", "watts", "lamps", "lamp_feet", "size", "led_watts", "input_watts"})
+
+
+def _denied_alone(work: Work, passages: list[Passage], known: Known | None) -> list[Passage]:
+    """As in "they are not 277", "the floods aren't bronze": what was said is not so, and nothing is said for it."""
+    if known is None:
+        return passages
+    for slot, value in work.flags.get("denied", []):
+        if (
+            slot not in _DENIABLE
+            or not any(line.get(slot) == value for line in known.lines)
+            or any(slot in passage.slots for passage in passages)
+        ):
+            continue
+        place = max(work.folded.find("not "), work.folded.find("n't "), work.folded.find("nt "), 0)
+        said = Said(None, place, len(work.folded), rule="denied", instead_of=value)
+        at = next(
+            (
+                n
+                for n, passage in enumerate(passages)
+                if passage.action == "change" and passage.scope is not None and not passage.slots
+            ),
+            None,
+        )
+        if at is None:
+            passages = [*passages, Passage("change", {slot: said})]
+        else:
+            passages = [*passages[:at], replace(passages[at], slots={slot: said}), *passages[at + 1 :]]
+    return passages
+
+
 def _renamed(work: Work, known: Known | None) -> Passage | None:
     """As in "swap the cans for sconces", "those aren't troffers, they're wraps", "floods, not wall packs": a type gets another name."""
     if known is None:
@@ -335,7 +368,10 @@ def _renamed(work: Work, known: Known | None) -> Passage | None:
     before, between = folded[max(0, first.start - 40) : first.start], folded[first.end : second.start]
     old, new = None, None
     if families[0] in known.families:
-        into = _INTO.fullmatch(between) is not None and _RENAMES.search(before) is not None
+        into = _RENAMES.search(before) is not None and (
+            _INTO.fullmatch(between) is not None
+            or (_MADE.search(before) is not None and between in (" ", " all ", " into "))
+        )
         denied = (
             families[1] not in known.families
             and _ARE_NOT.search(before) is not None
