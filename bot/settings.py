@@ -90,6 +90,37 @@ def _token(secret: SecretStr) -> SecretStr:
 Token = Annotated[SecretStr, AfterValidator(_token)]
 
 
+def _imap_url(text: str) -> str:
+    """The address of an IMAP server as `bot.mail.imap.account` takes it apart.
+
+    Raises:
+        ValueError: it is none, or holds more than scheme, user, host and port.
+    """
+    try:
+        parts = urlsplit(text)
+        port = parts.port
+    except ValueError:
+        parts, port = urlsplit(""), 0
+    if parts.scheme not in {"imap", "imaps"} or not parts.hostname or port == 0:
+        raise ValueError(
+            "a mail server is written imaps://quotes@mail.example.com, or imap:// where TLS begins after connecting"
+        )
+    if parts.password is not None:
+        raise ValueError("a password does not belong in an address: set imap_password or imap_password_file")
+    if parts.path.strip("/") or parts.query or parts.fragment:
+        raise ValueError("the address ends with the host or its port; imap_folder names the folder")
+    return text
+
+
+def _printable(text: str) -> str:
+    if not text.isprintable():
+        raise ValueError("it holds characters that can't be printed")
+    return text
+
+
+Name = Annotated[str, Field(min_length=1, max_length=250), AfterValidator(_printable)]
+
+
 class Settings(BaseModel):
     """The settings; the defaults run the demo.
 
@@ -116,6 +147,14 @@ class Settings(BaseModel):
         proxy_user_header: header in which such a proxy names the staff member who signed in there; ``None`` takes none.
         api_token: lets programs use the JSON API where the chat is not open, as ``Authorization: Bearer ...``.
         metrics_token: lets ``/metrics`` be read from elsewhere than this machine, the same way.
+        imap_url: ``imaps://user@host`` of the mailbox that ``mail`` watches; ``imap://`` begins TLS after connecting.
+        imap_user, imap_password, imap_password_file: who signs in there, where the address does not say; how.
+        imap_plain: no TLS at all, to a mail server on this machine only.
+        imap_ca: file of the authorities whose certificates count, instead of the system's.
+        imap_folder: that is watched. imap_drafts: where drafts are laid; ``None`` takes the folder that the server marks so.
+        imap_poll_seconds: how often the folder is looked at where the server does not tell of new mail.
+        imap_days: mail that came longer ago than that is left alone.
+        mail_own: our own addresses, with the names that they sign with, a comma between; ``None`` takes the IMAP user's.
         log_level, log_form: what is logged, and how.
     """
 
@@ -145,6 +184,17 @@ class Settings(BaseModel):
     proxy_user_header: str | None = Field(default=None, pattern=r"^[A-Za-z0-9-]{1,60}$")
     api_token: Token | None = None
     metrics_token: Token | None = None
+    imap_url: Annotated[str, Field(max_length=500), AfterValidator(_imap_url)] | None = None
+    imap_user: Name | None = None
+    imap_password: SecretStr | None = None
+    imap_password_file: Path | None = None
+    imap_plain: bool = False
+    imap_ca: Path | None = None
+    imap_folder: Name = "INBOX"
+    imap_drafts: Name | None = None
+    imap_poll_seconds: int = Field(default=30, ge=1, le=3600)
+    imap_days: int = Field(default=30, ge=1, le=3650)
+    mail_own: Annotated[str, Field(min_length=3, max_length=2000), AfterValidator(_printable)] | None = None
     log_level: Literal["debug", "info", "warning", "error"] = "warning"
     log_form: Literal["json", "plain"] = "json"
 

@@ -271,6 +271,16 @@ def build_parser() -> argparse.ArgumentParser:
     )
     _sources(draft)
 
+    mail = commands.add_parser(
+        "mail",
+        help="watch a mailbox and lay drafts",
+        description="Watches a folder of an IMAP mailbox and lays a draft of the answer in Drafts for every mail that is owed one. "
+        "Sends nothing. The mailbox is set by WATTCLERK_IMAP_URL, WATTCLERK_IMAP_PASSWORD_FILE and others like them.",
+        epilog="example: WATTCLERK_IMAP_URL=imaps://quotes@mail.example.com WATTCLERK_IMAP_PASSWORD_FILE=password wattclerk mail",
+    )
+    mail.add_argument("--once", action="store_true", help="see to what is there now, then end")
+    _sources(mail)
+
     add_staff_commands(commands)
 
     schema = commands.add_parser(

@@ -38,7 +38,7 @@ class Envelope:
         in_reply_to: the answered message's id; "" for none.
         references: ids of the thread, oldest first.
         at: Date.
-        key: what the Message-ID is made from, beside the content: the answered message's identity.
+        key: what the Message-ID is made from: the answered message's identity. A draft that is made again has the same.
     """
 
     sender: Address
@@ -90,13 +90,14 @@ def compose(head: Envelope, parts: EmailParts, files: Sequence[File] = ()) -> by
         )
     ).hexdigest()
     body = _body(parts, files, digest)
+    name = sha256(b"draft\0" + head.key.encode("utf-8", "replace")).hexdigest()
     domain = head.sender.domain if _is_domain(head.sender.domain) else "wattclerk.invalid"
     lines = [
         f"From: {_mailbox(head.sender)}",
         f"To: {_mailbox(head.to)}",
         f"Subject: {_folded_text(head.subject, len('Subject: '))}",
         f"Date: {email.utils.format_datetime(head.at.astimezone(UTC).replace(microsecond=0))}",
-        f"Message-ID: <{digest[:40]}@{domain}>",
+        f"Message-ID: <{name[:40]}@{domain}>",
     ]
     if head.in_reply_to:
         lines.append(

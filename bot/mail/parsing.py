@@ -21,7 +21,7 @@ from bot.mail.bounds import (
     MailUnusable,
 )
 from bot.mail.charsets import text_of
-from bot.mail.headers import PARSER_FAULTS, addresses, decoded, guarded, ids, raw, raw_all, text
+from bot.mail.headers import PARSER_FAULTS, Address, addresses, decoded, guarded, ids, raw, raw_all, text
 
 # Headers stay as they came; what is asked for is decoded by `bot.mail.headers`.
 _POLICY: Final = email.policy.default.clone(refold_source="none", raise_on_defect=False)
@@ -63,6 +63,18 @@ def parse(data: bytes) -> Arrived:
         return _arrived(message, sha256(data).hexdigest(), 0)
     except PARSER_FAULTS as error:
         raise MailUnusable(f"this message can't be taken apart ({type(error).__name__})") from None
+
+
+def heading(header: bytes) -> tuple[str, Address | None, str]:
+    """Message-ID (without angle brackets, "" for none), sender and subject out of a message's headers; never raises."""
+
+    def look() -> tuple[str, Address | None, str]:
+        message = email.message_from_bytes(_without_envelope(header), policy=_POLICY)
+        sender = next(iter(addresses(message, "from")), None)
+        return next(iter(ids(message, "message-id")), ""), sender, text(message, "subject")[:400]
+
+    nothing: tuple[str, Address | None, str] = ("", None, "")
+    return guarded(look, nothing)
 
 
 def _without_envelope(data: bytes) -> bytes:

@@ -29,12 +29,12 @@ class Mails(Statements):
 
     # For whoever watches a folder
 
-    def settled_places(self, account: str, folder: str, validity: int, first: int) -> set[int]:
-        """UIDs, from ``first`` on, that nothing is left to do about."""
+    def quiet_places(self, account: str, folder: str, validity: int, first: int, now: str) -> set[int]:
+        """UIDs, from ``first`` on, of mails that are settled, held by somebody, or not due again yet."""
         rows = self._rows(
             "select p.uid from mail_places p join mails m on m.number = p.mail where p.account = ? and p.folder = ?"
-            " and p.validity = ? and p.uid >= ? and p.tagged is not null and m.state = 'settled'",
-            account, folder, validity, first,
+            " and p.validity = ? and p.uid >= ? and (m.state = 'settled' or m.held_by is not null or m.next_try_at > ?)",
+            account, folder, validity, first, now,
         )  # fmt: skip
         return {row[0] for row in rows}
 
@@ -103,6 +103,13 @@ class Mails(Statements):
         )  # fmt: skip
         return list({row[0]: (row[0], Place(account, folder, row[1], row[2])) for row in rows}.values())
 
+    def next_mail_due(self) -> str | None:
+        """When the first of the mails that wait to be tried again is due; ``None`` where none waits."""
+        row = self._one(
+            "select min(next_try_at) from mails where state <> 'settled' and held_by is null and next_try_at is not null"
+        )
+        return None if row is None else row[0]
+
     def untagged(self, account: str, folder: str, validity: int) -> list[tuple[int, Verdict]]:
         """UIDs of settled mails that are not tagged yet, each with what was decided."""
         rows = self._rows(
@@ -142,22 +149,13 @@ class Mails(Statements):
             None if at is None else at.folder, None if at is None else at.validity, None if at is None else at.uid, now,
         )  # fmt: skip
 
-    def put_mail_back(self, number: int, trouble: str, next_try_at: str | None) -> None:
-        """Lets go of a mail that can't be gone on with now; staff see why.
+    def put_mail_back(self, number: int, trouble: str | None, next_try_at: str | None) -> None:
+        """Lets go of a mail that can't be gone on with now; staff see why, where ``trouble`` says it.
 
         Raises:
             LeaseLost: it is held here no longer.
         """
         self._held(number, "held_by = null, trouble = ?, next_try_at = ?", trouble, next_try_at)
-
-    def let_go_of_mail(self, number: int) -> None:
-        """Lets go of a mail as if this worker had never begun with it."""
-        self._run(
-            "update mails set held_by = null, attempts = case when attempts > 0 then attempts - 1 else 0 end"
-            " where number = ? and held_by = ?",
-            number,
-            self._holder,
-        )
 
     def keep_tagged(self, places: Iterable[Place], how: Tagged) -> None:
         """Keeps that nothing is left to do about messages at these places."""

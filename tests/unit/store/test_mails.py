@@ -53,14 +53,14 @@ def test_a_mail_goes_from_taken_to_settled_with_its_draft_byte_for_byte(worker: 
         assert session.untagged(PLACE.account, "INBOX", PLACE.validity) == []
         session.keep_laid(1, LAID, LATER)
     with store.transaction() as session:
-        assert session.settled_places(PLACE.account, "INBOX", PLACE.validity, 1) == set()
+        assert session.quiet_places(PLACE.account, "INBOX", PLACE.validity, 1, NOW) == {7}
         assert session.untagged(PLACE.account, "INBOX", PLACE.validity) == [(7, "draft")]
         session.keep_tagged([PLACE], "there")
     with store.snapshot() as session:
         assert session.untagged(PLACE.account, "INBOX", PLACE.validity) == []
-        assert session.settled_places(PLACE.account, "INBOX", PLACE.validity, 1) == {7}
-        assert session.settled_places(PLACE.account, "INBOX", PLACE.validity, 8) == set()
-        assert session.settled_places(PLACE.account, "INBOX", 5, 1) == set()
+        assert session.quiet_places(PLACE.account, "INBOX", PLACE.validity, 1, NOW) == {7}
+        assert session.quiet_places(PLACE.account, "INBOX", PLACE.validity, 8, NOW) == set()
+        assert session.quiet_places(PLACE.account, "INBOX", 5, 1, NOW) == set()
         assert session.mail_draft(1) == b"draft"
         assert session.mail_original(1) == b"original"
         kept = session.mail(1)
@@ -156,6 +156,9 @@ def test_trouble_is_shown_and_waited_out(worker: Callable[[], Store]) -> None:
         session.put_mail_back(1, "quota: Drafts is full", LATER)
     with store.transaction() as session:
         assert session.mails_in_trouble() == 1
+        assert session.next_mail_due() == LATER
+        assert session.quiet_places(PLACE.account, "INBOX", PLACE.validity, 1, NOW) == {7}
+        assert session.quiet_places(PLACE.account, "INBOX", PLACE.validity, 1, LATER) == set()
         assert session.hold_mail(1, NOW) is None
         assert session.open_mails(PLACE.account, "INBOX", NOW) == []
         assert session.open_mails(PLACE.account, "INBOX", LATER) == [(1, PLACE)]

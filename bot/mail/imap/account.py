@@ -1,0 +1,156 @@
+"""Which mailbox is watched, out of the settings; and the errors that its server can end in."""
+
+import ssl
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Literal
+from urllib.parse import unquote, urlsplit
+
+from bot.mail.headers import Address, addresses_in
+from bot.settings import Settings, is_loopback
+from engine.errors import ConfigurationError, WattclerkError
+
+Security = Literal["tls", "starttls", "plain"]
+PORTS: Final[dict[Security, int]] = {"tls": 993, "starttls": 143, "plain": 143}
+MOST_PASSWORD_BYTES: Final = 4096
+
+
+class MailboxUnusable(WattclerkError):
+    """The mailbox can't be used as it is set up; the line says what is wrong and what to do."""
+
+
+class ConnectionLost(WattclerkError):
+    """The connection to the mail server broke, or can't be trusted to be in step any more; a new one goes on."""
+
+
+class DraftRefused(WattclerkError):
+    """The server took the connection's word but not the draft; ``quota`` where it has no room for it."""
+
+    def __init__(self, line: str, *, quota: bool) -> None:
+        super().__init__(line)
+        self.quota = quota
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """A mailbox to be watched.
+
+    Attributes:
+        security: TLS from the first byte, begun after connecting, or none.
+        context: for TLS; ``None`` without.
+        password: never shown, logged or kept.
+        folder: that is watched. ``drafts``: where drafts go; ``None`` takes the one that the server marks so.
+        own: our own addresses; the first is the desk's.
+        poll_seconds: between looks where the server does not tell of new mail.
+        days: mail that came longer ago is left alone.
+    """
+
+    host: str
+    port: int
+    security: Security
+    context: ssl.SSLContext | None
+    user: str
+    password: str
+    folder: str
+    drafts: str | None
+    own: tuple[Address, ...]
+    poll_seconds: int
+    days: int
+
+    def __repr__(self) -> str:
+        return f"Account({self.name})"
+
+    @property
+    def name(self) -> str:
+        """How the mailbox is known in the store."""
+        return f"{self.user} at {self.host.lower()}"
+
+    @property
+    def place(self) -> str:
+        """The server, for people."""
+        return f"{self.host} port {self.port}"
+
+
+def account_in(settings: Settings) -> Account:
+    """The mailbox that the settings name.
+
+    Raises:
+        ConfigurationError: they name none, or not how to get into it; the line says which setting.
+    """
+    if settings.imap_url is None:
+        raise ConfigurationError(
+            "no mailbox is set: put its address into WATTCLERK_IMAP_URL, like imaps://quotes@mail.example.com"
+        )
+    parts = urlsplit(settings.imap_url)
+    host = parts.hostname or ""
+    security: Security = "plain" if settings.imap_plain else "tls" if parts.scheme == "imaps" else "starttls"
+    if security == "plain" and (parts.scheme == "imaps" or not is_loopback(host)):
+        raise ConfigurationError(
+            "WATTCLERK_IMAP_PLAIN: without TLS a password could be read on its way, so that is for an imap:// server on this"
+            " machine only: take the setting out"
+        )
+    user = settings.imap_user or unquote(parts.username or "")
+    if not user:
+        raise ConfigurationError("WATTCLERK_IMAP_USER: say who signs in at the mail server")
+    own = _own(settings, user)
+    return Account(
+        host=host, port=parts.port or PORTS[security], security=security,
+        context=None if security == "plain" else _context(settings.imap_ca), user=user, password=_password(settings),
+        folder=settings.imap_folder, drafts=settings.imap_drafts, own=own, poll_seconds=settings.imap_poll_seconds,
+        days=settings.imap_days,
+    )  # fmt: skip
+
+
+def _own(settings: Settings, user: str) -> tuple[Address, ...]:
+    if settings.mail_own is None:
+        found = addresses_in(user) if "@" in user else []
+        if not found:
+            raise ConfigurationError(
+                "WATTCLERK_MAIL_OWN: say what the mailbox's own address is, like Counter <quotes@example.com>"
+            )
+        return tuple(found)
+    found = addresses_in(settings.mail_own)
+    if not found or len(found) != settings.mail_own.count("@"):
+        raise ConfigurationError(
+            "WATTCLERK_MAIL_OWN: write addresses with a comma between, like Counter <quotes@example.com>, sales@example.com"
+        )
+    return tuple(found)
+
+
+def _password(settings: Settings) -> str:
+    if settings.imap_password is not None:
+        return _usable(settings.imap_password.get_secret_value(), "WATTCLERK_IMAP_PASSWORD")
+    if settings.imap_password_file is None:
+        raise ConfigurationError(
+            "no password is set for the mailbox: name a file that holds it in WATTCLERK_IMAP_PASSWORD_FILE"
+        )
+    path = settings.imap_password_file
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_PASSWORD_BYTES)
+        text = data.decode("utf-8")
+    except OSError as error:
+        raise ConfigurationError(
+            f"WATTCLERK_IMAP_PASSWORD_FILE: {path} can't be read ({error.strerror})"
+        ) from None
+    except UnicodeDecodeError:
+        raise ConfigurationError(f"WATTCLERK_IMAP_PASSWORD_FILE: {path} is not UTF-8 text") from None
+    return _usable(text.rstrip("\r\n"), "WATTCLERK_IMAP_PASSWORD_FILE")
+
+
+def _usable(password: str, where: str) -> str:
+    if not password or any(character in "\r\n\0" for character in password):
+        raise ConfigurationError(f"{where}: a password is one line that is not empty")
+    return password
+
+
+def _context(authorities: Path | None) -> ssl.SSLContext:
+    try:
+        context = ssl.create_default_context(cafile=None if authorities is None else str(authorities))
+    except (OSError, ssl.SSLError) as error:
+        reason = getattr(error, "strerror", None) or "no certificate in it"
+        raise ConfigurationError(
+            f"WATTCLERK_IMAP_CA: {authorities} can't be used ({reason}): it holds certificates in PEM form"
+        ) from None
+    context.minimum_version = ssl.TLSVersion.TLSv1_2
+    return context
