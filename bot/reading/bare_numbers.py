@@ -454,6 +454,12 @@ class BareNumbers(Neighbours):
                 option._replace(score=option.score - 1.0) if option.slots[0][0] == "qty" else option
                 for option in options
             ]
+        if (listed := self.unit_of_list(at)) is not None and all(o.slots[0][0] != listed for o in options):
+            # "400 and 100 watt": the unit behind the last holds for those before
+            whole_number = listed in ("voltage", "cct_k")
+            options.append(
+                Option(((listed, int(value) if whole_number else value),), -1.5, "unit behind a list")
+            )
         options.append(Option((), w["other"]["named"] if named else w["other"]["nothing"], "nothing"))
         options.sort(key=lambda option: -option.score)
         return options[:5]

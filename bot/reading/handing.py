@@ -100,6 +100,8 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
     ]
     if not {"source", "watts"} & set(lamp) or "family" not in last:
         return
+    if lamp == ["source"] and _source_behind_all(lines, folded):
+        return
     if any("family" not in slots or {"source", "watts"} & slots.keys() for slots in lines[:-1]):
         return
     first = min(last[slot].start for slot in lamp)
@@ -118,6 +120,24 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
                 slots.setdefault(
                     slot, replace(last[slot], others=(None,), why="it may be meant of the last type alone")
                 )
+
+
+def _source_behind_all(lines: list[Slots], folded: str) -> bool:
+    """Give the kind of lamp behind a list whose watts were said of each: "10 packs 250w and 6 floods 400w, halide"."""
+    last = lines[-1]
+    said = last["source"]
+    if any("source" in slots or "watts" not in slots or "family" not in slots for slots in lines[:-1]):
+        return False
+    if "watts" not in last or said.start < last["watts"].end:
+        return False
+    own = max(other.end for name, other in public(last).items() if other.end <= said.start)
+    if not any(mark in folded[own : said.start] for mark in (",", " - ", "(")):
+        return False
+    if not all(makes_sense("source", said.value, _values(slots)) for slots in lines[:-1]):
+        return False
+    for slots in lines[:-1]:
+        slots["source"] = replace(said, others=(None,), why="it may be meant of the last type alone")
+    return True
 
 
 def _hand_on(lines: list[Slots]) -> None:

@@ -32,6 +32,9 @@ _FLOORS = words_of("primero segundo tercero tercer cuarto first second third fou
 
 LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
 
+_LISTED_UNITS = {"w": "watts", "ft": "height_ft", "kelvin": "cct_k"}
+_LISTED_BOUNDS = {"watts": (10.0, 2000.0), "height_ft": (6.0, 120.0), "cct_k": (2700.0, 6500.0)}
+
 LINEAR_FAMILIES = frozenset({"strip", "wrap", "vapor_tight"})
 
 
@@ -96,6 +99,19 @@ class Neighbours:
         if text in ("c", "ct", "cts") and unit == "cents":
             unit = None
         return unit, step
+
+    def unit_of_list(self, at: int) -> str | None:
+        """The slot whose unit stands behind the last of a list of bare numbers: "15 and 20 ft", "70, 150 and 400 W"."""
+        work = self.work
+        index = at
+        while work.text_at(index + 1) == "," and work.is_number(index + 2) and index < at + 12:
+            index += 2
+        if work.text_at(index + 1) not in ("and", "&", "y", "/", "n") or not work.is_number(index + 2):
+            return None
+        unit, _ = self.unit_after(index + 2)
+        slot = _LISTED_UNITS.get(unit or "")
+        low, high = _LISTED_BOUNDS.get(slot or "", (0.0, 0.0))
+        return slot if low <= work.atoms[at].value <= high else None
 
     def noun_after(self, at: int, steps: int = 4) -> str:
         """What stands next behind a number: "noun", "lamp", "number", "led", "tube", "code", or ""."""

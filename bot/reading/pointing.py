@@ -188,6 +188,12 @@ class Pointing(BoundNumbers):
         if before.kind == "n" and not text.endswith(("lot", "street", "yard", "grid")):
             return True
         if (
+            before.mean.get("unit") in ("each", "dozen", "pair")
+            and at >= 2
+            and work.atoms[at - 2].kind == "n"
+        ):
+            return True  # "4 ea exit", "10 pcs can"
+        if (
             before.mean.get("source")
             or ("size" in before.mean and before.kind == "p")
             or (

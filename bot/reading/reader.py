@@ -15,6 +15,7 @@ from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
 from bot.reading.hours import read_hours
+from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, handoff_reason, intent_of, without_excuse
 from bot.reading.labels import Label, labels_of
 from bot.reading.leftovers import building, language, unread
@@ -210,6 +211,7 @@ def read_message(
     mentions: list[Mention] = only_asked(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
     )
+    mentions = lamps_inside(work, mentions)
     if not conversing and asked is None:
         mentions = spread(work, refer(work, mentions))
     answered: list[Passage] = []

@@ -139,6 +139,32 @@ class Found(NamedTuple):
     margins: dict[int, tuple[float, Option]]
 
 
+_BEFORE_NOUN = frozenset(
+    {"lamp_feet", "lamps", "finish", "voltage", "cct_k", "optic", "damp_or_wet", "dark_sky"}
+)
+
+
+def leading(mentions: list[Mention]) -> set[int]:
+    """Attributes that stand right before a luminaire word, parted from what is before them: "..., and 4 foot strips"."""
+    out: set[int] = set()
+    ahead = False
+    for index in range(len(mentions) - 1, -1, -1):
+        mention = mentions[index]
+        if index + 1 < len(mentions) and mentions[index + 1].gap > 0:
+            ahead = False
+        if not mention.options[0].slots:
+            ahead = False
+            continue
+        slot = mention.options[0].slots[0][0]
+        if slot in ("family", "size"):
+            ahead = True
+        elif slot == "qty" or not (slot in _BEFORE_NOUN or slot in _IDENTITY):
+            ahead = False
+        elif ahead and mention.gap >= 1 and slot in _BEFORE_NOUN:
+            out.add(index)
+    return out
+
+
 def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Found:
     """Deal the mentions into luminaire types; ``loose`` ones change types that are there and need not be whole."""
     weighed = weights()
@@ -148,7 +174,8 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     open_cost = [gaps[str(level)] for level in range(6)]
     aside_cost, aside_default = weighed["aside"], weighed["aside"]["other"]
     states: list[_State] = [(0.0, 0, None, {}, None, None, None, [])]
-    for mention in mentions:
+    led = leading(mentions)
+    for index, mention in enumerate(mentions):
         gap = mention.gap
         # a candidate is (score below 0, types, its turn, what it does, the state, the option's number): only those that stay
         # become states. The turn makes the order total: equal scores keep the order of states, then of options
@@ -170,6 +197,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
             alike = gap >= 1 and first not in _QUIET
             opens = gap >= 1 or first in _IDENTITY
             opening = open_cost[gap] if counts or first in _IDENTITY else open_cost[gap] + attribute
+            ahead = index in led
             if other_place:
                 opening = max(opening, open_cost[2])  # the place's name between them parts them like a comma
             # the slot is taken: set it aside, as another value that it could be
@@ -210,7 +238,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                     grown.append((-(base + aside), types, turn, _ASIDE, state, number))
                 # an attribute that fits, with nothing between, opens no type
                 if slots and (conflict or opens):
-                    cost = opening
+                    cost = open_cost[gap] if ahead and "family" in slots else opening
                     if counts:
                         cost += qty_again if "qty" in slots else qty_early
                     if not loose:

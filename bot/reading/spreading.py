@@ -5,6 +5,7 @@ in turn; what is shared is repeated, with the place in the text that it came fro
 """
 
 from bot.reading.clause import Work, ends_clause
+from bot.reading.dealing import MEASURED, best, dealt_in_turn, runs_of
 from bot.reading.mentions import Mention, Option
 from bot.reading.words import words_of
 
@@ -27,11 +28,6 @@ _VERBS = (
 )
 _BINDING = words_of("need needs should must have are want get be take stay")
 _IDENTITY = frozenset({"qty", "family", "size", "_noun", "led_watts"})
-
-
-def _best(mention: Mention) -> str:
-    slots = mention.options[0].slots
-    return slots[0][0] if slots else ""
 
 
 def _only(mention: Mention) -> tuple[str, object] | None:
@@ -84,7 +80,7 @@ def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
             for n in range(mention.first, min(mention.last + 3, out[at + 1].first, len(work.atoms)))
         ]
         said = any(word in _EACH for text in texts for word in text.split())
-        count = _as_count(mention) if said and _best(mention) == "qty" else None
+        count = _as_count(mention) if said and best(mention) == "qty" else None
         spots = _repeats(work, out, at) if count is not None and not _counted_before(out, at) else []
         if count is not None and len(spots) > 1:
             for number in reversed(spots[1:]):
@@ -111,7 +107,7 @@ def _repeats(work: Work, mentions: list[Mention], at: int) -> list[int]:
     seen: set[str] = set()
     for number in range(at + 1, min(len(mentions), at + 24)):
         mention = mentions[number]
-        slot = _best(mention)
+        slot = best(mention)
         if slot == "qty" or mention.gap >= 3 or len(mention.options) > 1:
             break
         if slot in seen and mention.gap in (1, 2) and slot in ("family", "size", "source", "watts"):
@@ -127,40 +123,6 @@ def _counted_before(mentions: list[Mention], at: int) -> bool:
     return at > 0 and mentions[at].gap == 0 and "family" in mentions[at - 1].slots
 
 
-_MEASURED = ("qty", "watts", "height_ft", "voltage", "cct_k", "lamps", "led_watts")
-
-
-def _runs(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, list[int]]]:
-    """Lists of values of one slot before an atom: "8 and 12", "100w and 250w"."""
-    out: list[tuple[str, list[int]]] = []
-    at = 0
-    while at < len(mentions) and mentions[at].last < stop:
-        slot = _best(mentions[at])
-        if at + 1 < len(mentions) and mentions[at].bare:
-            later = _best(mentions[at + 1])
-            if any(o.slots[:1] and o.slots[0][0] == later for o in mentions[at].options):
-                slot = later  # "400 and 150 watt"
-        if slot not in _MEASURED and slot not in ("family", "size", "source"):
-            slot = ""
-        run = [at]
-        index = at + 1
-        while slot and index < len(mentions) and mentions[index].last < stop:
-            between = range(mentions[index - 1].last + 1, mentions[index].first)
-            if not between or not all(
-                "join" in work.atoms[n].mean or work.text_at(n) in (",", "/", "the", "at", "@")
-                for n in between
-            ):
-                break
-            if not any(o.slots[:1] and o.slots[0][0] == slot for o in mentions[index].options):
-                break
-            run.append(index)
-            index += 1
-        if slot and len(run) > 1:
-            out.append((slot, run))
-        at = index if len(run) > 1 else at + 1
-    return out
-
-
 def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Deal lists out in turn: "8 and 12 wall packs, 100W and 250W MH respectively" is 8 of 100 W and 12 of 250 W."""
     said = next(
@@ -169,14 +131,14 @@ def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
     )
     if said is None:
         return mentions
-    runs = _runs(work, mentions, said)
+    runs = runs_of(work, mentions, said)
     size = len(runs[-1][1]) if runs else 0
     runs = [run for run in runs if len(run[1]) == size]
     slots = [slot for slot, _ in runs]
     if (
         size > 1
         and runs
-        and all(slot in _MEASURED and slot != "qty" for slot in slots)
+        and all(slot in MEASURED and slot != "qty" for slot in slots)
         and len(set(slots)) == len(slots)
     ):
         return _each_its_own(mentions, runs)
@@ -191,7 +153,7 @@ def zipped(work: Work, mentions: list[Mention]) -> list[Mention]:
     inside = {n for _, run in runs for n in run}
     end = next((n for n in range(last + 1, len(mentions)) if mentions[n].first > said), len(mentions))
     rest = [n for n in range(first, end) if n not in inside]
-    if any(_best(mentions[n]) in slots for n in rest):
+    if any(best(mentions[n]) in slots for n in rest):
         return mentions
     out = list(mentions[:first])
     for turn in range(size):
@@ -213,7 +175,7 @@ def _each_its_own(mentions: list[Mention], runs: list[tuple[str, list[int]]]) ->
     first = runs[0][1][0]
     size = len(runs[0][1])
     for name in ("qty", "family"):
-        types = [n for n in range(first) if _best(mentions[n]) == name]
+        types = [n for n in range(first) if best(mentions[n]) == name]
         if len(types) == size:
             break
     else:
@@ -247,14 +209,14 @@ def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
     # without such a word two small counts must be the only ones: "wall packs and floods, 10 and 6, 175 halide both"
     plain = (
         not words
-        and sum(_best(m) == "qty" for m in mentions) == 2
-        and all(m.options[0].slots[0][1] < 50 for m in mentions if _best(m) == "qty")
+        and sum(best(m) == "qty" for m in mentions) == 2
+        and all(m.options[0].slots[0][1] < 50 for m in mentions if best(m) == "qty")
     )
     if not (words or plain) or len(mentions) > 200:
         return mentions
     for at in range(len(mentions) - 3):
         run = _pair(work, mentions, at)
-        if not run or (at and _best(mentions[at - 1]) == "qty" and mentions[at].gap == 0):
+        if not run or (at and best(mentions[at - 1]) == "qty" and mentions[at].gap == 0):
             continue
         after = [
             n
@@ -375,9 +337,9 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
         stop = verb
         while stop < len(work.atoms) and not (ends_clause(work.atoms[stop]) or work.text_at(stop) == ","):
             stop += 1
-        types = [n for n, m in enumerate(out) if start <= m.first < verb and _best(m) == "qty"]
+        types = [n for n, m in enumerate(out) if start <= m.first < verb and best(m) == "qty"]
         said = [m for m in out if verb < m.first < stop]
-        if len(types) < 2 or not said or any(_best(m) in _IDENTITY or "_scope" in m.slots for m in said):
+        if len(types) < 2 or not said or any(best(m) in _IDENTITY or "_scope" in m.slots for m in said):
             continue
         before = [m for m in out if start <= m.first < verb]
         if not before:
@@ -407,7 +369,7 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
                     for m in out[types[types.index(number) - 1] : number]
                     for slot in m.options[0].slots and [m.options[0].slots[0][0]]
                 }
-                copied.extend(m._replace(gap=0) for m in said if _best(m) not in mine)
+                copied.extend(m._replace(gap=0) for m in said if best(m) not in mine)
             copied.append(mention)
         out = copied
     return out
@@ -456,12 +418,12 @@ def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
     out = mentions
     for mark, held, stop in reversed(heads):
         said = [mentions[n] for n in held]
-        counts = [m for m in out if mark < m.first < stop and _best(m) == "qty"]
+        counts = [m for m in out if mark < m.first < stop and best(m) == "qty"]
         if (len(counts) < 2 and len(heads) < 2) or not counts:
             continue
         under = [m for m in out if mark < m.first < stop]
         told = {slot for m in said for slot in m.slots}
-        if any(_best(m) in told and not m.bare for m in under):
+        if any(best(m) in told and not m.bare for m in under):
             continue
         kept: list[Mention] = []
         for m in out:
@@ -482,4 +444,4 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     dealt = zipped(work, mentions)
     if dealt is mentions:
         dealt = lamps_in_turn(work, in_turn(work, each_behind(work, each_of(work, mentions))))
-    return verbs_share(work, dealt)
+    return verbs_share(work, dealt_in_turn(work, dealt))

@@ -1,0 +1,147 @@
+"""Lists of values that are dealt to the types in their order without a word for it: "4 floods and 9 packs, 400 and 100 watt, at 25 and 10 ft"."""
+
+from collections.abc import Iterator
+
+from bot.reading.clause import Work
+from bot.reading.mentions import Mention, Option
+
+MEASURED = ("qty", "watts", "height_ft", "voltage", "cct_k", "lamps", "led_watts")
+"""Slots that a list gives in turn."""
+
+
+def best(mention: Mention) -> str:
+    """The slot that a mention most likely fills; empty where it is none."""
+    slots = mention.options[0].slots
+    return slots[0][0] if slots else ""
+
+
+def runs_of(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, list[int]]]:
+    """Lists of values of one slot before an atom: "8 and 12", "100w and 250w"."""
+    out: list[tuple[str, list[int]]] = []
+    at = 0
+    while at < len(mentions) and mentions[at].last < stop:
+        slot = best(mentions[at])
+        if at + 1 < len(mentions) and mentions[at].bare:
+            later = best(mentions[at + 1])
+            if any(o.slots[:1] and o.slots[0][0] == later for o in mentions[at].options):
+                slot = later  # "400 and 150 watt"
+        if mentions[at].options[0].rule == "in turn" or (
+            slot not in MEASURED and slot not in ("family", "size", "source")
+        ):
+            slot = ""
+        run = [at]
+        closed = False
+        index = at + 1
+        while slot and index < len(mentions) and mentions[index].last < stop:
+            between = range(mentions[index - 1].last + 1, mentions[index].first)
+            if not between or not all(
+                "join" in work.atoms[n].mean or work.text_at(n) in (",", "/", "the", "at", "@")
+                for n in between
+            ):
+                break
+            if not any(o.slots[:1] and o.slots[0][0] == slot for o in mentions[index].options):
+                break
+            joined = any("join" in work.atoms[n].mean for n in between)
+            if closed and not joined:
+                break  # "8 and 6, 15 and 20 ft"
+            closed = joined
+            run.append(index)
+            index += 1
+        if slot and len(run) > 1:
+            out.append((slot, run))
+        at = index if len(run) > 1 else at + 1
+    return out
+
+
+def _types(mentions: list[Mention], stop: int, slot: str, many: int) -> list[int]:
+    """Where the types before a list of values are named or counted, if there are so many of them and none has such a value."""
+    for name in ("family", "qty") if slot != "qty" else ("family",):
+        types = [n for n in range(stop) if best(mentions[n]) == name]
+        if len(types) == many:
+            starts = types
+            break
+    else:
+        return []
+    for n in range(stop):
+        taken = best(mentions[n])
+        if taken == slot or "_scope" in mentions[n].slots or "_same" in mentions[n].slots:
+            return []
+    return starts
+
+
+def _shared_source(mentions: list[Mention], run: list[int]) -> int | None:
+    """The lamp that is named right before or right behind a list of watts, where no other is."""
+    named = [n for n, mention in enumerate(mentions) if "source" in mention.slots]
+    if len(named) != 1:
+        return None
+    at = named[0]
+    if (at == run[0] - 1 and mentions[run[0]].gap == 0) or at == run[-1] + 1:
+        return at
+    return None
+
+
+def dealt_in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Give each type its value of a list that has as many as there are types, none of which has such a value yet."""
+    out = mentions
+    for _ in range(4):
+        found = next(_lists(work, out), None)
+        if found is None:
+            return out
+        out = found
+    return out
+
+
+def _lists(work: Work, mentions: list[Mention]) -> Iterator[list[Mention]]:
+    """The mentions with one list dealt, for each list that can be."""
+    for slot, run in runs_of(work, mentions, len(work.atoms)):
+        if slot not in MEASURED or mentions[run[0]].gap >= 4:
+            continue
+        after = run[-1] + 1
+        if slot == "qty" and (
+            any(best(m) == "qty" for n, m in enumerate(mentions) if n not in run)
+            or not _bare_list(work, mentions, run)
+        ):
+            continue
+        types = _types(mentions, run[0], slot, len(run))
+        if (
+            not types
+            or any(best(m) == slot for m in mentions[after:])
+            or (types[-1] == run[0] - 1 and not mentions[run[0]].gap)
+        ):
+            continue
+        if any(
+            work.has(n, "scope") in ("all", "both")
+            for n in range(mentions[types[-1]].last + 1, mentions[run[0]].first)
+        ):
+            continue  # "both halide, 18 ft & 22 ft": dealt where the scope is
+        yield _deal(mentions, slot, run, types)
+
+
+def _bare_list(work: Work, mentions: list[Mention], run: list[int]) -> bool:
+    """Whether nothing that counts could be meant stands right behind a list of counts."""
+    behind = run[-1] + 1
+    return behind == len(mentions) or mentions[behind].gap >= 1
+
+
+def _deal(mentions: list[Mention], slot: str, run: list[int], types: list[int]) -> list[Mention]:
+    lamp = _shared_source(mentions, run) if slot == "watts" else None
+    out: list[Mention] = []
+    for number, mention in enumerate(mentions):
+        if number in run or number == lamp:
+            continue
+        if number not in types:
+            out.append(mention)
+            continue
+        said = mentions[run[types.index(number)]]
+        option = next(o for o in said.options if o.slots[:1] and o.slots[0][0] == slot)
+        given = said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False, gap=0)
+        if slot == "qty":
+            # the count leads its type
+            out.append(given._replace(gap=max(mention.gap, 2) if out else mention.gap))
+            out.append(mention._replace(gap=0))
+            continue
+        out.append(mention)
+        out.append(given)
+        if lamp is not None:
+            out.append(mentions[lamp]._replace(gap=0))
+    return out

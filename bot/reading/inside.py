@@ -1,0 +1,88 @@
+"""Small numbers before a tube that count the lamps of the type described just before: "40 troffers 2x4, 3 F32T8, 12 strips, 2 F96T12".
+
+Such a number could as well count luminaires ("3 T8 strips"); where the type before it is counted and named and has no
+lamp yet, and no luminaire word follows the tube, it tells what is in each.
+"""
+
+from bot.reading.clause import Work
+from bot.reading.mentions import Mention, Option
+from bot.reading.neighbours import TUBES
+
+_MOST = 8
+_LAMP = frozenset({"source", "watts", "lamps", "led_watts", "_led"})
+_NAMES = frozenset({"family", "size"})
+_LAMPLESS = frozenset(
+    {"flood", "area", "street", "wall_pack", "bollard", "post_top", "security", "landscape"}
+)
+"""Families that carry no tubes."""
+
+
+def _takes(mention: Mention, slot: str) -> Option | None:
+    for option in mention.options:
+        if option.slots and option.slots[0][0] == slot:
+            return option
+    return None
+
+
+def _tube_behind(mentions: list[Mention], at: int) -> int | None:
+    """The mention past the tube that follows a number, its watts or length between them at most; ``None`` where no tube does."""
+    n = at + 1
+    while n < len(mentions) and n <= at + 3 and mentions[n].gap == 0:
+        slots = dict(mentions[n].options[0].slots)
+        if slots.get("source") in TUBES:
+            return n + 1
+        if not {"watts", "lamp_feet"} & slots.keys() or "family" in slots:
+            return None
+        n += 1
+    return None
+
+
+def _awaits(mentions: list[Mention], at: int) -> bool:
+    """Whether the type before a mention is counted and named, and has no lamp."""
+    named = counted = False
+    n = at - 1
+    while n >= 0 and n >= at - 8:
+        mention = mentions[n]
+        slots = dict(mention.options[0].slots)
+        if not slots.keys().isdisjoint(_LAMP):
+            return False
+        if slots.get("family") in _LAMPLESS or "_scope" in slots:
+            return False
+        named = named or not slots.keys().isdisjoint(_NAMES)
+        counted = counted or "qty" in slots
+        if named and counted:
+            return True
+        if mention.gap >= 3 and not (mention.gap == 4 and mentions[at].gap < 5):
+            return False
+        n -= 1
+    return False
+
+
+def lamps_inside(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """The mentions with counts of lamps taken as such."""
+    out = mentions
+    for at, mention in enumerate(mentions):
+        count = _takes(mention, "qty")
+        if count is None or len(count.slots) > 1 or mention.gap >= 5 or at == 0:
+            continue
+        value = count.slots[0][1]
+        if not 1 <= value <= _MOST or count.rule in ("counted", "worked out", "dozens", "dozen"):
+            continue
+        if mention.options[0].slots[:1] and mention.options[0].slots[0][0] == "lamps":
+            continue
+        past = _tube_behind(mentions, at)
+        if past is None:
+            continue
+        if past < len(mentions) and mentions[past].gap == 0 and not mentions[past].slots.isdisjoint(_NAMES):
+            continue  # "3 T8 strips"
+        if not _awaits(mentions, at):
+            continue
+        if out is mentions:
+            out = list(mentions)
+        lamps = Option((("lamps", value),), count.score + 1.5, "lamps of the type before")
+        out[at] = mention._replace(options=(lamps, *[o for o in mention.options if _slot(o) != "lamps"]))
+    return out
+
+
+def _slot(option: Option) -> str:
+    return option.slots[0][0] if option.slots else ""
