@@ -76,9 +76,9 @@ def trailing(lines: list[Slots], folded: str) -> None:
 
 
 def _set_apart(folded: str, own: int, said: Said) -> bool:
-    """Whether a comma parts what is said from the type before it, and it ends the sentence or the message."""
+    """Whether a mark parts what is said from the type before it, and it ends the sentence or the message."""
     behind = folded[said.end :].lstrip()
-    return "," in folded[own : said.start] and (
+    return any(mark in folded[own : said.start] for mark in (",", ";", " / ", " - ", " -- ", " + ")) and (
         not behind
         or behind[0] in ".;,\n!)"
         or behind.startswith(("please", "pls", "plz", "por favor", "thanks", "thx"))

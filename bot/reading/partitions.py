@@ -42,12 +42,13 @@ def _bare(work: Work, at: int) -> bool:
     if not work.is_number(at):
         return False
     value = work.atoms[at].value
+    unit = work.count_unit(at + 1)
     if (
         value != int(value)
         or value < 1
-        or work.unit(at + 1) in _UNITS
+        or unit in _UNITS
         or work.has(at + 1, "source")
-        or work.unit(at + 1)
+        or unit
         in ("hours", "days", "cents", "dollars", "percent", "kwh", "week", "year", "inch", "other")
     ):
         return False
@@ -116,10 +117,41 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
         if len(after) > 1 and after[1] in ("the", "our", "my"):
             last = at + 2 if _noun(work, at + 2, at + 3) else at + 1
         return Part(at, last, value, True)
+    if _excepted(work, at):
+        return Part(at, at, value, True)
     other = work.text_at(at - 1) in ("other", "remaining", "otros", "otras", "another")
     if work.text_at(at - 1) == "another":
         return None
     return Part(at, at, value, other)
+
+
+_BUT = frozenset(
+    {
+        "except",
+        "except for",
+        "except the",
+        "but",
+        "but the",
+        "excepto",
+        "menos",
+        "pero",
+        "pero las",
+        "pero los",
+    }
+)
+
+
+def _excepted(work: Work, at: int) -> bool:
+    """Whether the count is one that is told to be otherwise: "all 250 W except 4 that are 400", "... but the 6 in back are at 24 ft"."""
+    lead = at - 2 if work.text_at(at - 1) in ("the", "las", "los") else at - 1
+    if work.text_at(lead) not in _BUT and work.has(lead, "scope") != "except":
+        return False
+    end = _clause_end(work, at + 1, min(len(work.atoms), at + 12))
+    plain = work.text_at(lead).startswith(("but", "pero"))
+    return not plain or any(work.text_at(n) in _BEING for n in range(at + 1, end))
+
+
+_BEING = frozenset({"are", "is", "r", "have", "get", "need", "sit", "hang", "estan", "son", "tienen"})
 
 
 def _told(work: Work, low: int, high: int) -> bool:
@@ -340,6 +372,10 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
         return [], at
     work.use(at, at)
     work.use(part.first, part.last)
+    for n in range(at + 1, part.first):
+        if work.has(n, "scope") in ("all", "except"):
+            # "all 250 W except 4 that are 400": what is said of all is said of the others
+            work.atoms[n] = work.atoms[n]._replace(kind="w", mean={})
     return [
         Product(at, at, whole - part.many),
         Product(part.first, part.last, part.many, part=1, same=True, lead=low if ahead and not after else -1),

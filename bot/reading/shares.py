@@ -29,7 +29,7 @@ def bare(work: Work, at: int) -> bool:
     if not work.is_number(at):
         return False
     value = work.atoms[at].value
-    if value != int(value) or value < 1 or work.unit(at + 1) in _NO_COUNT:
+    if value != int(value) or value < 1 or work.count_unit(at + 1) in _NO_COUNT:
         return False
     if value >= 30 and work.has(at + 1, "source"):
         return False  # "400 MH" are watts

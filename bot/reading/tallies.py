@@ -181,17 +181,18 @@ def _already(work: Work, numbers: list[int]) -> None:
             continue
         words = []
         for index in range(at + 1, min(at + 8, len(work.atoms))):
-            if stop(work, index, ".;!?,"):
+            if stop(work, index, ".;!?,)"):
                 break
             words.append(index)
         texts = [work.text_at(index) for index in words]
         said = {word for text in texts for word in text.split()}
-        verb = next((text for text in texts[:3] if text in _ARE), None)
+        out = bool(texts) and texts[-1] in _OUT and len(texts) <= 2
+        verb = next((text for text in texts[:3] if text in _ARE), texts[-1] if out else None)
         matter = any(
             "source" in work.atoms[n].mean or work.unit(n) in ("w", "v", "ft") or work.is_number(n)
             for n in words
         )
-        if verb is None or matter or (_DONE.isdisjoint(said) and texts[0] not in _ARE):
+        if verb is None or matter or (_DONE.isdisjoint(said) and texts[0] not in _ARE and not out):
             continue
         take(work, at)
         for index in words:
@@ -201,6 +202,8 @@ def _already(work: Work, numbers: list[int]) -> None:
 
 _ARE = frozenset({"are", "is", "were", "was", "got", "have been", "has been", "been", "have", "ya", "already", "estan", "dont", "don't",
                   "arent", "aren't", "went", "fell", "quit", "died", "wont"})  # fmt: skip
+_OUT = frozenset({"are out", "r out", "out", "is out", "burned out", "burnt out", "not working", "out now"})
+"""What is said of a part that does not burn: "18 wall packs, 5 are out"."""
 _RESULT = words_of("so total totals totaling totalling = makes equals thats altogether adds comes")
 
 
