@@ -73,7 +73,11 @@ class Work:
     def count_unit(self, index: int) -> str | None:
         """The unit behind a number that may count: "in" set apart is where, not how long ("the 6 in back")."""
         unit = self.unit(index)
-        return None if unit == "inch" and self.atoms[index].text == "in" and not self.atoms[index].glued else unit
+        return (
+            None
+            if unit == "inch" and self.atoms[index].text == "in" and not self.atoms[index].glued
+            else unit
+        )
 
     def has(self, index: int, kind: str) -> Any:
         """The value of ``kind`` of the atom at ``index``; ``None`` where it has none."""

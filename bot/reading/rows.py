@@ -101,6 +101,8 @@ class RowReader:
         """The atoms of cells by their text: the rows of a table say much the same."""
         self.known: dict[str, tuple[int, Slots]] = {}
         """Where a row of that text began, and what it says."""
+        self.kind: tuple[int | None, Slots] = None, {}
+        """The column that named the kind of the last row that had one, and what it said."""
         first = [folded[row[0].start : row[0].end].strip() for row in table.rows if row]
         self.tagged = table.heads is None and all(
             _TAG.fullmatch(cell) and lamp_code(cell) is None for cell in first
@@ -168,10 +170,26 @@ class RowReader:
             above = cells
             slots = self.row(cells) if cells != row else self.same_row(row, whole)
             if slots:
+                self.blank_kind(cells, slots)
                 for slot, said in self.shared.items():
                     slots.setdefault(slot, said)
                 out.append(slots)
         return out
+
+    def blank_kind(self, cells: tuple[Cell, ...], slots: Slots) -> None:
+        """Give a row whose cell for the kind is left blank the kind of the row above it."""
+        named = {slot: slots[slot] for slot in ("family", "size") if slot in slots}
+        if named:
+            place = next(iter(named.values()))
+            column = next(
+                (n for n, cell in enumerate(cells) if cell.start <= place.start and place.end <= cell.end),
+                None,
+            )
+            self.kind = column, named
+            return
+        column, known = self.kind
+        if column is not None and column < len(cells) and cells[column].start == cells[column].end:
+            slots.update(known)
 
     def same_row(self, row: tuple[Cell, ...], whole: str) -> Slots:
         """One row; one that says the same as a row before is not read again."""

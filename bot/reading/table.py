@@ -146,6 +146,8 @@ def _guessed(head: str) -> str | None:
         )
     if have & {"spacing"}:
         return "spacing_ft"
+    if have & {"total", "totals"} and have & _LAMP_WORDS and not have & {"per", "ea", "each", "w", "watts"}:
+        return "ignore"  # lamps of all of them together
     if counts and have & _LAMP_WORDS and not have & {"fixture"} - {"per"}:
         return "lamps"
     if have & {"per"} and have & _LAMP_WORDS:
@@ -289,7 +291,7 @@ def _upright(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Tab
     while stop < len(lines):
         low, high = lines[stop]
         delimiter = _delimiter(folded[low:high])
-        if delimiter not in ("\t", "|"):
+        if delimiter not in ("\t", "|", "  "):
             break
         cells = _cells(folded, low, high, delimiter)
         role = role_of(folded[cells[0].start : cells[0].end]) if len(cells) >= 2 else None
@@ -361,6 +363,12 @@ def find_tables(folded: str) -> list[Table]:
                     break
                 cells = _align(folded, head, cells, (start, low))
             elif roles:
+                if (
+                    delimiter == "|"
+                    and len(cells) == len(roles) - 1
+                    and text.lstrip()[:1] == "|" != line.lstrip()[:1]
+                ):
+                    cells = (Cell(low, low), *cells)  # the first cell is left blank
                 if len(cells) < 2 or abs(len(cells) - len(roles)) > 2:
                     break
             elif delimiter == "  " and len(cells) == len(head) - 1 >= 2 and rows:
