@@ -146,6 +146,19 @@ def _is_not(work: Work, index: int) -> bool:
     )
 
 
+def _towards_led(work: Work, index: int) -> bool:
+    """Whether an arrow leads from what is there to the LED that is wanted: "400W MH hi-bay -> 150W LED"."""
+    for n in range(index + 1, min(index + 6, len(work.atoms))):
+        atom = work.atoms[n]
+        if atom.kind == "b":
+            return False
+        if "led" in atom.mean or "led" in atom.text.split() or atom.mean.get("family") == "panel":
+            return True
+        if atom.mean.get("flag") == "keep_housing":
+            return True
+    return False
+
+
 def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list[Mention]:
     """Drop what was taken back, and give its role to what replaced it."""
     if not mentions:
@@ -156,7 +169,12 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         index
         for index, atom in enumerate(work.atoms)
         if (atom.kind in ("p", "w") and (atom.text in _FIXES or "cue" in atom.mean) and _is_fix(work, index))
-        or (atom.text in (">", "→") and index and (atom.text == "→" or work.text_at(index - 1) in ("-", "=")))
+        or (
+            atom.text in (">", "→")
+            and index
+            and (atom.text == "→" or work.text_at(index - 1) in ("-", "="))
+            and not _towards_led(work, index)
+        )
     ]
     put_right: dict[int, Mention] = {}
     for number, mention in enumerate(mentions):

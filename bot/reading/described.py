@@ -314,4 +314,6 @@ class Described:
         after = [n for n in anchors if self.anchors[n].mention.first > index]
         if before and (work.text_at(back) in PREPOSITIONS or not after):
             return before[-1]
+        if before and self.anchors[before[-1]].counted and self.anchors[before[-1]].mention.last == index - 1:
+            return before[-1]  # "10 big high bays and 8 small ones"
         return (after or before)[0]

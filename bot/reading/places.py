@@ -265,6 +265,10 @@ class PlaceReader:
             if state is None:
                 continue
             last = at - 1
+            if work.atoms[last].kind == "b":
+                if not self.ends_line(state[1]):
+                    continue
+                last -= 1  # the state on a line of its own
             if work.text_at(last) in (",", "."):
                 last -= 1
             if last < 0:
@@ -311,6 +315,14 @@ class PlaceReader:
                     spans.append((at, last))
                     work.use(at, last)
                     return
+
+    def ends_line(self, last: int) -> bool:
+        """Whether behind an atom the line ends, a ZIP between at most."""
+        work = self.work
+        nxt = last + 1
+        if nxt < len(work.atoms) and work.atoms[nxt].kind == "n" and len(work.text_at(nxt)) == 5:
+            nxt += 1
+        return nxt >= len(work.atoms) or work.atoms[nxt].kind == "b"
 
     def stands_alone(self, first: int, last: int) -> bool:
         """Whether the words ``first`` to ``last`` are a city even without a state."""

@@ -69,6 +69,17 @@ def _pair(work: Work, mentions: list[Mention], at: int) -> list[int]:
     return run if len(run) > 1 else []
 
 
+def _pair_of_values(work: Work, mentions: list[Mention], at: int) -> list[int]:
+    """The mentions from ``at`` on that are watts in a list whose unit is said last: "250 and 400 watt"."""
+    for slot, run in runs_of(work, mentions[at : at + 8], len(work.atoms)):
+        if slot == "watts" and run[0] == 0:
+            for n in run:
+                option = next(o for o in mentions[at + n].options if o.slots[:1] and o.slots[0][0] == slot)
+                mentions[at + n] = mentions[at + n]._replace(options=(option,), bare=False)
+            return [at + n for n in run]
+    return []
+
+
 def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Repeat a count that is said for each of a list: "eighteen each of 2x4 and 2x2 troffers", "a dozen each wall packs and floods"."""
     out = list(mentions)
@@ -88,7 +99,7 @@ def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
             at = spots[-1] + len(spots)
             continue
         run = (
-            _pair(work, out, at + 1)
+            _pair(work, out, at + 1) or _pair_of_values(work, out, at + 1)
             if count is not None and work.text_at(mention.first - 1) not in (")", "-", ",")
             else []
         )
@@ -320,6 +331,55 @@ def each_behind(work: Work, mentions: list[Mention]) -> list[Mention]:
     return mentions
 
 
+def each_of_all(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Give a count that is said of each behind types that are told in several words to all: "70w hps pack and 150w hps pack, 8 of each"."""
+    counts = [n for n, m in enumerate(mentions) if best(m) == "qty"]
+    if len(counts) != 1 or counts[0] < 3:
+        return mentions
+    at = counts[0]
+    count = _as_count(mentions[at])
+    said = {work.text_at(n) for n in range(mentions[at].last, mentions[at].last + 2)}
+    if count is None or said.isdisjoint(
+        {"each", "ea", "apiece", "of each", "of each one", "of both", "each one"}
+    ):
+        return mentions
+    types = [n for n in range(at) if best(mentions[n]) == "family"]
+    if len(types) < 2 or mentions[at].gap < 1 or any("_scope" in m.slots for m in mentions):
+        return mentions
+    out: list[Mention] = []
+    for n, mention in enumerate(mentions):
+        if n == at:
+            continue
+        out.append(mention)
+        if n in types:
+            out.append(count._replace(gap=0))
+    return out
+
+
+def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Give a place that has "the same" the count of the type before it: "1st floor: 42 troffers 2x4. 2nd floor: same."."""
+    out: list[Mention] = []
+    for n, mention in enumerate(mentions):
+        counted = next((m for m in reversed(out) if best(m) == "qty"), None)
+        after = mention.last + 1
+        ends = after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
+        nxt = mentions[n + 1] if n + 1 < len(mentions) else None
+        if (
+            counted is not None
+            and mention.options[0].slots == (("_same", True),)
+            and ends
+            and mention.gap >= 2
+            and work.text_at(mention.first - 1) in (":", "-", "=", "is", "has", "has the", "the", "gets")
+            and (nxt is None or nxt.gap >= 3 or best(nxt) == "qty")
+        ):
+            many = dict(counted.options[0].slots)["qty"]
+            same = Option((("qty", many), ("_same", True)), 4.0, "the same there")
+            out.append(mention._replace(options=(same,), others=(None,)))
+            continue
+        out.append(mention)
+    return out
+
+
 def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Repeat for every type of a list what its verb says of all: "20 troffers and 8 cans need to be 3500K"."""
     verbs = [
@@ -440,7 +500,7 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
     if len(mentions) < 4:
         return mentions
-    mentions = headed(work, mentions)
+    mentions = same_there(work, each_of_all(work, headed(work, mentions)))
     dealt = zipped(work, mentions)
     if dealt is mentions:
         dealt = lamps_in_turn(work, in_turn(work, each_behind(work, each_of(work, mentions))))
