@@ -150,7 +150,8 @@ def _per_pole(
         if (
             work.text_at(lead) in ("w", "with", "w/", "has", "have", "having", "holding", "carrying", "con")
             and any("poles" in work.cue(n) for n in range(max(0, lead - 3), lead))
-            and work.text_at(at + 1) in ("heads", "head", "cabezas")
+            and work.text_at(at + 1)
+            in ("heads", "head", "cabezas", "luminarias", "luminarios", "lamparas", "fixtures", "lights")
             and value <= 4
         ):
             # "5 poles w 4 heads": on each pole, which carries no more
@@ -376,7 +377,8 @@ def _stated_heads(work: Work) -> int | None:
 
 
 def _rows(work: Work) -> list[Product]:
-    """As in "6 rows of 9"; a total said elsewhere stands."""
+    """As in "6 rows of 9", "... and 2 rows of 5 in the annex"; a total said elsewhere stands."""
+    out: list[Product] = []
     for at in work.numbers:
         if not work.is_number(at) or "rows" not in work.cue(at + 1):
             continue
@@ -386,13 +388,19 @@ def _rows(work: Work) -> list[Product]:
         if not work.is_number(step) or work.unit(step + 1) in ("ft", "w", "v", "lamps"):
             continue
         qty = int(work.atoms[at].value * work.atoms[step].value)
-        for index in range(len(work.atoms)):
-            if index not in (at, step) and work.is_number(index) and work.atoms[index].value == qty:
-                work.use(at, step)
-                return []
+        stated = any(
+            index not in (at, step) and work.is_number(index) and work.atoms[index].value == qty
+            for index in range(len(work.atoms))
+        )
         work.use(at, step)
-        return [Product(at, step, qty)]
-    return []
+        if stated:
+            return []
+        own = any(
+            "family" in work.atoms[n].mean or "size" in work.atoms[n].mean
+            for n in range(step + 1, min(step + 5, len(work.atoms)))
+        )
+        out.append(Product(at, step, qty, part=0 if own else len(out)))
+    return out
 
 
 HOLDERS = frozenset(

@@ -208,6 +208,11 @@ class Neighbours:
             and not work.is_number(at + 3)
         ):
             return True  # "3 are at the back door and 4 are on the side"
+        if self.clause_start(at) and "ones" in (
+            after,
+            work.text_at(at + 2) if work.atoms[at + 1 : at + 2] and work.atoms[at + 1].kind == "w" else "",
+        ):
+            return True  # "10 high bays and 8 small ones"
         if behind and (self.clause_start(at) or before in _COUNTING or before in PLACE_NOUNS):
             return True
         ends = (

@@ -111,6 +111,8 @@ class Roles(Pointing):
                 )
                 if kind == "family" and ("recessed" in atom.text or "empotra" in atom.text):
                     extra["mount"] = "recessed"
+                if kind == "family" and "size" in mean:
+                    extra["size"] = mean["size"]
                 if kind == "family" and self._goes_on(at, mean[kind]):
                     return at + 1
                 self.fix(at, at, rule, **{kind: mean[kind]}, **extra)

@@ -183,7 +183,7 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
         value = 2 if pair else int(work.atoms[at].value)
         if value > 200:
             continue
-        mark = _shared_out(work, at)
+        mark = _shared_out(work, at) if work.text_at(at - 1) not in ("another", "other") else None
         holder = None
         if mark is not None:
             near = bisect_left(holders, (at, 0, 0))
@@ -192,7 +192,8 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
         elif (
             last_share is not None
             and "join" in work.atoms[at - 1].mean
-            and work.text_at(at - 1) not in ("plus", "+", "also", "as well as", "then", "along with")
+            and work.text_at(at - 1)
+            not in ("another", "other", "plus", "+", "also", "as well as", "then", "along with")
             and not ("poles" in work.cue(last_share[1][1]) and _off_poles(work, at))
             and near_noun(work, at)
             and not _stopped(work, last_share[0], at)

@@ -78,7 +78,8 @@ def parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> l
     begin = to - last.words
     if last.words < 2 or not 13 < last.value < 10_000:
         return None
-    after = words[to : to + 5]
+    behind = to + 1 if words[to : to + 1] == ["-"] else to  # "hundred and twenty four-foot strips"
+    after = words[behind : behind + 5]
     if after[:1] and after[0] in ("watt", "watts", "w", "t", "t8", "t12"):
         rest = after[1:] if after[0] in ("watt", "watts", "w") else after
         name = (

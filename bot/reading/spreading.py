@@ -373,7 +373,7 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
             and (nxt is None or nxt.gap >= 3 or best(nxt) == "qty")
         ):
             many = dict(counted.options[0].slots)["qty"]
-            same = Option((("qty", many), ("_same", True)), 4.0, "the same there")
+            same = Option((("qty", many), ("_placed", True), ("_same", True)), 4.0, "the same there")
             out.append(mention._replace(options=(same,), others=(None,)))
             continue
         out.append(mention)
@@ -496,10 +496,53 @@ def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out
 
 
+_ELLIPTIC = frozenset({"lamps", "watts", "height_ft", "voltage", "cct_k"})
+
+
+def unit_of_the_part_before(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Give a bare number of a part the unit of the part before: "20 have 4 lamps and the rest 3"."""
+    out = mentions
+    for at in range(2, len(mentions)):
+        mention = mentions[at]
+        lead = mentions[at - 1]
+        if (
+            not mention.bare
+            or "_part" not in lead.slots
+            or mention.gap > 1
+            or mention.options[0].rule == "labelled"
+        ):
+            continue
+        if (
+            at + 1 < len(mentions)
+            and mentions[at + 1].gap == 0
+            and best(mentions[at + 1]) in ("family", "size", "source")
+        ):
+            continue
+        told = next(
+            (n for n in range(at - 2, -1, -1) if best(mentions[n]) in _ELLIPTIC and not mentions[n].bare),
+            None,
+        )
+        if told is None or told == 0 or mentions[told - 1].options[0].rule != "worked out":
+            continue
+        slot = best(mentions[told])
+        value = float(work.atoms[mention.first].value)
+        there = mentions[told].options[0].slots[0][1]
+        near = isinstance(there, (int, float)) and there / 4 <= value <= there * 4
+        if not near or (slot == "lamps" and value > 8):
+            continue
+        if out is mentions:
+            out = list(mentions)
+        whole = slot in ("lamps", "voltage", "cct_k")
+        said = Option(((slot, int(value) if whole else value),), 4.0, "unit of the part before")
+        out[at] = mention._replace(options=(said,), bare=False)
+    return out
+
+
 def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
     if len(mentions) < 4:
         return mentions
+    mentions = unit_of_the_part_before(work, mentions)
     mentions = same_there(work, each_of_all(work, headed(work, mentions)))
     dealt = zipped(work, mentions)
     if dealt is mentions:

@@ -37,6 +37,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("spot", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:aisle|pump|press|bay|dock|gate|level|warehouse|plant|gym|hangar|zone|pier|court|field|line|machine|door|salon|sala|nivel|oven|tank|booth|stage|phase|panel|breaker|pole|fixture|light|lane|hole|shop|pod|silo|cell|bkr|court|desk|table|cabin|stall|post office|truck|van|unit|tower|wing|area|section|row|col|column|grid|hangar|barn) ?\d{1,4}[a-d]?(?=[,.:;)!?\n]|$| - | [a-z])(?!\.\d)"),
     ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote|dept|department|panel|pnl|breaker|mdp|bkr|drawing|sheet|detail|addendum|bid|bin|grade|lab|pod|gate)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}[a-f]?(?:-[a-z0-9]{1,12}){0,3}(?:,\d{1,4}(?![\d.])){0,8}(?:(?: ?- ?| thru | through | to | and | & )\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
     ("location", r"(?<![a-z])(?:ticket|claim|job|reference|quote|order|contract|wo|work order|bid|cust(?:omer)?|truck|school|item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
+    ("circuit", r"(?<![a-z])(?:ckts?|circuits?|cktos?|circuitos?)\.? #?\d{1,3}(?:(?:, ?|/| & | and | y |, and )#?\d{1,3}(?!\d)){0,8}(?![\d.]|\s?(?:w|watts?|v|volts?|ft)\b|['\"%])"),
     ("wire", r"# ?\d{1,2} (?:wire|awg|ga|thhn|cu|copper|cable)|\(\d{1,3} ?a\)|(?<![\w.])\d{2,3} ?a(?= (?:breaker|service|circuit|panel|feed)|[,.)])|(?<![a-z])ckts? \d{1,3}(?:, ?\d{1,3}){0,6}"),
     ("page", r"(?<![\w.])\d{1,2} of \d{1,2}(?! (?:the|our|them|those|my|these|em)\b| ?(?:w|ft|v)\b)(?=[:;,.)\n]| (?:emails?|pages?|texts?|messages?|parts?))"),
     ("zeros", r"(?<![\w.,$])0\d{1,11}(?![\w.,]*\d|\.\d)(?! ?(?:cents|per|/))"),
@@ -252,7 +253,7 @@ def counts_behind(folded: str, end: int) -> bool:
 
 _COUNTED = frozenset({"family", "source", "size", "generic", "unit"})
 _BREAKS = words_of(
-    "of de and has have is are went fell keeps on in at with needs need the for y en con tiene"
+    "of de and has have is are went fell keeps feed feeds fed serve serves power powers on in at with needs need the for y en con tiene"
 )
 
 
@@ -313,6 +314,12 @@ def strangers(folded: str) -> list[Mask]:
                 mean = {"holders": high - low + 1}
         elif name == "monthday" and "." in match.group() and counts_behind(folded, end):
             continue  # "in March. 40 high bays"
+        elif name == "circuit" and counts_behind(folded, end):
+            # "circuit 14 and 6 floods": the last number counts
+            cut = max(match.group().rfind(mark) for mark in (",", " and ", " & ", " y "))
+            if cut < 0:
+                continue
+            end = start + cut
         elif name == "plan" and _LAMP_BEFORE.search(folded, max(0, start - 14), start):
             # "PSMH 320 x 12": watts and a count
             continue

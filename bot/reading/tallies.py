@@ -34,7 +34,13 @@ def tallies(work: Work) -> list[Product]:
         left = _stated_result(work, numbers) or _less(work, numbers)
         _already(work, numbers)
         left = left or _fewer(work, numbers)
-    found = [*left, *shares(work, holders), *_sums(work, numbers), *_spares(work, numbers)]
+    found = [
+        *left,
+        *_times(work, numbers),
+        *shares(work, holders),
+        *_sums(work, numbers),
+        *_spares(work, numbers),
+    ]
     for first, last, _ in holders:
         # "4 hallways, 7 wraps": rooms are no luminaires
         if work.is_number(first) and work.text_at(last) in HOLDERS and not work.unit(first + 1):
@@ -45,6 +51,22 @@ def tallies(work: Work) -> list[Product]:
 
 
 # --- sums, spares, and what is left -------------------------------------------------------------------------------
+
+
+def _times(work: Work, numbers: list[int]) -> list[Product]:
+    """Counts written as a product: "3*8 high bays"."""
+    out: list[Product] = []
+    for at in numbers:
+        if (
+            work.text_at(at + 1) == "*"
+            and work.atoms[at + 1].glued
+            and bare(work, at + 2)
+            and near_noun(work, at + 2)
+        ):
+            total = int(work.atoms[at].value * work.atoms[at + 2].value)
+            work.use(at, at + 2)
+            out.append(Product(at, at + 2, total, part=0))
+    return out
 
 
 def _placed(work: Work, at: int) -> bool:
@@ -71,6 +93,11 @@ def _sums(work: Work, numbers: list[int]) -> list[Product]:
     for index in range(run[-1] + 1, min(run[-1] + 12, len(work.atoms))):
         if work.has(index, "scope") in ("all", "same") or work.text_at(index) in ("all", "todas", "todos"):
             total = sum(int(work.atoms[at].value) for at in run)
+            low = run[0]
+            while low > 0 and not stop(work, low - 1):
+                low -= 1
+            if any(noun(work, n) for n in range(low, run[0])):
+                return []  # "6 wall packs on the north side and 6 on the south plus 3 by the gate": each place is a line
             if not any(noun(work, n) for n in range(run[0], index)):
                 for at in run:
                     work.use(at, at)
