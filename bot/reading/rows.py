@@ -178,7 +178,7 @@ class RowReader:
 
     def blank_kind(self, cells: tuple[Cell, ...], slots: Slots) -> None:
         """Give a row whose cell for the kind is left blank the kind of the row above it."""
-        named = {slot: slots[slot] for slot in ("family", "size") if slot in slots}
+        named: Slots = {slot: slots[slot] for slot in ("family", "size") if slot in slots}
         if named:
             place = next(iter(named.values()))
             column = next(
