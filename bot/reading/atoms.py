@@ -9,7 +9,7 @@ from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code, long_code
 from bot.reading.phrasing import Key, Meanings
 from bot.reading.spelling import begins, completes, number_word, respelt, unit_word
-from bot.reading.spoken import DIGIT_WORDS, parted, reheard, unhyphened
+from bot.reading.spoken import DIGIT_WORDS, HEARD_WRONG, parted, reheard, unhyphened
 from bot.reading.tokens import Token
 from bot.reading.words import lexicon
 
@@ -402,7 +402,7 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
     if "-" in [token.text for token in tokens]:
         tokens = unhyphened(tokens)
     words, mended = _respell(tokens)
-    if "hundred" in words or "hunderd" in words:
+    if not HEARD_WRONG.isdisjoint(words):
         reheard(words)
     out: list[Atom] = []
     new = tuple.__new__  # a named tuple's own constructor takes twice as long

@@ -437,6 +437,8 @@ class BareNumbers(Neighbours):
                     for n in range(at + 1, min(at + 7, len(work.atoms)))
                 ):
                     score += 2.0
+            if work.has(at + 1, "source") is not None and work.unit(at + 2) == "lamps" and "qty" in self.seen:
+                score += 2.0  # "20 troffers, 4 T8 lamps"
             if inside:
                 score += lamps["inside"]
             options.append(Option((("lamps", int(value)),), score, "lamps"))

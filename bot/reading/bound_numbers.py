@@ -71,6 +71,14 @@ class BoundNumbers(Measures):
                 options = [Option((("lamps", whole),), 2.0, "lamps"), Option((), -1.0, "nothing")]
                 self.add(at, step, *options)
                 return step + 1
+        if (
+            unit == "inch"
+            and 60 < value <= 600
+            and ("up" in work.cue(prev) or "up" in work.cue(prev - 1) or "up" in work.cue(step + 1))
+            and "linear" not in work.text_at(prev)
+        ):
+            self.fix(at, step, "height in inches", height_ft=round(value / 12, 2))  # "hung at 180 inches"
+            return step + 1
         if unit == "inch" and value in (24, 36, 48, 60, 72, 96) and self.linear_near(step):
             self.add(
                 at,

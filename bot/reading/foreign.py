@@ -282,6 +282,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             work.unit(n + 1) in ("ft", "m", "w", "v") for n in inside if n < at
         ):
             continue  # "I said 15 ft to your guy but it's really 18"
+        if "up" in work.cue(at + 1) and "poles" not in work.cue(at + 1):
+            continue  # "sits 14 up"
         if work.unit(at + 1) in ("ft", "m") and _LIFTS.intersection(
             work.text_at(n) for n in (at - 1, at - 2, at + 2)
         ):

@@ -295,7 +295,13 @@ class Measures(BareNumbers):
             or (
                 "spacing" in work.cue(last + 2)
                 and not work.has(last + 1, "join")
-                and work.atoms[last + 1].kind == "w"
+                and (
+                    work.atoms[last + 1].kind == "w"
+                    or (
+                        work.text_at(last + 1) in ("pole", "light", "fixture", "head")
+                        and work.text_at(last + 2) == "spacing"
+                    )
+                )
             )
             or (
                 "spacing" in work.cue(self.before(at))

@@ -17,6 +17,7 @@ from bot.reading.amounts import (
 from bot.reading.clause import Work, ends_clause
 from bot.reading.message import Said
 from bot.reading.shape import Fault
+from bot.reading.words import words_of
 
 _RATE_WORDS = frozenset({"rate", "demand"})
 _KINDS = ("rebate", "labor", "budget", "price_now", "payback", "rate", "demand")
@@ -170,13 +171,18 @@ _COINS = {"dime": 0.10, "nickel": 0.05, "penny": 0.01, "quarter": 0.25}
 def _dime(work: Work, at: int) -> None:
     """As in "a dime a kilowatt": a coin's name as a rate."""
     value = _COINS[work.text_at(at)]
+    last = at
+    if work.text_at(at + 1) in ("and", "n") and work.text_at(at + 2) in ("a", "1") and work.text_at(at + 3) == "half":
+        value += 0.005  # "a nickel and a half": half a cent more
+        last = at + 3
+    at, coin = last, at
     if work.text_at(at + 1) in _PER and work.unit(at + 2) in ("kwh", "kw"):
-        work.say("rate_per_kwh", value, at, at + 2, "coin")
-    elif work.text_at(at - 1) == "a" and any(
-        "rate" in work.cue(n) and not any(atom.kind in "sb" for atom in work.atoms[n:at])
-        for n in range(max(0, at - 5), at - 1)
+        work.say("rate_per_kwh", value, coin, at + 2, "coin")
+    elif work.text_at(coin - 1) == "a" and any(
+        "rate" in work.cue(n) and not any(atom.kind in "sb" for atom in work.atoms[n:coin])
+        for n in range(max(0, coin - 5), coin - 1)
     ):
-        work.say("rate_per_kwh", value, at - 1, at, "coin")  # "power runs a dime"
+        work.say("rate_per_kwh", value, coin - 1, at, "coin")  # "power runs a dime"
 
 
 def read_money(work: Work) -> None:
@@ -389,7 +395,7 @@ def read_money(work: Work) -> None:
                     work.unit(at + 1) == "each"
                     and not work.text_at(at + 1).startswith(("of", "off", "total", "count"))
                 )
-                or work.text_at(at + 1) in ("for", "por", "on")
+                or work.text_at(at + 1) in ("for", "por", "on", "new", "brand new", "nuevo", "nueva", "nuevos", "nuevas")
                 or any(
                     work.unit(n) == "each"
                     or work.text_at(n) in ("each one", "each", "every one", "cada uno", "cada una", "apiece")
@@ -483,16 +489,16 @@ def _cue_before(work: Work, first: int) -> str | None:
     return None
 
 
+_RATE_TAILS = words_of("and y power flat blended currently today now even parejo parejos all-in here")
+"""Words that may follow a rate whose unit is not said: "rate 12 flat"."""
+
+
 def _bare(work: Work, at: int) -> bool:
     """Whether nothing after the number says that it counts or measures something."""
     if at + 1 >= len(work.atoms):
         return True
     nxt = work.atoms[at + 1]
-    return (nxt.kind in ("s", "b") and nxt.text not in ("'", '"', "x", "-", "/")) or nxt.text in (
-        "and",
-        "y",
-        "power",
-    )
+    return (nxt.kind in ("s", "b") and nxt.text not in ("'", '"', "x", "-", "/")) or nxt.text in _RATE_TAILS
 
 
 def _has_other_unit(work: Work, at: int) -> bool:

@@ -420,6 +420,14 @@ class Neighbours:
                 )
             if atom.text == "pls" and work.unit(index - 1) == "w":
                 return True
+            if (
+                index == at + 1
+                and atom.mean.get("source") in TUBES
+                and work.text_at(index + 1) in ("lamps", "tubes", "bulbs", "tubos", "focos")
+                and not self.seen.isdisjoint(("family", "size"))
+                and "lamps" not in self.seen
+            ):
+                return True  # "20 troffers, 4 T8 lamps"
             if atom.kind == "c" or atom.mean.get("source") in TUBES:
                 return (
                     atom.mean.get("source") in TUBES

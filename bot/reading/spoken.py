@@ -2,7 +2,7 @@
 
 from bot.reading import numerals
 from bot.reading.tokens import Token
-from bot.reading.words import words_of
+from bot.reading.words import lexicon, words_of
 
 DIGIT_WORDS = {"oh": 0, "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
                 "eight": 8, "nine": 9}  # fmt: skip
@@ -121,24 +121,77 @@ def parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> l
     return None
 
 
-_MISHEARD = {"for": "four", "fore": "four", "to": "two", "too": "two", "won": "one", "ate": "eight"}
+_SURELY = {"fore": "four", "won": "one", "ate": "eight", "tree": "three", "sicks": "six"}
+"""Words that no number's place gives another sense."""
+_PERHAPS = {"for": "four", "to": "two", "too": "two", "sick": "six"}
+_MISHEARD = _SURELY | _PERHAPS
+_UNITS = words_of("foot feet ft watt watts wat volt volts lamp lamps lampers tube tubes bulb bulbs inch inches")
+_WATT = words_of("watt watts wat wats w")
+_HOLDING = words_of("with w has have takes take holds hold each are use uses")
+_ASKING = words_of("need got have want the some old those with replace replacing quote price , of are")
+_AFTER_NUMBER = {"sense": "cents", "scents": "cents", "bolts": "volts", "vaults": "volts", "vults": "volts"}
+HEARD_WRONG = frozenset([*_MISHEARD, *_AFTER_NUMBER])
+
+
+def _is_number(word: str) -> bool:
+    return word in numerals.WORDS or word in DIGIT_WORDS or word.replace(".", "").isdigit()
+
+
+def _names(words: list[str], at: int, *kinds: str) -> bool:
+    """Whether a name of the trade of one of these kinds stands at ``at``."""
+    return at < len(words) and any(
+        not mean.keys().isdisjoint(kinds) and words[at + 1 : at + 1 + len(rest)] == list(rest)
+        for rest, mean in lexicon().phrases.get(words[at], ())
+    )
+
+
+def _in_number(words: list[str], at: int) -> bool:
+    """Whether what was heard as another word at ``at`` is a number: by what stands beside it."""
+    word = words[at]
+    before = words[at - 1] if at else ""
+    after = words[at + 1] if at + 1 < len(words) else ""
+    beyond = words[at + 2] if at + 2 < len(words) else ""
+    sure = word in _SURELY
+    if after in numerals.HUNDRED:
+        to = at + 2
+        while to < len(words) and words[to] in numerals.WORDS:
+            to += 1
+        unit = words[to] if to < len(words) else ""
+        return before not in numerals.WORDS and (word not in ("to", "for") or unit in _WATT or unit in ("volt", "volts"))
+    if before in numerals.TENS and not before.endswith("s"):
+        # "twenty for hi bays", "twenty too foot ceiling"; "twenty to thirty" is a range
+        return after in _UNITS or (word != "to" and _names(words, at + 1, "family"))
+    if after in ("lamp", "lamps", "lampers", "tube", "tubes", "bulb", "bulbs"):
+        if sure or before in _HOLDING or (word == "sick" and after.startswith("lamp")):
+            return True
+        return after in ("lamp", "tube", "lampers") and (
+            beyond in ("t", "tea", "tee") or _names(words, at + 2, "source", "family", "size")
+        )
+    if after == "of" and beyond in ("them", "em", "those", "these", "um"):
+        return word != "sick"
+    if word in ("to", "too") and after == "shifts":
+        return True
+    if after in numerals.TENS:
+        # "won seventy five watt", "to seventy seven volt"
+        to = at + 3 if beyond in DIGIT_WORDS else at + 2
+        unit = words[to] if to < len(words) else ""
+        if word == "won":
+            return True
+        said = numerals.split([_MISHEARD[word], *words[at + 1 : to]])[0]
+        if len(said) != 1 or said[0].value not in numerals.FAMILIAR:
+            return False
+        return unit in ("volt", "volts") or (unit in _WATT and (word != "to" or before in _ASKING or not before))
+    return word in ("ate", "won", "tree") and not _is_number(before) and _names(words, at + 1, "family")
 
 
 def reheard(words: list[str]) -> None:
-    """As in "for hundred watt": a number word that was heard as another, right before "hundred"."""
-    for at in range(len(words) - 1):
-        if words[at + 1] in ("hundred", "hunderd", "hunnerd") and words[at] in _MISHEARD:
-            if at and words[at - 1] in numerals.WORDS:
-                continue
-            if words[at] in ("to", "for") and words[at + 2 : at + 3] not in (
-                ["watt"],
-                ["watts"],
-                ["wat"],
-                ["wats"],
-                ["w"],
-            ):
-                continue
-            words[at] = _MISHEARD[words[at]]
+    """Put right, in place, number words and units that were heard as others: "for hundred watt", "with to lamps", "eleven sense"."""
+    for at, word in enumerate(words):
+        if word in _AFTER_NUMBER:
+            if at and _is_number(words[at - 1]):
+                words[at] = _AFTER_NUMBER[word]
+        elif word in _MISHEARD and _in_number(words, at):
+            words[at] = _MISHEARD[word]
 
 
 _SMALL = words_of("one two three four five six seven eight nine")

@@ -50,10 +50,24 @@ _SLIPS = re.compile(r"(?<=\d)(?:o{1,3}(?=\d|[wvk]|[\s,.]|$)|l(?=\d))")
 _LEADERS = re.compile(r"[.·_]{4,200}(?=[ \t]{0,3}\d{1,5}[ \t]{0,3}(?:ea)?[ \t]{0,3}$)", re.MULTILINE)
 
 
+_DECIMAL_COMMA = re.compile(
+    r"(?<![\d.,])(\d{1,3}),(\d{1,2})(?=(?: ?/ ?| {0,2}(?:por |el |al |la |cada |x ))?(?:kwh|kw|kilo\w{0,12}|k ?watt)"
+    r"| {0,2}(?:m|mts?|metros?|meters?|metres?|pies|pulgadas?|pesos?|dolares|centavos?|anos?|horas?|hrs|volts|watts|por ciento)(?![a-z])|%)"
+    r"|(?<=a )(\d),(\d{2})(?= (?:el|la|por) )"
+)
+"""A comma for the decimal point, known by what is measured: "7,5 metros", "2,45 el kwh"."""
+_POINTED_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d00(?![\d.,])")
+"""A point between thousands: nothing of the trade is measured to three decimals that end in two zeros."""
+
+
 def mend_digits(folded: str) -> str:
     """Letters typed for digits: ``1ooow`` is 1000 W, ``1l2`` is 112; dots that lead to a count at the end of a line are
-    a comma. As long as the text.
+    a comma; ``7,5 m`` is 7.5 m and ``20.000`` is 20,000. As long as the text.
     """
+    if "," in folded:
+        folded = _DECIMAL_COMMA.sub(lambda found: found.group().replace(",", "."), folded)
+    if "00" in folded and "." in folded:
+        folded = _POINTED_THOUSANDS.sub(lambda found: found.group().replace(".", ","), folded)
     if "...." in folded or "____" in folded:
         folded = _LEADERS.sub(lambda found: "," + " " * (len(found.group()) - 1), folded)
     return _SLIPS.sub(lambda found: "1" if found.group() == "l" else "0" * len(found.group()), folded)
