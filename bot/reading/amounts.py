@@ -55,9 +55,10 @@ def now(work: Work, at: int) -> bool:
 
 def in_all(work: Work, first: int, last: int) -> bool:
     """Whether an amount of rebate or labor is said to be a total, or is a quote for the lot."""
+    each = each_after(work, last)
     near = {
         word
-        for n in range(max(0, first - 6), min(len(work.atoms), last + 5))
+        for n in range(first if each else max(0, first - 6), min(len(work.atoms), last + 5))
         if n < first or n > last
         for word in work.text_at(n).split()
     }

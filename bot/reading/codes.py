@@ -96,7 +96,7 @@ def long_code(run: str) -> dict[str, Any] | None:
     return None
 
 
-_SHORT_TUBE = re.compile(r"^f(17|25|32|34|40|54|28|96(?=s))s?$")
+_SHORT_TUBE = re.compile(r"^fo?(17|25|32|34|40|54|28|96(?=s))s?$")
 _SHORT_TUBES: dict[str, dict[str, Any]] = {
     "17": {"source": "T8", "watts": 17.0, "lamp_feet": 2.0},
     "25": {"source": "T8", "watts": 25.0, "lamp_feet": 3.0},

@@ -191,6 +191,26 @@ def _hours_context(work: Work, first: int, last: int) -> bool:
     return any(work.text_at(index) in _OPEN or work.has(index, "days") in (5, 6, 7, 2) for index in near)
 
 
+_WEEK = {name: number for number, names in enumerate(
+    ("mon monday mondays lunes lun", "tue tues tuesday tuesdays martes mar", "wed weds wednesday wednesdays miercoles mie", "thu thur thurs thursday thursdays jueves jue",
+     "fri friday fridays viernes vie", "sat saturday saturdays sabado sabados sab", "sun sunday sundays domingo domingos dom")) for name in names.split()}  # fmt: skip
+_DAY_TO = frozenset({"-", "to", "thru", "through", "til", "till", "until", "thr", "a", "al", "hasta"})
+
+
+def _day_ranges(work: Work) -> None:
+    """Make "tue thru sun" one atom that says how many days they are."""
+    atoms = work.atoms
+    for at in range(len(atoms) - 2):
+        begin, end = _WEEK.get(atoms[at].text), _WEEK.get(atoms[at + 2].text)
+        if begin is None or end is None or work.used[at] or atoms[at + 1].text not in _DAY_TO:
+            continue
+        atoms[at] = atoms[at]._replace(
+            kind="p", text="days", end=atoms[at + 2].end, mean={"days": (end - begin) % 7 + 1}
+        )
+        atoms[at + 2] = atoms[at + 2]._replace(kind="w", mean={})
+        work.use(at + 1, at + 2)
+
+
 def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
     """Days a week said anywhere: (days, first, last, a single day was named)."""
     found: list[tuple[float, int, int, bool]] = []
@@ -421,6 +441,7 @@ def _work_week(work: Work) -> bool:
 
 def read_hours(work: Work) -> None:
     """Find the schedule of the stretch."""
+    _day_ranges(work)
     if (
         ("tens" in work.folded or "s" in work.folded)
         and any(name in work.folded for name in _TENS)
@@ -542,6 +563,7 @@ def _week_hours(work: Work, ranges: list[_Found]) -> float | None:
     for number, found in enumerate(ranges):
         days = None
         low, high = bounds[number], bounds[number + 1]
+        nearest = 99
         for at in range(max(0, found.first - 6), min(len(work.atoms), found.last + 7)):
             if not low <= at <= high and not (
                 work.has(at, "days")
@@ -552,10 +574,10 @@ def _week_hours(work: Work, ranges: list[_Found]) -> float | None:
                 continue
             named = work.has(at, "days")
             if named is not None:
-                days = float(named)
                 work.use(at, at)
-                if named == 1:
-                    break
+                away = at - found.last if at > found.last else found.first - at + 1
+                if away < nearest:
+                    days, nearest = float(named), away
         if days is None:
             return None
         total += found.hours * days

@@ -48,6 +48,18 @@ def _phrases() -> IntentPhrases:
     }
 
 
+@lru_cache(maxsize=2)
+def intent_words(intent: str = "") -> frozenset[str]:
+    """Every word that stands in some phrase of the intents; of one intent alone where it is named."""
+    return frozenset(
+        word
+        for first, rests in _phrases().items()
+        for rest, names in rests
+        if not intent or any(name.startswith(intent) for name in names)
+        for word in (first, *rest)
+    )
+
+
 _CALL = Late(
     r"(?:someone|somebody|anyone|anybody|a person|a human|alguien) (?:there |else )?(?:i|we|that i|who i|con quien|a quien) (?:can|could|may|puedo|pueda) (?:just )?(?:call|talk|speak|hablar|llamar|phone)|"
     r"(?:get|put|have|need|want) (?:me |us )?(?:somebody|someone|a person|a human|a rep|anybody|anyone|him|her|alguien)(?: real| live)? (?:on the (?:phone|line)|al telefono)|"

@@ -172,7 +172,11 @@ def _dime(work: Work, at: int) -> None:
     """As in "a dime a kilowatt": a coin's name as a rate."""
     value = _COINS[work.text_at(at)]
     last = at
-    if work.text_at(at + 1) in ("and", "n") and work.text_at(at + 2) in ("a", "1") and work.text_at(at + 3) == "half":
+    if (
+        work.text_at(at + 1) in ("and", "n")
+        and work.text_at(at + 2) in ("a", "1")
+        and work.text_at(at + 3) == "half"
+    ):
         value += 0.005  # "a nickel and a half": half a cent more
         last = at + 3
     at, coin = last, at
@@ -395,7 +399,8 @@ def read_money(work: Work) -> None:
                     work.unit(at + 1) == "each"
                     and not work.text_at(at + 1).startswith(("of", "off", "total", "count"))
                 )
-                or work.text_at(at + 1) in ("for", "por", "on", "new", "brand new", "nuevo", "nueva", "nuevos", "nuevas")
+                or work.text_at(at + 1)
+                in ("for", "por", "on", "new", "brand new", "nuevo", "nueva", "nuevos", "nuevas")
                 or any(
                     work.unit(n) == "each"
                     or work.text_at(n) in ("each one", "each", "every one", "cada uno", "cada una", "apiece")

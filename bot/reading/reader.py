@@ -11,6 +11,7 @@ from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
 from bot.reading.commands import command_of
 from bot.reading.corrections import amend, only_asked, turned
+from bot.reading.cue_words import mended, with_sent_places
 from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
@@ -155,6 +156,13 @@ def read_message(
             ),
             kept,
             len(text),
+        )
+    if (put_right := mended(text, folded)) is not None:
+        better, kept = put_right
+        return with_sent_places(
+            read_message(better, asked=asked, in_conversation=in_conversation, max_bytes=None, known=known),
+            kept,
+            text,
         )
     prose = folded
     rows: list[dict[str, Said]] = []

@@ -10,6 +10,9 @@ from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
 from bot.reading.sameness import same_slots
 
+_UP_AT = frozenset(
+    {"up at", "up to", "up on", "mounted at", "hung at", "up by", "up", "height of", "level with"}
+)
 _LEVELS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
@@ -143,6 +146,9 @@ class Roles(Pointing):
             else:
                 self.fix(at, at, rule, **{mean["flag"]: True})
             return at + 1
+        if "colour" in mean and self._in_kelvin(at):
+            work.use(at, at)  # "cool white 5000k": the figure says it
+            return at + 1
         if "colour" in mean:
             self.fix(at, at, rule, cct_k=mean["colour"])
             return at + 1
@@ -221,6 +227,17 @@ class Roles(Pointing):
             self.add(at, at, Option((("qty", 2),), 4.0, "pair"), Option((), -3.0, "nothing"))
             return at + 1
         return at + 1
+
+    def _in_kelvin(self, at: int) -> bool:
+        """Whether a colour's name stands beside the same colour in kelvin."""
+        work = self.work
+        for number in (at + 1, at + 2):
+            if number >= len(work.atoms) or work.atoms[number].kind == "b":
+                break
+            if work.atoms[number].kind == "n":
+                kelvin = work.unit(number + 1) == "kelvin" or work.text_at(number + 1) == "k"
+                return kelvin and 2200 <= work.atoms[number].value <= 6500
+        return work.text_at(at - 1) == "k" and work.is_number(at - 2) and work.atoms[at - 2].value >= 2200
 
     def _goes_on(self, at: int, family: str) -> bool:
         """Whether the luminaire word before it says the same: "acorn post tops" is one name."""
@@ -325,6 +342,8 @@ class Roles(Pointing):
         if work.text_at(at + 1).startswith("stor"):
             return level * 10.0, at + 1
         after = work.text_at(at + 1)
+        if after in ("floor", "piso") and work.text_at(at - 2) in _UP_AT and not work.is_number(at + 2):
+            return level * 10.0, at + 1  # "up at the third floor"
         if after in ("", ".", ",", ";", "and", "\n") and any(
             work.text_at(n).startswith("stor") for n in range(max(0, at - 12), at)
         ):

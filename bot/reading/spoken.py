@@ -125,7 +125,9 @@ _SURELY = {"fore": "four", "won": "one", "ate": "eight", "tree": "three", "sicks
 """Words that no number's place gives another sense."""
 _PERHAPS = {"for": "four", "to": "two", "too": "two", "sick": "six"}
 _MISHEARD = _SURELY | _PERHAPS
-_UNITS = words_of("foot feet ft watt watts wat volt volts lamp lamps lampers tube tubes bulb bulbs inch inches")
+_UNITS = words_of(
+    "foot feet ft watt watts wat volt volts lamp lamps lampers tube tubes bulb bulbs inch inches"
+)
 _WATT = words_of("watt watts wat wats w")
 _HOLDING = words_of("with w has have takes take holds hold each are use uses")
 _ASKING = words_of("need got have want the some old those with replace replacing quote price , of are")
@@ -157,7 +159,9 @@ def _in_number(words: list[str], at: int) -> bool:
         while to < len(words) and words[to] in numerals.WORDS:
             to += 1
         unit = words[to] if to < len(words) else ""
-        return before not in numerals.WORDS and (word not in ("to", "for") or unit in _WATT or unit in ("volt", "volts"))
+        return before not in numerals.WORDS and (
+            word not in ("to", "for") or unit in _WATT or unit in ("volt", "volts")
+        )
     if before in numerals.TENS and not before.endswith("s"):
         # "twenty for hi bays", "twenty too foot ceiling"; "twenty to thirty" is a range
         return after in _UNITS or (word != "to" and _names(words, at + 1, "family"))
@@ -180,7 +184,9 @@ def _in_number(words: list[str], at: int) -> bool:
         said = numerals.split([_MISHEARD[word], *words[at + 1 : to]])[0]
         if len(said) != 1 or said[0].value not in numerals.FAMILIAR:
             return False
-        return unit in ("volt", "volts") or (unit in _WATT and (word != "to" or before in _ASKING or not before))
+        return unit in ("volt", "volts") or (
+            unit in _WATT and (word != "to" or before in _ASKING or not before)
+        )
     return word in ("ate", "won", "tree") and not _is_number(before) and _names(words, at + 1, "family")
 
 
