@@ -6,6 +6,7 @@ from rapidfuzz.distance import OSA
 
 from bot.reading.clause import Work
 from bot.reading.message import Said
+from bot.reading.text import fold
 from bot.reading.words import FOLDER, lexicon, words_of
 
 STATES = {
@@ -75,6 +76,16 @@ _NO_CITY = frozenset({"el centro", "largo", "centro", "la mesa", "reforma", "sal
 _TOWNS = words_of("""columbus toledo trenton fargo ogden salem salina salinas tempe mesa medina davis redding chandler gary ames
     cary bronx collins alto palo coral burton york stuart addison alton tracy vail leeds pierce ponce douglas charles""")
 """Words that stand in the list of plain words (so that no slip is seen in them) and are a town before all else."""
+_REGIONS = words_of("""ontario quebec alberta manitoba saskatchewan canada mexico mex sonora sinaloa chihuahua coahuila tamaulipas jalisco
+    nayarit michoacan guanajuato queretaro puebla veracruz oaxaca chiapas yucatan morelos tlaxcala edomex bc on ab""")
+"""Provinces, states and countries behind a city abroad."""
+_SHORT_STATES = {
+    "wash": "WA", "penn": "PA", "penna": "PA", "calif": "CA", "cali": "CA", "tex": "TX", "mass": "MA", "ill": "IL", "mich": "MI",
+    "minn": "MN", "wis": "WI", "wisc": "WI", "ariz": "AZ", "colo": "CO", "conn": "CT", "fla": "FL", "tenn": "TN", "okla": "OK",
+    "ore": "OR", "kans": "KS", "nebr": "NE", "neb": "NE", "nev": "NV", "ala": "AL", "ark": "AR", "wyo": "WY", "mont": "MT",
+    "virg": "VA", "del": "DE", "miss": "MS",
+}  # fmt: skip
+"""Old abbreviations of the states; believed only behind a city of that state."""
 _NAMED = words_of("is im name ask call hi hello hey dear thanks cheers yo soy mr ms mrs miss senor senora")
 """What leads to somebody's name: "this is Dana", "ask for Paris"."""
 
@@ -102,11 +113,29 @@ def cities(letter: str) -> dict[str, str]:
     return out
 
 
+@lru_cache(maxsize=1)
+def abroad() -> dict[str, str]:
+    """Folded names of cities that have no US ZIP code, or are spelt with accents -> the name as it is written."""
+    lines = (FOLDER / "places_abroad.txt").read_text(encoding="utf-8").split("\n")
+    return {fold(name): name for line in lines if line and line[0] != "#" for name in line.split(", ")}
+
+
+_ABROAD = "|8"
+"""The entry of a city abroad: no state, and large enough to be known by its name alone."""
+
+
 @lru_cache(maxsize=32)
 def _first_words(letter: str) -> frozenset[str]:
     """The words with a letter in front that some city's name begins with."""
     words = [name.partition(" ")[0].partition("-")[0] for name in cities(letter)]
+    words.extend(name.partition(" ")[0] for name in abroad() if name.startswith(letter))
     return frozenset([*words, "st", "ft"])
+
+
+_GREAT = 20
+"""ZIP codes from which common words are a city's name behind "in"."""
+_WELL_KNOWN = 8
+"""ZIP codes from which a city's name is believed without a state."""
 
 
 def _known(name: str) -> str | None:
@@ -117,6 +146,8 @@ def _known(name: str) -> str | None:
         rest = cities("s").get("saint " + name[3:])
     if rest is None and name.startswith("ft "):
         rest = cities("f").get("fort " + name[3:])
+    if (rest is None or size(rest) < _WELL_KNOWN) and name in abroad():
+        return _ABROAD if rest is None else f"{rest.partition('|')[0]}{_ABROAD}"
     return rest
 
 
@@ -127,6 +158,8 @@ def size(rest: str) -> int:
 
 def title(name: str) -> str:
     """The name as it is written: ``st louis`` is ``St. Louis``."""
+    if name in abroad():
+        return abroad()[name]
     words = name.split()
     if words and words[0] in ("st", "saint"):
         return "St. " + " ".join(word.capitalize() for word in words[1:])
@@ -169,6 +202,10 @@ class PlaceReader:
             return None
         atom = self.work.atoms[at]
         word = self.work.folded[atom.start : atom.end]
+        if word in _SHORT_STATES:
+            behind = at - 2 if self.work.text_at(at - 1) == "," else at - 1
+            short = _SHORT_STATES[word]
+            return (short, at) if behind >= 0 and self.city_ending(behind, short) is not None else None
         if len(word) != 2 and word not in _STATE_WORDS:
             return None
         raw = self.original(at)
@@ -306,7 +343,7 @@ class PlaceReader:
                 or not self.wordlike(at)
             ):
                 continue
-            for length in (3, 2, 1):
+            for length in (4, 3, 2, 1):
                 last = at + length - 1
                 if last >= len(work.atoms) or not all(self.wordlike(index) for index in range(at, last + 1)):
                     continue
@@ -332,6 +369,9 @@ class PlaceReader:
         if rest is None or name in _NO_CITY or len(name) < 4:
             return False
         if self.asked and first == 0:
+            return True
+        step = last + 2 if work.text_at(last + 1) == "," else last + 1
+        if name in abroad() and work.text_at(step) in _REGIONS:
             return True
         words = name.split()
         plain = lexicon().plain
@@ -370,6 +410,8 @@ class PlaceReader:
                 return False
         if after_address and capital:
             return True
+        if led_in and size(rest) >= _GREAT and len(words) > 1:
+            return True  # "en el paso"
         if led_in:
             return (capital and not (common and size(rest) < 3)) or (not common and size(rest) >= 2)
         if common:
