@@ -304,6 +304,46 @@ def _run_together(token: Token) -> list[Atom] | None:
     return out
 
 
+@cache
+def _closed_up() -> dict[str, Mapping[str, Any]]:
+    """Names of the trade of several words, written as one: "dusktodawn", "metalhalide"."""
+    found: dict[str, Mapping[str, Any]] = {}
+    for first, rests in lexicon().phrases.items():
+        for rest, mean in rests:
+            if rest and not _CLOSED_KINDS.isdisjoint(mean):
+                name = first + "".join(rest)
+                if len(name) >= 7 and name.isalpha():
+                    found.setdefault(name, mean)
+    return found
+
+
+_CLOSED_KINDS = frozenset(
+    {"family", "source", "controls", "mount", "optic", "flag", "damp_or_wet", "schedule"}
+)
+_RUN_KINDS = frozenset({"family", "source", "finish", "mount", "controls", "led"})
+
+
+@cache
+def _run_on(text: str) -> tuple[tuple[int, str, Mapping[str, Any]], ...]:
+    """The names of the trade that a word without spaces is made of, each with its length; none where it is no such word.
+
+    >>> [name for _, name, _ in _run_on("halidewallpacks")]
+    ['halide', 'wallpacks']
+    """
+    whole = _closed_up().get(text)
+    if whole is not None:
+        return ((len(text), text, whole),)
+    for length in range(len(text) - 3, 2, -1):
+        head, tail = text[:length], text[length:]
+        first = _single(head) or _closed_up().get(head)
+        if first is None or _RUN_KINDS.isdisjoint(first):
+            continue
+        second = _single(tail) or _closed_up().get(tail)
+        if second is not None and not _RUN_KINDS.isdisjoint(second):
+            return ((length, head, first), (len(tail), tail, second))
+    return ()
+
+
 def _torn(tokens: list[Token], at: int) -> tuple[str, float, Mapping[str, Any]] | None:
     """As in "can opy lites": a word of the trade with a space too many; its text, no value, what it means."""
     second = tokens[at + 1]
@@ -482,6 +522,15 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
             at += 1
         else:
             stuck = _stuck(token) if kind == "w" and len(text) >= 8 else None
+            if stuck is None and kind == "w" and 7 <= len(text) <= 30 and text not in lexicon().plain:
+                begin = token_start
+                stuck = []
+                for length, name, mean in _run_on(text):
+                    stuck.append(
+                        Atom("p", begin, begin + length, name, mean=mean, glued=glued or bool(stuck))
+                    )
+                    begin += length
+                stuck = stuck or None
             if (
                 stuck is None
                 and glued

@@ -411,7 +411,21 @@ class BareNumbers(Neighbours):
             )
         if (
             work.text_at(prev)
-            in ("says", "say", "reads", "marked", "label", "tag", "stamped", "sticker", "dice")
+            in (
+                "says",
+                "say",
+                "reads",
+                "marked",
+                "label",
+                "tag",
+                "stamped",
+                "sticker",
+                "dice",
+                "nameplate",
+                "rated",
+                "nominal",
+                "lamped",
+            )
             and value >= 30
         ):
             options = [

@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from bot.reading.clause import Work
 from bot.reading.shape import Fault
+from bot.reading.words import words_of
 
 _TO = frozenset({"-", "to", "til", "till", "until", "thru", "through", "a", "hasta", "and", "al", "y", "/"})
 _FILL = frozenset({"from", "about", "around", "like", "de", "at", "roughly", "las", "la", "on", "off", "shut", "go", "they", "come",
@@ -268,6 +269,8 @@ _HOUR_KINDS = frozenset(
         "total",
     }
 )
+_BILLED = words_of("bill bills cost costs spend pay paying electric power $ savings save budget")
+_BURNING = words_of("on run runs running burn burns burning operate operates operating lit at around about")
 _TERMS = frozenset({"within", "in", "next", "under", "after", "last", "past", "dentro", "en"})
 """Words before hours that wait for something: they are no schedule."""
 
@@ -275,6 +278,19 @@ _TERMS = frozenset({"within", "in", "next", "under", "after", "last", "past", "d
 def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
     """Hours said as a length: ("day" | "week" | "year", hours, first, last, the other end of a range)."""
     best: tuple[str, float, int, int, float | None] | None = None
+    for at in work.numbers:
+        if not work.is_number(at) or work.unit(at + 1) is not None:
+            continue
+        led = work.text_at(at - 1) in _BURNING
+        whole = work.atoms[at].value in (8760, 8766) and (led or work.text_at(at + 1) in ("", ",", ".", ";"))
+        billed = any(work.text_at(n) in _BILLED for n in range(max(0, at - 6), at))
+        yearly = (
+            led and not billed and work.text_at(at + 1) in ("a", "per", "/") and work.unit(at + 2) == "year"
+        )
+        if whole or (yearly and 500 <= work.atoms[at].value <= 8784):
+            last = at + 2 if yearly else at
+            work.use(at, last)
+            return "year", work.atoms[at].value, at, last, None  # "on 8760", "run 4380 a year"
     if not work.speaks_of("unit:hours"):
         return None
     for at in work.numbers:

@@ -217,6 +217,12 @@ def describe(
     if rows:
         lines = _with_rows(lines, rows)
     garage = next((atom for atom in work.atoms if atom.mean.get("building") == "parking_garage"), None)
+    if (
+        garage is None
+        and work.text_at(0) == "garage"
+        and (work.text_at(1) in (":", "-") or work.is_number(1))
+    ):
+        garage = work.atoms[0]  # a heading: "garage: 44 fixtures"
     poles = [
         atom
         for atom in work.atoms

@@ -247,7 +247,11 @@ class Measures(BareNumbers):
             self.fix(at, last, "lamp length", lamp_feet=feet)
             return last + 1
         before = at - 2 if work.text_at(at - 1) in ("de", "of") else at - 1
-        if work.has(before, "mount") == "arm" and work.text_at(last + 1) not in ("up", "high", "mh"):
+        if (
+            work.has(before, "mount") == "arm"
+            and "up" not in work.cue(last + 1)
+            and work.text_at(last + 1) != "mh"
+        ):
             # "brazo de 2 metros", "arm 8 ft": how far the arm reaches
             work.use(at, last)
             return last + 1

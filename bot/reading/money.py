@@ -219,6 +219,8 @@ def read_money(work: Work) -> None:
             first = at - 1
         last, units = _after_units(work, at)
         value = atom.value
+        if not dollars and work.unit(at + 1) in _MEASURES:
+            continue  # "asking 15000 lumens each"
         if "thousand" in units and not dollars and 1800 <= value <= 7000:
             continue  # "5000K" is a colour
         # "eleven and a half cents", "thirteen five cents"
@@ -494,6 +496,8 @@ def _cue_before(work: Work, first: int) -> str | None:
     return None
 
 
+_MEASURES = frozenset({"lumens", "v", "ft", "m", "kelvin", "lamps", "cri", "inch"})
+"""Units that no amount of money has."""
 _RATE_TAILS = words_of("and y power flat blended currently today now even parejo parejos all-in here")
 """Words that may follow a rate whose unit is not said: "rate 12 flat"."""
 

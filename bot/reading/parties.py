@@ -6,10 +6,11 @@ from bot.reading.clause import Work
 from bot.reading.late import Late
 from bot.reading.message import Said
 from bot.reading.strangers import counts_behind
+from bot.reading.words import lexicon, words_of
 
 _NAME = r"(?P<name>[^\n.;:!?()|]{2,80})"
 _CUSTOMER = Late(
-    r"(?<![a-z])(?:(?:the )?customer(?:'s)?(?: name)?(?: is|:| -| =)|client(?: is|:|'?s? name(?: is|:))|(?:bill(?:ed|ing)?|invoice|sold) to:?|(?:el )?cliente(?: es|:)|(?:el )?negocio se llama"
+    r"(?<![a-z])(?:(?:the |el )?customer(?:'s)?(?: name)?(?: is| es|:| -| =)|(?:the |el )?client(?: is| es|:|'?s? name(?: is|:))|(?:bill(?:ed|ing)?|invoice|sold) to:?|(?:el )?(?:nombre del )?cliente(?: es|:| is| se llama)|(?:el )?negocio se llama"
     r"|(?:la )?empresa(?: es|:| se llama)|company(?: is|:| name is| name:)|(?:quote|bill|job) (?:is )?for customer|end user(?: is|:)|owner is|account name:?)\s{0,3}"
     + _NAME
 )
@@ -20,6 +21,20 @@ _SITE = Late(
 _FOR = Late(
     r"(?:(?<![A-Za-z])[Ff]or|(?<![A-Za-z])FOR|[Pp]ara(?: la| el)?) (?:the )?(?:(?:our |my )?(?:client|customer),? )?(?P<name>[A-Z][\w'&-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24})){1,6})"
 )
+_FOR_PLAIN = Late(
+    r"(?<![a-z])(?:(?:this|that|it|job|quote|bid)(?: one| job| quote)?(?:'?s| is| be|) for|(?:quote|quoting|price|pricing|bid|job|work|numbers?|proposal|upgrade|project)(?: on this| this)? for|doing (?:a |the )?(?:job|work|project) (?:at|for)|(?:esto |la cotizacion |el trabajo |la obra )?es para|(?:cotizacion|precio|presupuesto|trabajo) para)"
+    r" (?:the |la |el )?(?P<name>[a-z][a-z'&-]{1,20}(?: [a-z][a-z'&-]{0,20}){0,6})"
+)
+"""A name in small letters, as it is dictated: "this is for maple grove elementary school"."""
+_KIND_FIRST = Late(
+    r"(?<![A-Za-z])(?:[Ff]or|[Pp]ara|[Aa]t|[Ee]n)(?: the| la| el)? (?P<name>(?:iglesia|templo|capilla|escuela|primaria|secundaria|colegio|taller|ferreteria|panaderia|taqueria|restaurante|hotel|motel|bodega|tienda|mercado|farmacia|clinica|hospital|rancho|fabrica|maquiladora|gimnasio|plaza)"
+    r"(?: (?:de|del|la|las|los|el))?(?: [A-ZÁÉÍÓÚÑ][\w'&-]{1,24}){1,4})"
+)
+"""A kind in small letters before its name: "para la ferreteria El Tornillo"."""
+_KINDS_ALONE = words_of(
+    "elementary high middle auto body self car dental physical health medical animal county city town public private a an my our your some this that his her their local old new big small little downtown parking front back side north south east west main whole entire same other next first second"
+)
+"""Words that name nobody in front of a kind of business: "the auto body shop"."""
 _TYPE_BEHIND = re.compile(r" \d{1,4}(?=[ -])")
 _NAMED_PARTY = re.compile(
     r"(?<![A-Za-z])(?:(?P<customer>[Cc]ustomer|CUSTOMER|[Cc]lient|[Cc]liente|[Ee]nd user)|(?P<site>[Jj]ob ?site at|[Ss]ite at|(?:(?<=^)|(?<=\n)|(?<=[.;] ))(?:Job|JOB|Project)(?: name)?:)) ?:? ?"
@@ -146,7 +161,7 @@ _ORG = frozenset(
     ]
 )
 _STOP_WORDS = re.compile(
-    r" (?:and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|thx|thanks|thank|please|pls|asap|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- "
+    r" (?:/|site|job site|jobsite|project|contact|attn|phone|tel|cell|ph|ship to|and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|thx|thanks|thank|please|pls|asap|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- "
 )
 
 _NOT_FIRST = frozenset(
@@ -329,3 +344,40 @@ def read_parties(work: Work) -> None:
                 work.job["customer"] = Said(name, start, start + len(name), rule="for")
                 _use_characters(work, start, start + len(name))
                 break
+    if "customer" not in work.job:
+        _plainly_named(work)
+
+
+def _plainly_named(work: Work) -> None:
+    """A customer whose name is written small, or behind its kind."""
+    kind = _KIND_FIRST.search(work.text)
+    if kind is not None and any(char.islower() for char in work.text):
+        start, end = kind.span("name")
+        work.job["customer"] = Said(work.text[start:end], start, end, rule="kind and name")
+        _use_characters(work, start, end)
+        return
+    known = lexicon().known
+    for match in _FOR_PLAIN.finditer(work.folded):
+        words = match["name"].split()
+        last = next((n for n in range(len(words) - 1, 0, -1) if words[n] in _ORG), 0)
+        own = [word for word in words[:last] if word not in _ORG and word not in _KINDS_ALONE]
+        if not last or not own or words[0] in _KINDS_ALONE or any(word in _VERBS for word in words[:last]):
+            continue
+        if all(word in _TRADE_WORDS for word in own) or (len(own) == 1 and own[0] in known):
+            continue  # "for parking garage"
+        if last + 1 < len(words) and words[last + 1] in _PARTS:
+            continue
+        start = match.start("name")
+        end = start + len(" ".join(words[: last + 1]))
+        work.job["customer"] = Said(work.text[start:end], start, end, rule="dictated name")
+        _use_characters(work, start, end)
+        return
+
+
+_VERBS = words_of(
+    "we they i you has have need needs want wants is are was were with and or that which who tiene tienen quiere con que"
+)
+_TRADE_WORDS = words_of(
+    "parking garage wall pack high bay light lights led lot pole area flood canopy sign exit retrofit upgrade lighting cold loading outdoor exterior interior indoor new existing"
+)
+_PARTS = words_of("light lights lighting lamp lamps fixture fixtures hall gym lot parking")

@@ -197,6 +197,8 @@ class Roles(Pointing):
             if work.text_at(at - 1) == "half" or work.text_at(at - 2) == "half":
                 factor = 6.0
             end = at
+            if work.text_at(at - 1) in ("bakers", "baker's", "baker"):
+                factor = 13.0
             if work.text_at(at - 1) in ("couple", "couple of") or work.text_at(at - 2) == "couple":
                 factor = 24.0
             if work.text_at(at + 1) in ("and", "n", "+") and work.text_at(at + 3) == "half":
