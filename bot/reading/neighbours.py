@@ -320,7 +320,14 @@ class Neighbours:
             return "up"  # "poles r 25"
         if (
             work.text_at(at - 1) in ("at", "@")
-            and work.text_at(at - 2) in ("hang", "hangs", "hung", "mount", "mounts", "sit", "sits", "hanging")
+            and any(
+                work.text_at(n) in ("hang", "hangs", "hung", "mount", "mounts", "sit", "sits", "hanging")
+                for n in (
+                    (at - 2, at - 3)
+                    if work.text_at(at - 2) in ("em", "them", "those", "these")
+                    else (at - 2,)
+                )
+            )
             and 8 <= work.atoms[at].value <= 60
             and self.noun_after(at) == ""
             and work.unit(at + 1) is None

@@ -106,6 +106,13 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
         return None
     value = int(work.atoms[at].value)
     after = work.text_at(at + 1).split()
+    if (
+        after[:1] == ["of"]
+        and work.text_at(at - 1) in ("has", "have", "gets", "needs", "takes", "tiene")
+        and work.text_at(at - 2) not in ("we", "i", "they", "you", "it", "which", "that", "who")
+        and any(work.text_at(n) in ("has", "have", "gets") for n in range(max(0, at - 24), at - 2))
+    ):
+        return None  # "bldg A has 15 shoeboxes, bldg B has 11 of them": a count of its own
     if after[:1] == ["of"] and ((after[1:2] and after[1] in _OF_THEM) or work.text_at(at + 2) in _OF_THEM):
         if work.text_at(at + 2) in ("same", "kind", "type") or "same" in after:
             return None

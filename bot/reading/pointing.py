@@ -187,6 +187,8 @@ class Pointing(BoundNumbers):
             return True  # "6 x FL 400MH"
         if before.kind == "n" and not text.endswith(("lot", "street", "yard", "grid")):
             return True
+        if before.text == ")" and at >= 3 and work.atoms[at - 2].kind == "n" and work.text_at(at - 3) == "(":
+            return True  # "(6) FL 400MH"
         if (
             before.mean.get("unit") in ("each", "dozen", "pair")
             and at >= 2

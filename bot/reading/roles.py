@@ -222,7 +222,11 @@ class Roles(Pointing):
         ):
             self.fix(at, at, "a single", qty=1)
             return at + 1
-        if atom.text == "pc" and self.seen & {"family", "size", "source"} and self._lone(at):
+        if (
+            atom.text == "pc"
+            and self.seen & {"family", "size", "source"}
+            and (self._lone(at) or self._tailing(at))
+        ):
             self.fix(at, at, "PC beside attributes", controls=("photocell",))
             return at + 1
         if "unit" in mean and mean["unit"] == "pair":
@@ -266,6 +270,33 @@ class Roles(Pointing):
                 or after.kind in ("s", "b")
                 or self.work.has(at + 1, "scope") in ("all", "both")
                 or (after.text in ("on", "for") and self.work.has(at + 2, "scope") in ("all", "both"))
+            )
+        )
+
+    def _tailing(self, at: int) -> bool:
+        """Whether "PC" ends a run of attributes, or is wished: "277 BRZ PC;", "need PC on each"."""
+        work = self.work
+        after = work.atoms[at + 1] if at + 1 < len(work.atoms) else None
+        ends = after is None or after.kind in ("s", "b") or after.text in ("on", "on each", "each", "for")
+        before = work.text_at(at - 1)
+        wished = "want" in work.cue(at - 1) or before in (
+            "need",
+            "with",
+            "w/",
+            "w",
+            "add",
+            "include",
+            "plus",
+            "and",
+            "/",
+        )
+        return (
+            ends
+            and at > 0
+            and (
+                wished
+                or not {"finish", "voltage", "optic", "mount"}.isdisjoint(work.atoms[at - 1].mean)
+                or work.unit(at - 1) == "v"
             )
         )
 

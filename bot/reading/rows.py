@@ -158,8 +158,10 @@ class RowReader:
         out: list[Slots] = []
         above: tuple[Cell, ...] | None = None
         for row in self.table.rows:
-            whole = self.folded[row[0].start : row[-1].end]
-            if not {"total", "totals", "subtotal", "totales"}.isdisjoint(_WORDS.findall(whole)):
+            whole = self.folded[min(cell.start for cell in row) : max(cell.end for cell in row)]
+            if not {"total", "totals", "subtotal", "totales", "sum", "suma", "ttl", "tot"}.isdisjoint(
+                _WORDS.findall(whole)
+            ):
                 continue
             cells = row
             if above is not None and len(above) == len(row):

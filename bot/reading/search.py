@@ -198,6 +198,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
             opens = gap >= 1 or first in _IDENTITY
             opening = open_cost[gap] if counts or first in _IDENTITY else open_cost[gap] + attribute
             ahead = index in led
+            anew = gap >= 3 and not counts and first not in _IDENTITY and first not in _QUIET
             if other_place:
                 opening = max(opening, open_cost[2])  # the place's name between them parts them like a comma
             # the slot is taken: set it aside, as another value that it could be
@@ -239,6 +240,8 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                 # an attribute that fits, with nothing between, opens no type
                 if slots and (conflict or opens):
                     cost = open_cost[gap] if ahead and "family" in slots else opening
+                    if anew and conflict:
+                        cost += 2.0  # "...; the other one is lower, 16', a dozen high bays"
                     if counts:
                         cost += qty_again if "qty" in slots else qty_early
                     if not loose:

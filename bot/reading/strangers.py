@@ -31,6 +31,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("sheet", r"(?<![a-z0-9])[a-z]{1,3}-?\d{1,3}\.\d{1,3}(?![\d.]|w)"),
     ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s|es\s)?(?P<po>(?:[a-z]{1,8}-|[a-z]{1,4})?\d[a-z0-9-]{0,20}|[a-z]{1,8}-\d{1,10})(?![a-z0-9])(?: rel \d{1,3})?"),
     ("box", r"(?<![a-z])p\.?o\.? box \d{1,6}"),
+    ("partno", r"(?<![a-z])(?:p/n|pn|p\.n\.|part no\.?|part number|part #|sku|s/n|upc|cat no\.?|catalog no\.?)[ #:.]{1,3}(?=[a-z0-9]{0,12}-[a-z0-9]|\d{5}|[a-z]{1,8}\d|\d{1,6}[a-z])[a-z0-9][a-z0-9/.-]{2,24}"),
     ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ref|permit|rfq|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone|local|lote)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
     ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b"),
     ("span", r"(?<![a-z])(?:poles?|postes?|floors?|levels?|rooms?|apts?|bays?|units?|pisos?|niveles|bldgs?|buildings?|docks?|aisles?|suites?) (?P<low>[1-9]\d{0,3}) ?(?:-|to|thru|through|and|&|a|al|y) ?(?P<high>\d{1,4})(?!\d|\.\d)(?! ?(?:v|volts?|k|ft|'|watts?|w)(?![a-z]))"),
@@ -198,6 +199,7 @@ def part_number(chunk: str) -> bool:
         return parts[0] not in ("qty", "mh", "hps", "mv", "m", "dusk")
     return bool(
         len(parts) == 2
+        and not ("/" in chunk and parts[0] in lexicon().phrases)
         and parts[0].isalpha()
         and len(parts[0]) <= 3
         and parts[1].isdigit()
@@ -328,7 +330,13 @@ def strangers(folded: str) -> list[Mask]:
             words = match.group().split()[1:-1]
             behind = next((n for n, word in enumerate(words) if word.strip(".,") in _UNIT_WORDS), len(words))
             words = words[: behind - 1] if behind < len(words) else words  # "4400 Harlow Ave unit 12"
-            if any(word in _NO_STREET or (word in known and word not in _STREET_OK) for word in words):
+            located = folded[:start].endswith(
+                (" at ", "located at ", "address: ", "address is ")
+            ) and not counts_behind(folded, end)
+            if any(
+                word in _NO_STREET or (word in known and word not in _STREET_OK and not located)
+                for word in words
+            ):
                 continue
         elif name == "span":
             if " - " in match.group() and counts_behind(folded, end):

@@ -154,6 +154,11 @@ def _guessed(head: str) -> str | None:
         return "lamps"
     if have & {"length", "largo", "len"}:
         return "lamp_feet"
+    if (
+        have & {"pay", "paid", "paying"}
+        or (have & {"now", "current", "currently", "present", "today"} and have & {"price", "cost", "$"})
+    ) and not have & {"total", "ext", "extended", "kwh", "payback"}:
+        return "price_now"
     if have & _MONEY_WORDS and not have & {"qty", "quantity", "count"}:
         return "ignore"
     if counts and have & {"qty", "quantity", "count", "cantidad", "cant", "qnty", "cnt"}:
