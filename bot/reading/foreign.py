@@ -9,6 +9,7 @@ from bot.reading.clause import Work, ends_clause
 from bot.reading.heads import HOLDERS
 from bot.reading.words import words_of
 
+TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
 _TRADE = frozenset({"family", "family_weak", "source", "size", "led", "code", "voltage"})
 _MEASURES = frozenset({"w", "v", "ft", "m", "lamps", "each", "dozen", "pair", "kelvin", "lumens"})
 _NO_NOUN = words_of("""always yes plus outdoors indoors upstairs downstairs outside inside lights fixtures heads ones this is has does
@@ -24,7 +25,7 @@ _PLACES = words_of("""front back rear side sides north south east west lobby lot
     estacionamiento patio adelante fachada bldg bldgs edificio floor level""")
 _LEADS = words_of("""have has had is are was were about only just like them they theyre total be some says say said read reads get got
     and or to of so its it need needs want another over under than son hay como con de que unos unas nearly almost us me
-    there theres hung mounted run runs up down out those these still left here lights fixtures heads ones r re u n em ok
+    there theres hung hang hangs hanging mount mounts sit sits mounted run runs up down out those these still left here lights fixtures heads ones r re u n em ok
     no yes es a estan roughly probably approx around exactly maybe think thinks thought counted count counting quantity all
     both same remaining more replace replacing replaced price quote quoting install do swap buy order shows show showing
     stamped marked labeled sticker label tag guess believe figure sure call know tengo tenemos ocupo ocupamos necesito
@@ -429,6 +430,8 @@ def _breakdowns(work: Work) -> None:
                 for index in range(at + 1, min(at + 4, len(work.atoms)))
                 if not any(ends_clause(work.atoms[n]) or _trade(work, n) for n in range(at + 1, index))
             )
+            if share and work.has(at - 1, "source") in TUBES and value <= 8:
+                continue  # "same fat T12s two in each": lamps
             if share and any(total > value and total % value == 0 for total in whole):
                 take(work, at)
                 continue

@@ -160,6 +160,9 @@ def _hand_on(lines: list[Slots]) -> None:
                     continue
                 if slot not in slots and slot not in _COPY_NEVER:
                     slots[slot] = said
+            if "qty" in slots and not {"family", "size", "_noun"} & slots.keys():
+                # "11 of them, same lamp": the kind is that of the line before
+                slots.update({slot: before[slot] for slot in _FALLBACK if slot in before})
             continue
         if (
             "family" in slots

@@ -11,6 +11,7 @@ from bot.reading.handing import hand_out, trailing
 from bot.reading.joins import Slots as Slots
 from bot.reading.joins import drop_orphans, drop_totals, join_uncounted, led_heading, merge_counts
 from bot.reading.joins import public as public
+from bot.reading.left_out import without_left_out
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Passage, Said, Scope
 from bot.reading.scopes import Stretch
@@ -212,6 +213,7 @@ def describe(
     hand_out(lines)
     if not conversing:
         trailing(lines, work.folded)
+        lines = without_left_out(lines, work.folded)
     drop_totals(lines)
     led_heading(lines, work)
     if rows:

@@ -159,6 +159,11 @@ class Roles(Pointing):
             return self.led(at)
         if mean.get("scope") == "same" and at:
             only = same_slots(work.text_at(at + 1))
+            if not only and any(
+                work.has(n, "source") and not (n == at + 2 and work.atoms[at + 1].kind != "w")
+                for n in (at + 1, at + 2)
+            ):
+                only = ("source", "watts")  # "12 wraps, same fat T12s": the lamp and no more
             self.fix(at, at, rule, _same=only or True)
             return at + 1
         if atom.text in ("quad", "quads", "triple", "triples") and work.unit(at - 1) == "w":
