@@ -96,6 +96,8 @@ def _lists(work: Work, mentions: list[Mention]) -> Iterator[list[Mention]]:
     for slot, run in runs_of(work, mentions, len(work.atoms)):
         if slot not in MEASURED or mentions[run[0]].gap >= 4:
             continue
+        if not _alike(work, mentions, slot, run):
+            continue
         after = run[-1] + 1
         if slot == "qty" and (
             any(best(m) == "qty" for n, m in enumerate(mentions) if n not in run)
@@ -115,6 +117,20 @@ def _lists(work: Work, mentions: list[Mention]) -> Iterator[list[Mention]]:
         ):
             continue  # "both halide, 18 ft & 22 ft": dealt where the scope is
         yield _deal(mentions, slot, run, types)
+
+
+def _alike(work: Work, mentions: list[Mention], slot: str, run: list[int]) -> bool:
+    """Whether the values of a list are all most likely of one slot, the unit behind the last at least, and "and" joins the last."""
+    last = range(mentions[run[-2]].last + 1, mentions[run[-1]].first)
+    joined = any("join" in work.atoms[n].mean or work.text_at(n) == "/" for n in last)
+    for number in run:
+        mention = mentions[number]
+        option = next(o for o in mention.options if o.slots[:1] and o.slots[0][0] == slot)
+        if best(mention) == slot or (joined and option.rule == "unit behind a list"):
+            continue
+        if number == run[0] or not joined or option.score < 0.0:
+            return False
+    return joined or slot == "qty"
 
 
 def _bare_list(work: Work, mentions: list[Mention], run: list[int]) -> bool:

@@ -66,7 +66,7 @@ def trailing(lines: list[Slots], folded: str) -> None:
         if not alike and slot not in _WISHES:
             continue
         own = max(other.end for name, other in public(last).items() if name not in _TRAILING)
-        if said.start > own and _set_apart(folded, own, said):
+        if said.start > own and _set_apart(folded, own, said) and _beyond(lines, folded, own, said):
             for slots in lines[:-1]:
                 if alike:
                     slots[slot] = said
@@ -83,6 +83,20 @@ def _set_apart(folded: str, own: int, said: Said) -> bool:
         or behind[0] in ".;,\n!)"
         or behind.startswith(("please", "pls", "plz", "por favor", "thanks", "thx"))
     )
+
+
+_STRONG = (". ", ";", "|", " / ", " -- ", "\u2022", " + ")
+
+
+def _beyond(lines: list[Slots], folded: str, own: int, said: Said) -> bool:
+    """Whether what is said last stands outside the last item: behind its brackets, and behind a mark as strong as the list's own."""
+    begin = lines[-1]["qty"].start
+    if folded.count("(", begin, said.start) > folded.count(")", begin, said.start):
+        return False
+    ends = [other.end for slots in lines[:-1] for other in public(slots).values() if other.end <= begin]
+    first = min(slots["qty"].start for slots in lines)
+    listed = [mark for mark in _STRONG if folded.find(mark, max(ends, default=first), begin) >= 0]
+    return not listed or any(mark in folded[own : said.start] for mark in listed)
 
 
 def _values(slots: Slots) -> dict[str, object]:

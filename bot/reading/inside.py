@@ -58,24 +58,47 @@ def _awaits(mentions: list[Mention], at: int) -> bool:
     return False
 
 
+def _counted_later(mentions: list[Mention], past: int, leads: bool) -> bool:
+    """Whether the same item says its count further on: "(3) T8 troffers, 24 of them", "troffer, (2) T12, qty 31"."""
+    n = past
+    while leads and n < len(mentions) and mentions[n].gap == 0 and not mentions[n].slots.isdisjoint(_NAMES):
+        n += 1
+    while n < len(mentions) and n <= past + 6:
+        mention = mentions[n]
+        slot = _slot(mention.options[0])
+        if mention.gap >= 3 or slot in _NAMES or slot == "source":
+            return False
+        if slot == "qty":
+            count = mention.options[0]
+            sure = count.score >= 4.0 and count.rule not in ("bare count", "N x")
+            return sure or (leads is False and count.rule == "bare count" and count.score >= 4.5)
+        n += 1
+    return False
+
+
 def lamps_inside(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions with counts of lamps taken as such."""
     out = mentions
     for at, mention in enumerate(mentions):
         count = _takes(mention, "qty")
-        if count is None or len(count.slots) > 1 or mention.gap >= 5 or at == 0:
+        if count is None or len(count.slots) > 1:
             continue
         value = count.slots[0][1]
-        if not 1 <= value <= _MOST or count.rule in ("counted", "worked out", "dozens", "dozen"):
+        if not 1 <= value <= _MOST or count.rule in ("counted", "worked out", "dozens", "dozen", "x N"):
             continue
         if mention.options[0].slots[:1] and mention.options[0].slots[0][0] == "lamps":
             continue
         past = _tube_behind(mentions, at)
         if past is None:
             continue
-        if past < len(mentions) and mentions[past].gap == 0 and not mentions[past].slots.isdisjoint(_NAMES):
+        named = (
+            past < len(mentions) and mentions[past].gap == 0 and not mentions[past].slots.isdisjoint(_NAMES)
+        )
+        if named and not _counted_later(mentions, past, leads=True):
             continue  # "3 T8 strips"
-        if not _awaits(mentions, at):
+        if not named and (mention.gap >= 5 or at == 0):
+            continue
+        if not named and not _awaits(mentions, at) and not _counted_later(mentions, past, leads=False):
             continue
         if out is mentions:
             out = list(mentions)

@@ -75,6 +75,17 @@ def _mend(slots: Slots, garage: Atom | None, poles: list[Atom], stop: int) -> No
         and watts.value in (24, 39, 49, 54, 80)
     ):
         slots["source"] = replace(source, value="T5HO", rule="watts of a T5HO")
+    length, family = slots.get("lamp_feet"), slots.get("family")
+    if (
+        length is not None
+        and family is not None
+        and length.rule == "lamp length"
+        and family.value in _WITHOUT_TUBES
+        and "height_ft" not in slots
+        and length.value >= 6
+    ):
+        # "bollards ... 8'" in a list with strips
+        slots["height_ft"] = replace(slots.pop("lamp_feet"), rule="height")
     if garage is not None and "family" not in slots and "_noun" in slots and "qty" in slots:
         slots["family"] = Said("garage", garage.start, garage.end, rule="fixtures of a garage")
     if "family" not in slots and "watts" in slots and "size" not in slots:
@@ -86,6 +97,21 @@ def _mend(slots: Slots, garage: Atom | None, poles: list[Atom], stop: int) -> No
                 break
 
 
+_WITHOUT_TUBES = frozenset(
+    {
+        "wall_pack",
+        "area",
+        "street",
+        "flood",
+        "bollard",
+        "post_top",
+        "security",
+        "canopy",
+        "landscape",
+        "downlight",
+    }
+)
+"""Families of which a length is none of a tube."""
 _SIZES = {"2x2": 4.0, "1x4": 4.1, "2x4": 8.0}
 _BY = {"size": ("size", "watts", "height_ft"), "height_ft": ("height_ft", "watts")}
 

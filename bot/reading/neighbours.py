@@ -284,6 +284,8 @@ class Neighbours:
             atom = work.atoms[index]
             if atom.kind in ("b",) or (atom.kind == "s" and atom.text in ".,;:!?*|-(["):
                 return True
+            if atom.text == "/" and not atom.glued and not work.atoms[index + 1].glued:
+                return True
             if "join" in atom.mean or atom.mean.get("bullet"):
                 return True
             if atom.kind == "s":
@@ -360,6 +362,8 @@ class Neighbours:
             atom = work.atoms[index]
             if atom.kind in ("n", "b") or (atom.kind == "s" and atom.text in ".;:"):
                 break
+            if atom.text in ("/", "|", "+") and not atom.glued:
+                break
             if atom.mean.get("source"):
                 source = str(atom.mean["source"])
                 # "T8 troffers 30": behind the luminaire a number rather counts than measures a tube
@@ -373,7 +377,18 @@ class Neighbours:
     def linear_near(self, last: int) -> bool:
         """Whether the words around a length speak of tubes."""
         work = self.work
-        for index in range(max(0, last - 7), min(len(work.atoms), last + 7)):
+        ended = False
+        for index in (
+            *range(last, max(-1, last - 8), -1),
+            -1,
+            *range(last + 1, min(len(work.atoms), last + 7)),
+        ):
+            if index < 0:
+                ended = False
+                continue
+            ended = ended or work.atoms[index].kind == "b"
+            if ended:
+                continue
             mean = work.atoms[index].mean
             if mean.get("source") in LINEAR or mean.get("family") in LINEAR_FAMILIES:
                 return True

@@ -7,6 +7,7 @@ from bot.reading.again import said_anew, taken_back_here, values_taken_back, wit
 from bot.reading.answers import Asked, answer
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
+from bot.reading.behind import counts_behind
 from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
 from bot.reading.commands import command_of
@@ -219,6 +220,8 @@ def read_message(
     mentions: list[Mention] = only_asked(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
     )
+    if not conversing and asked is None:
+        mentions = counts_behind(work, mentions)
     mentions = lamps_inside(work, mentions)
     if not conversing and asked is None:
         mentions = spread(work, refer(work, mentions))
