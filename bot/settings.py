@@ -87,6 +87,28 @@ def _token(secret: SecretStr) -> SecretStr:
     return secret
 
 
+def _smtp_url(text: str) -> str:
+    """The address of a submission server as `bot.mail.outgoing.account` takes it apart.
+
+    Raises:
+        ValueError: it is none, or holds more than scheme, user, host and port.
+    """
+    try:
+        parts = urlsplit(text)
+        port = parts.port
+    except ValueError:
+        parts, port = urlsplit(""), 0
+    if parts.scheme not in {"smtp", "smtps"} or not parts.hostname or port == 0:
+        raise ValueError(
+            "a submission server is written smtps://quotes@mail.example.com, or smtp:// where TLS begins after connecting"
+        )
+    if parts.password is not None:
+        raise ValueError("a password does not belong in an address: set smtp_password or smtp_password_file")
+    if parts.path.strip("/") or parts.query or parts.fragment:
+        raise ValueError("the address ends with the host or its port")
+    return text
+
+
 Token = Annotated[SecretStr, AfterValidator(_token)]
 
 
@@ -143,6 +165,12 @@ class Settings(BaseModel):
         plain_http_sign_in: staff may send their password over a network without TLS.
         session_idle_minutes, session_hours: a staff session ends after so long without a request, and after so long at all.
         link_days: how long a customer's link shows its quote.
+        smtp_url: ``smtps://user@host`` of the server that takes what staff send; ``smtp://`` begins TLS after connecting.
+            ``None`` sends nothing.
+        smtp_user, smtp_password, smtp_password_file: who signs in there, where the address does not say; how.
+        smtp_plain: no TLS at all, to a mail server on this machine only.
+        smtp_ca: file of the authorities whose certificates count, instead of the system's.
+        mail_people: whom staff can forward a mail to, with a comma between.
         proxies: addresses and networks of the reverse proxies whose ``X-Forwarded-For`` and ``X-Forwarded-Proto`` count.
         proxy_user_header: header in which such a proxy names the staff member who signed in there; ``None`` takes none.
         api_token: lets programs use the JSON API where the chat is not open, as ``Authorization: Bearer ...``.
@@ -180,6 +208,13 @@ class Settings(BaseModel):
     session_idle_minutes: int = Field(default=60, ge=1, le=1440)
     session_hours: int = Field(default=12, ge=1, le=168)
     link_days: int = Field(default=30, ge=1, le=365)
+    smtp_url: Annotated[str, Field(max_length=500), AfterValidator(_smtp_url)] | None = None
+    smtp_user: Annotated[str, Field(min_length=1, max_length=250)] | None = None
+    smtp_password: SecretStr | None = None
+    smtp_password_file: Path | None = None
+    smtp_plain: bool = False
+    smtp_ca: Path | None = None
+    mail_people: Annotated[str, Field(min_length=3, max_length=2000)] | None = None
     proxies: tuple[Annotated[Network, BeforeValidator(_network)], ...] = ()
     proxy_user_header: str | None = Field(default=None, pattern=r"^[A-Za-z0-9-]{1,60}$")
     api_token: Token | None = None

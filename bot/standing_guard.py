@@ -15,6 +15,7 @@ from bot.channels.web import WebChannel
 from bot.clock import Clock
 from bot.inbox import Inbox
 from bot.mail.mailbox import DEMO_MAILBOX, Mailbox
+from bot.mail.outgoing.account import smtp_account_in
 from bot.settings import Settings
 from bot.staff.desk_page import DeskPages
 from bot.staff.fault_pages import faults_as_pages
@@ -25,6 +26,7 @@ from bot.staff.owner_pages import OwnerPages
 from bot.staff.pages import StaffPages
 from bot.staff.roll import Roll
 from bot.staff.secrets import new_secret
+from bot.staff.send_page import SendPages
 from bot.store.protocol import Store
 from bot.watch.health import Watch
 from bot.watch.metrics import Metrics
@@ -64,6 +66,8 @@ def stand_guard(
     channel.lets_chat, channel.senders = gate.lets_chat, senders
     inbox.measure = metrics
     pages = StaffPages(gate, inbox, origins, queue.nudge)
+    account = smtp_account_in(settings)
+    desk = DeskPages(pages, account)
     watch = Watch(
         inbox,
         metrics,
@@ -77,7 +81,8 @@ def stand_guard(
     for part in (
         pages,
         OwnerPages(pages, store),
-        DeskPages(pages),
+        desk,
+        SendPages(desk, account),
         MailPages(Mailbox(DEMO_MAILBOX, inbox.assistant, clock) if settings.catalogue is None else None),
         LinkPage(inbox, senders, Pace(LOOKS_PER_MINUTE, _seconds), clock),
         watch,

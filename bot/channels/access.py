@@ -46,6 +46,10 @@ CLERK: Final = {
     ("GET", "/staff/mail"),
     ("GET", "/staff/mail/{number}"),
     ("GET", "/staff/mail/{number}/draft"),
+    ("GET", "/staff/mail/{number}/files/{file}"),
+    ("POST", "/staff/mail/{number}/send"),
+    ("POST", "/staff/mail/{number}/forward"),
+    ("POST", "/staff/mail/{number}/sends/{send}/again"),
     ("GET", "/staff/aside"),
 }
 MANAGER: Final = {

@@ -109,6 +109,30 @@ def staff_paths() -> dict[str, Any]:
         "/staff/accounts/{name}/remove": {
             "post": _form("removeAccount", "Remove an account", {"sure": _TEXT}, ("name",))
         },
+        "/staff/mail/{number}/files/{file}": {
+            "get": _page(
+                "getKeptDraftFile",
+                "A file that a draft carries",
+                ("number", "file"),
+                guarded=True,
+                kind="application/octet-stream",
+            )
+        },
+        "/staff/mail/{number}/send": {
+            "post": _form(
+                "sendDraft", "Send a draft to who asked", {"text": _text(120_000)}, ("number",), ok=False
+            )
+        },
+        "/staff/mail/{number}/forward": {
+            "post": _form(
+                "forwardMail", "Pass a mail on to a person", {"to": _text(320)}, ("number",), ok=False
+            )
+        },
+        "/staff/mail/{number}/sends/{send}/again": {
+            "post": _form(
+                "sendAgain", "Send once more what may not have gone", {}, ("number", "send"), ok=False
+            )
+        },
         "/mail": {
             "get": _page("listMail", "The demo mailbox, and what became of each message", (), more=("401",))
         },

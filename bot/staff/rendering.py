@@ -1,5 +1,6 @@
 """Turns a page's material into HTML. Every text is escaped by the templates; nothing of a stranger is ever markup."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from functools import lru_cache
 from importlib.resources import files
@@ -62,6 +63,11 @@ def page(
             "Vary": "Accept-Language, Cookie",
         },
     )
+
+
+def words_of(request: web.Request) -> Mapping[str, str]:
+    """The pages' words in the browser's language."""
+    return page_words(language_of(request))
 
 
 class _Say:

@@ -3,6 +3,7 @@
 from typing import Final
 
 from bot.store.mail_schema import mail_schema
+from bot.store.send_schema import send_schema
 from bot.store.staff_schema import STAFF_SCHEMA
 
 MIGRATIONS: Final[tuple[tuple[str, str], ...]] = (
@@ -98,6 +99,17 @@ alter table pieces alter column body set storage external;
                 ),
                 "alter table mails alter column draft set storage external",
                 "alter table mails alter column original set storage external",
+            )
+        ),
+    ),
+    (
+        "p004_sends",
+        ";\n".join(
+            (
+                *send_schema(
+                    number="bigint generated always as identity primary key", long="bigint", blob="bytea"
+                ),
+                "alter table mail_sends alter column message set storage external",
             )
         ),
     ),

@@ -27,11 +27,12 @@ from bot.store.records import (
     changes_text,
 )
 from bot.store.replies import Replies
+from bot.store.sends import Sends
 from bot.store.statements import TURN, WORK, Connection, Row, turn_of, work_of
 from bot.store.talks import Talks
 
 
-class Session(Talks, Quotes, Replies, Aside, Mails):
+class Session(Talks, Quotes, Replies, Aside, Mails, Sends):
     """A transaction on a store."""
 
     @property

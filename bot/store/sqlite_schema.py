@@ -7,6 +7,7 @@ from typing import Final
 from sqlite_utils import Database, Migrations
 
 from bot.store.mail_schema import mail_schema
+from bot.store.send_schema import send_schema
 from bot.store.staff_schema import STAFF_SCHEMA
 
 migrations: Final = Migrations("wattclerk")
@@ -209,3 +210,10 @@ def m004_mails(db: Database) -> None:
     """The mail desk: what became of each mail, its draft, and where both lie."""
     for statement in mail_schema(number="integer primary key autoincrement", long="integer", blob="blob"):
         db.execute(f"{statement} strict" if statement.startswith("create table") else statement)
+
+
+@migrations()
+def m005_sends(db: Database) -> None:
+    """What staff sent, and whether it went."""
+    for statement in send_schema(number="integer primary key autoincrement", long="integer", blob="blob"):
+        db.execute(f"{statement} strict")

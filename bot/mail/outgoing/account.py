@@ -1,0 +1,112 @@
+"""The server that takes our mail for delivery (RFC 6409), out of the settings."""
+
+import ssl
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final, Literal
+from urllib.parse import unquote, urlsplit
+
+from bot.mail.headers import Address, addresses_in
+from bot.settings import Settings, is_loopback
+from engine.errors import ConfigurationError
+
+Security = Literal["tls", "starttls", "plain"]
+PORTS: Final[dict[Security, int]] = {"tls": 465, "starttls": 587, "plain": 25}
+"""RFC 8314 for TLS from the first byte, RFC 6409 for submission."""
+MOST_PASSWORD_BYTES: Final = 4096
+MOST_PEOPLE: Final = 20
+
+
+@dataclass(frozen=True, slots=True)
+class SmtpAccount:
+    """A submission server.
+
+    Attributes:
+        security: TLS from the first byte, begun after connecting, or none (this machine only).
+        context: for TLS; ``None`` without.
+        user: "" where nobody signs in. ``password``: never shown, logged or kept.
+        people: whom a mail can be forwarded to. ``sender``: our address on that; ``None`` where none is set.
+    """
+
+    host: str
+    port: int
+    security: Security
+    context: ssl.SSLContext | None = field(repr=False)
+    user: str
+    password: str = field(repr=False)
+    people: tuple[Address, ...] = ()
+    sender: Address | None = None
+
+
+def smtp_account_in(settings: Settings) -> SmtpAccount | None:
+    """The submission server that the settings name; ``None`` where they name none, and nothing can be sent.
+
+    Raises:
+        ConfigurationError: a setting can't be used; the line says which.
+    """
+    if settings.smtp_url is None:
+        return None
+    parts = urlsplit(settings.smtp_url)
+    host = parts.hostname or ""
+    security: Security = "plain" if settings.smtp_plain else "tls" if parts.scheme == "smtps" else "starttls"
+    if security == "plain" and (parts.scheme == "smtps" or not is_loopback(host)):
+        raise ConfigurationError(
+            "WATTCLERK_SMTP_PLAIN: without TLS mail and password could be read on their way, so that is for an smtp:// server"
+            " on this machine only: take the setting out"
+        )
+    user = settings.smtp_user or unquote(parts.username or "")
+    return SmtpAccount(
+        host=host, port=parts.port or PORTS[security], security=security,
+        context=None if security == "plain" else _context(settings.smtp_ca), user=user,
+        password=_password(settings) if user else "", people=_people(settings),
+        sender=next(iter(addresses_in(user)), None),
+    )  # fmt: skip
+
+
+def _people(settings: Settings) -> tuple[Address, ...]:
+    if settings.mail_people is None:
+        return ()
+    found = addresses_in(settings.mail_people)
+    if len(found) != settings.mail_people.count("@") or len(found) > MOST_PEOPLE:
+        raise ConfigurationError(
+            f"WATTCLERK_MAIL_PEOPLE: at most {MOST_PEOPLE} addresses with a comma between, like Maria <maria@example.com>"
+        )
+    return tuple(found)
+
+
+def _password(settings: Settings) -> str:
+    if settings.smtp_password is not None:
+        return _usable(settings.smtp_password.get_secret_value(), "WATTCLERK_SMTP_PASSWORD")
+    path = settings.smtp_password_file
+    if path is None:
+        raise ConfigurationError(
+            "no password is set for the submission server: name a file that holds it in WATTCLERK_SMTP_PASSWORD_FILE"
+        )
+    try:
+        with path.open("rb") as file:
+            text = file.read(MOST_PASSWORD_BYTES).decode("utf-8")
+    except OSError as error:
+        raise ConfigurationError(
+            f"WATTCLERK_SMTP_PASSWORD_FILE: {path} can't be read ({error.strerror})"
+        ) from None
+    except UnicodeDecodeError:
+        raise ConfigurationError(f"WATTCLERK_SMTP_PASSWORD_FILE: {path} is not UTF-8 text") from None
+    return _usable(text.rstrip("\r\n"), "WATTCLERK_SMTP_PASSWORD_FILE")
+
+
+def _usable(password: str, where: str) -> str:
+    if not password or any(character in "\r\n\0" for character in password):
+        raise ConfigurationError(f"{where}: a password is one line that is not empty")
+    return password
+
+
+def _context(authorities: Path | None) -> ssl.SSLContext:
+    try:
+        context = ssl.create_default_context(cafile=None if authorities is None else str(authorities))
+    except (OSError, ssl.SSLError) as error:
+        reason = getattr(error, "strerror", None) or "no certificate in it"
+        raise ConfigurationError(
+            f"WATTCLERK_SMTP_CA: {authorities} can't be used ({reason}): it holds certificates in PEM form"
+        ) from None
+    context.minimum_version = ssl.TLSVersion.TLSv1_2
+    return context
