@@ -81,7 +81,7 @@ class SendPages:
         to = next((each for each in self.account.people if each.mailbox == fields.get("to")), None)
         sender = self.account.sender
         if to is None or sender is None:
-            return await self.desk.mail_page(request, mail, fault="forward_nobody", status=422)
+            return await self.desk.mail_page(request, mail, fault="nobody", status=422)
         words = words_of(request)
         why = " ".join(
             filter(None, (words["forward_words"], words[f"why_{why_of(mail)}"] if why_of(mail) else ""))
@@ -140,7 +140,7 @@ class SendPages:
         except NotSent as fault:
             state, reason, line = "failed", fault.key, fault.line
         except Unsure:
-            state, reason = "unsure", "send_unsure"
+            state, reason = "unsure", "unsure"
         at = stamp(self.desk.pages.gate.clock())
         await self._write(lambda s: s.end_send(number, state, reason, line, at))
 

@@ -59,7 +59,7 @@ def smtp_account_in(settings: Settings) -> SmtpAccount | None:
         host=host, port=parts.port or PORTS[security], security=security,
         context=None if security == "plain" else _context(settings.smtp_ca), user=user,
         password=_password(settings) if user else "", people=_people(settings),
-        sender=next(iter(addresses_in(user)), None),
+        sender=next(iter(addresses_in(settings.mail_own or user)), None),
     )  # fmt: skip
 
 

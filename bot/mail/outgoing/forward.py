@@ -1,7 +1,9 @@
 """A mail that a person has to answer, passed on to that person as it came: attached whole, with why it was not answered."""
 
+from base64 import encodebytes
 from datetime import datetime
 from email import message_from_bytes, policy
+from email.message import Message
 from hashlib import sha256
 from quopri import encodestring
 from typing import Final
@@ -56,13 +58,24 @@ def nested(original: bytes) -> bytes | None:
     if not _is_plain(lines):
         try:
             # Parts of 8-bit text are encoded anew; a transfer encoding is forbidden around a message (RFC 2046, 5.2.1).
-            lines = message_from_bytes(lines, policy=policy.compat32.clone(cte_type="7bit")).as_bytes()
+            lines = _seven_bit(message_from_bytes(lines, policy=policy.compat32.clone(cte_type="7bit")))
         except (*PARSER_FAULTS, UnicodeError):
             return None
         lines = lines.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
         if not _is_plain(lines):
             return None
     return lines.replace(b"\n", b"\r\n")
+
+
+def _seven_bit(message: Message) -> bytes:
+    for part in message.walk():
+        written = part.get_payload()
+        if isinstance(written, str) and not written.isascii():
+            data = part.get_payload(decode=True)
+            part.set_payload(encodebytes(data if isinstance(data, bytes) else b"").decode("ascii"))
+            del part["Content-Transfer-Encoding"]
+            part["Content-Transfer-Encoding"] = "base64"
+    return message.as_bytes()
 
 
 def _is_plain(lines: bytes) -> bool:

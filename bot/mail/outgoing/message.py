@@ -107,13 +107,13 @@ def reply_of(draft: bytes, text: str | None, at: datetime) -> Outgoing:
     before, _ = without_note(own)
     after, taken_out = without_note(own if text is None else text)
     if not after.strip():
-        raise NotSendable("send_empty")
+        raise NotSendable("empty")
     if len(after) > MOST_TEXT:
-        raise NotSendable("send_too_long")
+        raise NotSendable("too_long")
     if arrived.sender is None or arrived.sender.domain == _UNSENDABLE:
-        raise NotSendable("send_no_from")
+        raise NotSendable("no_from")
     if not arrived.recipients:
-        raise NotSendable("send_no_to")
+        raise NotSendable("no_to")
     html = _html(message)
     shown = _without_note_html(html) if _same(before, after) and html is not None else None
     parts = (

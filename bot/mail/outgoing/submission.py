@@ -56,11 +56,11 @@ async def submit(account: SmtpAccount, outgoing: Outgoing) -> None:
             finally:
                 client.close()
     except aiosmtplib.SMTPDataError as error:
-        raise NotSent("send_too_big" if error.code in _SIZES else "send_refused", _said(error)) from None
+        raise NotSent("too_big" if error.code in _SIZES else "refused", _said(error)) from None
     except (OSError, TimeoutError, aiosmtplib.SMTPException) as error:
         if handed_over:
             raise Unsure from None
-        raise NotSent("send_unreachable", _said(error)) from None
+        raise NotSent("unreachable", _said(error)) from None
 
 
 async def _opened(client: SMTP, account: SmtpAccount) -> None:
@@ -72,9 +72,9 @@ async def _opened(client: SMTP, account: SmtpAccount) -> None:
         await client.login(account.user, account.password)
     except aiosmtplib.SMTPAuthenticationError as error:
         # What the server says to a wrong password may name the user; its code is enough.
-        raise NotSent("send_login", str(error.code)) from None
+        raise NotSent("login", str(error.code)) from None
     except aiosmtplib.SMTPException:
-        raise NotSent("send_login") from None
+        raise NotSent("login") from None
 
 
 async def _addressed(client: SMTP, outgoing: Outgoing) -> None:
@@ -84,11 +84,11 @@ async def _addressed(client: SMTP, outgoing: Outgoing) -> None:
     try:
         await client.mail(outgoing.sender, options=options)
     except aiosmtplib.SMTPSenderRefused as error:
-        raise NotSent("send_too_big" if error.code in _SIZES else "send_sender", _said(error)) from None
+        raise NotSent("too_big" if error.code in _SIZES else "sender", _said(error)) from None
     try:
         await client.rcpt(outgoing.recipient)
     except aiosmtplib.SMTPRecipientRefused as error:
-        raise NotSent("send_recipient", _said(error)) from None
+        raise NotSent("recipient", _said(error)) from None
 
 
 def _said(error: BaseException) -> str:

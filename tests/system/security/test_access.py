@@ -28,7 +28,7 @@ async def asked(staffed: Staffed, who: str, method: str, pattern: str) -> str:
     """What becomes of a request to a route: "yes", "sign-in" or "role"."""
     path = pattern.format(
         id=staffed.quote if "quotes" in pattern else staffed.conversation,
-        path="totals.net_cost", secret="nothing", kind="message", number="999", name="clerk",
+        path="totals.net_cost", secret="nothing", kind="message", number="999", name="clerk", file="1", send="1",
     )  # fmt: skip
     headers: dict[str, str] = {}
     form = {"role": "none", "password": "short", "kind": "customer", "value": "Nobody", "name": "x"}
