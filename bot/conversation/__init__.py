@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from bot.conversation.effect import intent_by_effect
 from bot.conversation.fold import fold
-from bot.conversation.state import EMPTY, State
+from bot.conversation.state import EMPTY, JobState, State
 from bot.conversation.whole import reading_of
 from bot.reading import read_message
 from bot.reading.message import Known
@@ -42,7 +42,21 @@ def _known(state: State) -> Known:
         tuple([{slot: held.value for slot, held in line.slots.items()} for line in lines]),
         tuple([line.labels for line in lines]),
         {slot: held.value for slot, held in state.job.slots.items()},
+        _words(state.job) if len(state.now.jobs) > 1 else frozenset(),
+        tuple([(n, _words(job)) for n, job in enumerate(state.now.jobs) if n != state.now.at]),
     )
+
+
+def _words(job: JobState) -> frozenset[str]:
+    """What a job may be called by."""
+    names = [held.value for slot, held in job.slots.items() if slot in ("customer", "site", "po")]
+    place = job.slots.get("place")
+    if place is not None:
+        names += place.value.values()
+    names += [label for line in job.lines for label in line.labels]
+    words = {word for name in names for word in str(name).lower().split() if len(word) > 2}
+    words |= {str(line.slots["family"].value) for line in job.lines if "family" in line.slots}
+    return frozenset(words | ({job.context.building} if job.context.building else set()))
 
 
 def read_turns(turns: Sequence[tuple[str, str | None]]) -> list[Reading]:

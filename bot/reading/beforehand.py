@@ -115,6 +115,16 @@ def prepare(work: Work, known: Known | None) -> None:
             work.job["schedule"] = Said({"days_per_week": days}, said.start(), said.end(), rule="days alone")
             for index in _atoms_in(work, said.start(), said.end()):
                 work.used[index] = 1
+        else:
+            named = [n for n, atom in enumerate(work.atoms) if atom.mean.get("days") in (5, 6, 7)]
+            if len(named) == 1 and not work.used[named[0]]:
+                work.say(
+                    "schedule",
+                    {"days_per_week": work.atoms[named[0]].mean["days"]},
+                    named[0],
+                    named[0],
+                    "days alone",
+                )
     _bare_rate(work, known)
     read_cap(work)
     if "needed_by" not in work.job and known is not None and "needed_by" in known.job:
@@ -235,6 +245,8 @@ def _atoms_in(work: Work, start: int, end: int) -> Iterator[int]:
 def _bare_rate(work: Work, known: Known | None) -> None:
     """As in "rate is 11.5 now": a number right behind the word for the price of energy."""
     if "rate_per_kwh" in work.job:
+        if known is not None and work.job["rate_per_kwh"].value == known.job.get("rate_per_kwh"):
+            _another_rate(work, known)  # "the 12 cents was last year's bill, now it's 13.5"
         return
     for index in range(len(work.atoms)):
         if "rate" not in work.cue(index):
@@ -260,8 +272,11 @@ def _bare_rate(work: Work, known: Known | None) -> None:
 def _another_rate(work: Work, known: Known | None) -> None:
     """As in "13.7 sorry", "its 14.5 now": of all that a job says, such a figure can only be the price of energy."""
     before = known.job.get("rate_per_kwh") if known is not None else None
-    numbers = [n for n, atom in enumerate(work.atoms) if atom.kind == "n"]
-    if not isinstance(before, float) or len(numbers) != 1 or not work.is_number(numbers[0]):
+    if not isinstance(before, float):
+        return
+    old = (before, round(before * 100, 4))
+    numbers = [n for n, atom in enumerate(work.atoms) if atom.kind == "n" and atom.value not in old]
+    if len(numbers) != 1 or not work.is_number(numbers[0]):
         return
     at = numbers[0]
     value = work.atoms[at].value

@@ -4,7 +4,7 @@ import re
 
 from bot.reading.clause import Work
 from bot.reading.late import Late
-from bot.reading.message import Command
+from bot.reading.message import Command, Known
 
 _NOUN = r"(?:job|quote|project|building|bldg|customer|client|site|ticket|bid|order|estimate|list|location|facility|property|trabajo|cotizacion|proyecto|edificio|cliente|pedido|obra|presupuesto)"
 _EARLIER = (
@@ -38,6 +38,35 @@ _COMMANDS: tuple[tuple[Command, Late], ...] = (
 _NEW_JOB = re.compile(
     rf"(?<![a-z])(?:new|different|otr[oa]|nuev[oa]) {_NOUN}(?![a-z])|{_NOUN} nuev[oa](?![a-z])"
 )
+
+
+_JOB_CALLED = Late(
+    r"(?<![a-z])(?:(?:(?:go |going |get |getting |switch |switching |jump |come |coming |now )?back (?:to|on)|return(?:ing)? to|switch(?:ing)? to|volv\w{2,5} (?:a|al)|regres\w{1,5} (?:a|al)|de regreso (?:a|al)|as for)"
+    rf"|(?P<loose>(?:^|(?<=[.,;!] ))(?:ok |so |and |oh |now )?(?:for|on|about|para|en)))(?: the| that| my| our| la| el)? (?P<name>[a-z0-9][a-z0-9 '&-]{{1,34}}?)(?P<noun> {_NOUN}| one| thing| lights)?"
+    r"(?= ?(?:[.,:;!?\n-]|$)| (?:those|they|these|it|its|it's|is|are|now|and|please|pls|again|make|we|i|has|have|need|needs|for)(?![a-z]))"
+)
+
+
+def job_called(work: Work, known: Known | None) -> tuple[int, int, int] | None:
+    """The number of the other job that a message goes back to by its name, and the characters that say so."""
+    if known is None or not known.jobs:
+        return None
+    for match in _JOB_CALLED.finditer(work.folded):
+        if match["loose"] and not match["noun"]:
+            continue
+        start, end = match.span("name")
+        words = {word for word in match["name"].split() if len(word) > 2}
+        for atom in work.atoms:
+            if start <= atom.start < end:
+                words.update(
+                    str(atom.mean[kind])
+                    for kind in ("family", "family_weak", "building")
+                    if kind in atom.mean
+                )
+        fitting = [number for number, named in known.jobs if not words.isdisjoint(named)]
+        if len(fitting) == 1 and words.isdisjoint(known.words):
+            return fitting[0], match.start(), match.end()
+    return None
 
 
 def command_of(work: Work) -> tuple[Command | None, int]:

@@ -87,6 +87,8 @@ def _is_fix(work: Work, index: int) -> bool:
         and work.atoms[index - 1].kind not in ("s", "b")
     ):
         return _counts_anew(work, index)
+    if text == "no" and index > 0 and work.text_at(index + 1) in _SURELY:
+        return True  # "mh i think - no def HPS"
     if text == "well" and index > 0 and _figure(work, index + 1):
         return True  # "8 shoeboxes, well 9 counting the one by the gate"
     if (
@@ -117,6 +119,21 @@ def _is_fix(work: Work, index: int) -> bool:
     return False
 
 
+_SURELY = frozenset(
+    {
+        "def",
+        "definitely",
+        "theyre",
+        "they're",
+        "its",
+        "it's",
+        "actually",
+        "really",
+        "for sure",
+        "they are",
+        "it is",
+    }
+)
 _NO_SECOND_THOUGHT = words_of(
     """have has with but theres got there is are po item order job unit type phone part line model catalog cat ref invoice
     quote account lot bldg building room suite and or is tiene tienen hay con son tengo"""
@@ -204,7 +221,13 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                         dropped.add(back)
                         break
                 nxt = mentions[number + 1] if number + 1 < len(mentions) else None
-                if slot == "cct_k" and not mention.bare and nxt is not None and nxt.bare and nxt.gap <= 2:
+                if (
+                    slot in ("cct_k", "lamps", "height_ft", "voltage", "watts", "lamp_feet", "qty")
+                    and not mention.bare
+                    and nxt is not None
+                    and nxt.bare
+                    and nxt.gap <= 2
+                ):
                     narrowed = restrict(nxt, slot)
                     if narrowed is not None and plausible(slot, narrowed):
                         put_right[number + 1] = narrowed._replace(bare=False)
@@ -249,9 +272,15 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         before = [
             n for n in range(max(0, split - 24), split) if current[n] is not None and mentions[n].last < fix
         ]
+        if conversing:
+            # "drop the 9 shoeboxes and make it 6 packs": what goes is not put right
+            before = [m for m in before if not _taken_away(work, mentions[m].first)]
         if not after or not before:
             continue
         stop = _clause_stop(work, fix)
+        if (nearest := current[after[0]]) is not None and nearest.first > stop and not conversing:
+            # "at 30 feet. wait thats the other street. 25 feet."
+            stop = _clause_stop(work, stop)
         first = True
         for n in after:
             other = current[n]
@@ -308,6 +337,17 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 back -= 1
             out.append(kept._replace(gap=gap) if gap != kept.gap else kept)
     return out
+
+
+def _taken_away(work: Work, first: int) -> bool:
+    """Whether a verb right before takes the mention away."""
+    for index in range(first - 1, max(first - 6, -1), -1):
+        atom = work.atoms[index]
+        if atom.kind in ("s", "b"):
+            return False
+        if "remove" in (work.has(index, "action") or ()):
+            return True
+    return False
 
 
 _SOFT_FIX = words_of(

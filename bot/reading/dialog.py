@@ -18,7 +18,7 @@ _COPY = Late(
     r"|(?<=[a-z0-9])(?<!stay)(?<!stays)(?<!staying)(?<!remain)(?<!remains)(?<!kept)(?<!keep)(?<!are)(?<!is)(?<!were)(?<!them)(?<!it)(?<!those)(?<!all)(?<!rest)(?<!else)(?<!the)(?: ?[:,-] ?| )(?:the )?same(?: (?:again|thing|count|qty|quantity|number))?(?= ?(?:$|[.,;!]| (?:but|except|only|with|just)(?![a-z])))|(?<![a-z])(?:mismo|igual|ditto)(?= ?(?:$|[.,;!]))"
 )
 _REMOVE_AFTER = Late(
-    r"\b(?:not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|dont need|closed|off the list"
+    r"\b(?:(?:dont|don't|do not) (?:need|have) to be (?:on|in|there|included|quoted)|not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|dont need|closed|off the list"
 )
 
 
@@ -32,6 +32,9 @@ _PLACE_HAS = Late(
 _TO_N = Late(r"(?<![a-z])to (?:about |like |around )?\d")
 
 
+_SETS = frozenset({"make it", "make that", "make them", "should be", "its", "it's", "they're", "theyre"})
+
+
 def _action_at(work: Work, start: int) -> str | None:
     """The action that the words just before character ``start`` announce, within the same clause."""
     at = bisect_left(work.atoms, start, key=lambda atom: atom.start) - 1
@@ -40,6 +43,13 @@ def _action_at(work: Work, start: int) -> str | None:
         atom = work.atoms[at]
         if ends_clause(atom) or (atom.kind == "s" and atom.text == ","):
             return None
+        if (
+            joined is False
+            and atom.text in _SETS
+            and at + 1 < len(work.atoms)
+            and work.atoms[at + 1].kind == "n"
+        ):
+            return "change"  # "also make it 20" adds none
         if atom.text in ("do", "use") and at + 1 < len(work.atoms) and work.atoms[at + 1].kind == "n":
             return None  # "scrap the wall packs, we'll do 10 sconces"
         actions = atom.mean.get("action", ())
@@ -95,7 +105,9 @@ def passages_in_conversation(
         copy = None
     ordinal = ordinal_scope(work)
     more = bool(_MORE.search(folded))
-    gone = bool(_REMOVE_AFTER.search(folded))
+    gone_at = [match.start() for match in _REMOVE_AFTER.finditer(folded)]
+    gone = bool(gone_at)
+    scopes_at = sorted(passage.scope.end for passage in passages if passage.scope is not None)
     same = _same_slots(folded)
     places = [label for label in labels if not label.stands]
     speaking = sum("controls" in passage.slots for passage in passages)
@@ -129,7 +141,12 @@ def passages_in_conversation(
                 and folded[: slots["qty"].start].rstrip(" ").endswith("+")
             ):
                 passage = replace(passage, action="add", more=True)  # "canopy +2"
-            if gone and not slots and passage.action == "change":
+            if (
+                not slots
+                and passage.action == "change"
+                and passage.scope is not None
+                and _goes(passage.scope, gone_at, scopes_at)
+            ):
                 passage = replace(passage, action="remove")
             out.append(replace(passage, slots=slots))
             continue
@@ -193,6 +210,14 @@ def passages_in_conversation(
         remove = gone or any("remove" in atom.mean.get("action", ()) for atom in work.atoms)
         out.append(Passage("remove" if remove else "change", {}, ordinal))
     return out
+
+
+def _goes(scope: Scope, gone_at: list[int], scopes_at: list[int]) -> bool:
+    """Whether words that take types away are said of this scope: no other one stands between, or none stands before them."""
+    return any(
+        not any(scope.end < other <= at for other in scopes_at) if at >= scope.end else at < scopes_at[0]
+        for at in gone_at
+    )
 
 
 def _copied_of(passages: list[Passage]) -> list[Passage]:

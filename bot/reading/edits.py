@@ -99,6 +99,13 @@ EACH_NOUN = Late("|".join(
 CONTROL_NAMES = frozenset(name for name, _ in _CONTROLS)
 JOB_NAMES = frozenset(name for name, _ in _JOB_NOUNS)
 
+_FREE = Late(
+    r"(?<![a-z])(?P<noun>labou?r|install(?:ation)?|rebates?|incentives?)(?:'?s| is| are| was| will be| would be) (?:actually |really |now )?(?:free|zero|nothing|none|no charge|included|in[ -]house|gone|n/?a|not available|no longer (?:available|offered|there)|off the table|over|expired|0(?![\d.])|dead|on us|(?:done )?by our own guys)(?:[ ,]{1,2}(?:so|and|because|cuz|since|we|i|they|our|do|does|it|that|them|own|guys|in|house|leave|take|drop|just|out|off|self|myself|ourselves|lets|let's|skip)(?![a-z]))*"
+    r"|(?<![a-z])(?:there(?:'?s| is| are)|we (?:get|have)) no (?P<noun2>rebates?|incentives?|labou?r(?: costs?)?|install(?:ation)? costs?)(?: anymore| any more| after all| here| this year)?"
+)
+_BY_PRONOUN = Late(
+    rf"(?<![a-z])(?P<noun>{_NOUN})(?P<why>(?:,| -|:| thing| part| bit)[^.;!?\n\d]{{0,40}}?|[^.,;!?\n\d]{{0,40}}? so ) ?(?:just |please |lets |let's |we can |you can |go ahead and )?(?:leave|take|drop|forget|scratch|skip|lose|remove|ditch|kill|nix|never ?mind|dont need|don't need|we dont need|we don't need)(?: (?:it|that|them|those))(?: out| off| too)?(?= ?(?:[.,;:!?\n]|$))"
+)
 _VALUE = Late(
     r"(?<![a-z])(?:forget(?: about)?|scratch|disregard|ignore|never ?mind(?: about)?|nvm|strike|scrub|nix|cancel|scrap|take back|olvida|ignora) (?:the |that |those |el |la |los |las )?(?P<value>\d{1,5}(?:\.\d{1,3})?)"
     r"(?: ?(?:k|kelvin|v|volts?|w|watts?|ft|feet|foot|'|hours|hrs|cents|c))?(?: (?:thing|part|number|figure|a year|one|bit|stuff))?(?= ?(?:[.,;!?\n]|$| and| but))"
@@ -148,6 +155,49 @@ _FEWER = Late(
 )
 
 
+_BY = Late(
+    rf"(?<![a-z])(?:(?P<up>increase|raise|bump(?: up)?|up|grow|aumenta\w{{0,3}}|sube)|(?P<down>reduce|decrease|lower|cut|drop|trim|shrink|cut down|baja|reduce)) (?P<what>(?:the |those |our |los |las )?[^.,;:!?\n\d]{{2,30}}?)(?: (?:count|qty|number))? (?:by|por|en) {_N}(?! ?(?:ft|feet|%|percent|watts?|w|v))(?![a-z0-9])"
+)
+_COUNTED_ANEW = Late(
+    rf"(?<![a-z0-9])(?:forget(?: about)?|drop|scratch|scrap|skip|ignore|disregard|nix|cancel|strike|never ?mind|not) (?:the |those |my |that )?(?:\d{{1,5}} )?(?P<what>[a-z][a-z -]{{2,28}}?)[,.;]? (?:and |just |lets |let's |please |instead )*(?:make (?:it|that|them)|do|should be|its|it's|use|need|call it|say|we need) (?:just |only |about )?{_N}(?: instead| please| of them)?(?= ?(?:[,;.!\n]|$))"
+)
+_OFF_EACH = Late(
+    rf"(?<![a-z])(?:(?P<down>drop|lose|take off|remove|minus|less|take|cut|knock|knock off|pull)|(?P<up>add|plus|and|another)) {_N}(?: more)? (?:of|from|off|off of|on|to) (?:each|both|every one|every type|all of them)(?: of (?:them|those))?(?: type| kind| line)?(?= ?(?:[,;.!\n]|$))"
+)
+
+
+def _counted_by(folded: str, known: Known, phrase: Phrase, out: Edits) -> None:
+    """So many more or fewer of a type by its name, or of each: "increase the packs by 3", "drop one of each"."""
+    for match in _BY.finditer(folded):
+        scope = phrase(*match.span("what"))
+        if scope is None:
+            continue
+        count = Said(number_of(match["n"]), *match.span("n"), rule="so many on")
+        out.passages.append(
+            Passage("add", {"qty": count}, scope, more=True)
+            if match["up"]
+            else Passage("remove", {"qty": count}, scope)
+        )
+        out.spans.append(match.span())
+    for match in _COUNTED_ANEW.finditer(folded):
+        # "scratch the 12 packs, make it 15": their count is changed, and they stay
+        scope = phrase(*match.span("what"))
+        if scope is not None and scope.kind in ("family", "ordinal"):
+            count = Said(number_of(match["n"]), *match.span("n"), rule="counted anew")
+            out.passages.append(Passage("change", {"qty": count}, scope))
+            out.spans.append(match.span())
+    each = _OFF_EACH.search(folded)
+    if each is None:
+        return
+    count = Said(number_of(each["n"]), *each.span("n"), rule="so many of each")
+    out.spans.append(each.span())
+    if each["up"]:
+        out.passages.append(Passage("add", {"qty": count}, Scope("all", *each.span()), more=True))
+        return
+    for number in range(len(known.lines)):
+        out.passages.append(Passage("remove", {"qty": count}, Scope("ordinal", *each.span(), ordinal=number)))
+
+
 def _counted_on(folded: str, out: Edits) -> None:
     """So many fewer or more of what was spoken of, said beside something else: "minus one, plus two bollards"."""
     for match in _FEWER.finditer(folded):
@@ -180,12 +230,14 @@ def edits_of(folded: str, known: Known | None, phrase: Phrase) -> Edits | None:
     _swapped(folded, known, phrase, out)
     _moved(folded, phrase, out)
     _restored(folded, known, phrase, out)
+    _counted_by(folded, known, phrase, out)
     _counted_on(folded, out)
     _values_dropped(folded, known, out)
     for match in _LAMPS_IN_EACH.finditer(folded):
         lamps = Said(number_of(match["n"]), *match.span(), rule="so many in each")
         out.passages.append(Passage("change", {"lamps": lamps}))
         out.spans.append(match.span())
+    _named_by_pronoun(folded, known, out)
     for match in DROPPED.finditer(folded):
         if not any(start < match.end() and match.start() < end for start, end in out.spans):
             _dropped(folded, match, known, phrase, out)
@@ -281,6 +333,36 @@ def _job_slot(known: Known, value: float) -> str | None:
     return None
 
 
+def _named_by_pronoun(folded: str, known: Known, out: Edits) -> None:
+    """A slot is named, and goes by a word that points back at it, or costs nothing: "labor is free, leave it out"."""
+    for pattern in (_FREE, _BY_PRONOUN):
+        match = pattern.search(folded)
+        if match is None or any(start < match.end() and match.start() < end for start, end in out.spans):
+            continue
+        noun = match["noun"] or match["noun2"] if pattern is _FREE else match["noun"]
+        found = EACH_NOUN.search(noun)
+        name = found.lastgroup if found is not None else None
+        if name is None:
+            continue
+        said = Said(None, *match.span(), rule="taken back")
+        if name in JOB_NAMES:
+            if name not in known.job:
+                continue
+            out.job[name] = said
+        elif name in CONTROL_NAMES:
+            mine = {control for line in known.lines for control in line.get("controls", ())}
+            if name != "any" and name not in mine:
+                continue
+            without = () if name == "any" else (name,)
+            out.passages.append(Passage("change", {"controls": replace(said, without=without)}))
+        else:
+            slot = "cct_k" if name == "finish" and not _held(known, "finish") else name
+            if not _held(known, slot):
+                continue
+            out.passages.append(Passage("change", {slot: said}))
+        out.spans.append(match.span())
+
+
 def _swapped(folded: str, known: Known, phrase: Phrase, out: Edits) -> None:
     """Two types have each other's value."""
     match = _SWAP.search(folded)
@@ -343,6 +425,8 @@ def _restored(folded: str, known: Known, phrase: Phrase, out: Edits) -> None:
     """A type that had gone comes back."""
     for match in _BACK.finditer(folded):
         name = next(name for name in ("what", "what2", "what3", "what4") if match[name])
+        if match[name].endswith((" out", " off", " alone", " as is", " fuera")):
+            continue
         scope = phrase(*match.span(name))
         if scope is None or scope.kind not in ("family", "ordinal"):
             continue

@@ -189,6 +189,18 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "status"
     if features.in_conversation and covered.get("other", 0) >= 2 and not described and not features.asked:
         return "other"
+    if (
+        features.in_conversation
+        and not described
+        and not features.asked
+        and _FIGURE_ASKED.fullmatch(folded.strip())
+    ):
+        return "explain"
+    if features.in_conversation and not features.lines and not features.asked and _ORDER_HELD.search(folded):
+        return "revise"
+    nothing = not (features.lines or features.job or features.action or features.asked)
+    if features.in_conversation and nothing and _ASKS_SAVING.search(folded):
+        return "quote"
     if features.in_conversation and features.unsure:
         return "other"
     if (
@@ -256,15 +268,26 @@ _HOW_MANY = Late(
 )
 """A number of lights is asked for, not given: "how many high bays for a 60x120 shop"."""
 _WHERE_FROM = Late(
-    r"(?<![a-z])(?:where'?s?|wheres|hows|how's|whats|what's|how did|how'd|how is|how come|who says|why|why'?s|de donde|como sacaste|como salio|por que)"
-    r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up)){0,4} \$?\.?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"
-    r"(?= (?:from|come|coming|based|about|and not|when|if|instead|de donde|figure|for|in the|a year|hours|there|on)|[?.,]|$)"
+    r"(?<![a-z])(?:where'?s?|wheres|hows|how's|whats|what's|what did you base|what do you base|how did|how'd|how is|how come|who says|why|why'?s|de donde|como sacaste|como salio|por que)"
+    r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up|base|based|on|with)){0,4} \$?\.?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"
+    r"(?= (?:from|come|comes|coming|based|about|and not|when|if|instead|de donde|figure|for|in the|a year|hours|there|on|out of)|[?.,]|$)"
     r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|^\W{0,3}\$?\d[\d,.]{0,9}(?: ?(?:watts?|w|hours|hrs|kwh))?\?{1,3} (?:i said|they|we|how|why|no|that|it|thats|yo dije|pero)|where you get (?:the |that )?\$?\d"
 )
 _GOT_FROM = Late(
     r"^(?:[a-z]{1,9},? ){0,2}(?:how'?d?|howd|where'?d?|whered|how did|where did|how do|where do)(?: (?:you|u|yall|ya))(?: guys)? (?:even )?(?:get|got|come up with|figure|come by|pull|arrive at|land on|find|take|have)(?: (?:the|that|a|an|this|those|only))* \$?\.?\d"
 )
 """As in "how'd you get 458 watts for a 400 lamp"."""
+_ORDER_HELD = Late(
+    r"(?<![a-z])(?:dont|don't|do not|hold off on|hold off|stop|hold up on|wait (?:on|with)|hold|no) (?:the |that |my |it |placing |sending |shipping |yet )*(?:order|ordering|ship|shipping|send|sending|place|placing|process|processing|po)(?: it| them| anything| that)?(?: yet| for now| until| till|[ .!,]*$)"
+)
+"""An order that was given is held: "hold on, don't order yet"."""
+_ASKS_SAVING = Late(
+    r"(?<![a-z])(?:how much (?:would|will|do|could|does|can|am|are) (?:i|we|it|that|this|they) (?:be )?sav\w{1,4}|what(?:'?s| is| are| would be)?(?: the| our| my)? (?:payback|savings|roi|total|bottom line|damage)|how (?:fast|quick(?:ly)?|soon) (?:does|do|will|would) (?:it|they|this|that) pay|how much (?:is|are|would be|for) (?:it|that|all that|everything|the whole (?:thing|job))|cuanto (?:me |nos )?ahorr\w{1,4}|cuanto seria)(?: [a-z]{1,8}){0,5}[ ?.!]*$"
+)
+_FIGURE_ASKED = Late(
+    r"(?:(?:ok|and|so|hm+|what about|how about|then|but)[ ,]{1,2}){0,3}(?:the|that|those) \$?\d[\d,.]{0,8} ?(?:hours?|hrs?|watts?|w|kwh|dollars|bucks|%|percent|a year|savings|rate)?(?: (?:part|figure|number|one))? ?\?+"
+)
+"""As in "and the 4380?": where a figure of ours is from."""
 _FIGURED = Late(
     r"(?<![a-z])(?:(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
     r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"

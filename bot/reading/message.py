@@ -127,11 +127,15 @@ class Known:
         lines: of each luminaire type the values of its slots.
         labels: of each the place words that it goes by.
         job: the values of the job's slots.
+        words: what the job may be called by: families, building, place, customer and site, in lower case.
+        jobs: of every other job of the conversation its number and the same words.
     """
 
     lines: tuple[Mapping[str, Any], ...] = ()
     labels: tuple[tuple[str, ...], ...] = ()
     job: Mapping[str, Any] = field(default_factory=dict)
+    words: frozenset[str] = frozenset()
+    jobs: tuple[tuple[int, frozenset[str]], ...] = ()
 
     @property
     def families(self) -> frozenset[str]:

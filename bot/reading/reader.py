@@ -5,12 +5,13 @@ from dataclasses import replace
 
 from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
 from bot.reading.answers import Asked, answer
+from bot.reading.apart import parts_of, parts_of_one
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
 from bot.reading.behind import counts_behind
 from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
-from bot.reading.commands import command_of
+from bot.reading.commands import command_of, job_called
 from bot.reading.corrections import amend, only_asked, turned
 from bot.reading.cue_words import mended, with_sent_places
 from bot.reading.dialog import passages_in_conversation, reply_of
@@ -20,6 +21,7 @@ from bot.reading.hours import read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, handoff_reason, intent_of, without_excuse
 from bot.reading.labels import Label, labels_of
+from bot.reading.late import Late
 from bot.reading.leftovers import building, language, unread
 from bot.reading.lines import describe, public
 from bot.reading.mail import own_words
@@ -47,6 +49,10 @@ from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
 from bot.reading.unsure import doubted
 
+_LACKING = Late(
+    r"(?<![a-z])(?P<has>(?:they |these |those |it |the lights |we )?(?:dont|don't|doesnt|doesn't|do not|does not|never|no) (?:currently |really )?(?:have|had|got|tienen)(?: any)?|no tienen) (?=[a-z ]{3,24} (?:now |yet |today )?(?:but|and) (?:we|i|they|id|i'd|we'd|would) (?:want|need|would like|like|should|d like))"
+)
+"""What is not there now and is wanted: "they don't have sensors but we want them"."""
 _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
 
 
@@ -94,6 +100,11 @@ def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
         here = bisect_left(starts, start)
         before = labels[here - 1] if here and labels[here - 1].start >= floor else None
         after = labels[here] if here < len(labels) and labels[here].start < ceiling else None
+        if after is not None and (
+            folded[after.end : after.end + 2].lstrip(" ")[:1] in (":", "-")
+            or any(mark in folded[spans[number][1] : after.start] for mark in (". ", ";", "\n"))
+        ):
+            after = None  # "6 floods. hall: 10 cans"
         if before is taken:
             before = None  # "6 on the front and 8 on the back"
         label = taken = before or after
@@ -103,7 +114,7 @@ def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
 
 def _types_named(text: str, at: int, known: Known | None) -> Scope | None:
     """Which types of the job the words name, as the reader reads them in any sentence; ``at`` is where they begin."""
-    passages = read_message(text, in_conversation=True, known=known).passages
+    passages = read_message(text, in_conversation=True, known=known, whole=True).passages
     if len(passages) != 1:
         return None
     scope, slots = passages[0].scope, passages[0].slots
@@ -111,6 +122,18 @@ def _types_named(text: str, at: int, known: Known | None) -> Scope | None:
         said = slots["family"]
         scope = Scope("family", said.start, said.end, families=(said.value,))
     return shifted(scope, at) if scope is not None else None
+
+
+def _named(passage: Passage, known: Known) -> bool:
+    """Whether a passage names the types that it is about, and they are there or described."""
+    scope = passage.scope
+    if scope is None:
+        return "family" in passage.slots and "qty" in passage.slots
+    if scope.kind not in ("family", "ordinal") or not (
+        passage.slots or passage.action != "change" or passage.times
+    ):
+        return False
+    return not scope.families or not known.families.isdisjoint(scope.families)
 
 
 def _begins(passage: Passage) -> int:
@@ -132,6 +155,7 @@ def read_message(
     in_conversation: bool = False,
     max_bytes: int | None = MAX_BYTES,
     known: Known | None = None,
+    whole: bool = False,
 ) -> Message:
     """Read one message.
 
@@ -141,6 +165,7 @@ def read_message(
         in_conversation: there is a job already that the message may be about.
         max_bytes: the longest text that is read [bytes of UTF-8]; ``None`` lifts the bound.
         known: what that job says already; it settles what a bare number or a lone word is about.
+        whole: the text is part of a message that was cut already.
 
     Raises:
         TextTooLong: the text is longer than ``max_bytes``.
@@ -161,10 +186,23 @@ def read_message(
     if (put_right := mended(text, folded)) is not None:
         better, kept = put_right
         return with_sent_places(
-            read_message(better, asked=asked, in_conversation=in_conversation, max_bytes=None, known=known),
+            read_message(
+                better, asked=asked, in_conversation=in_conversation, max_bytes=None, known=known, whole=whole
+            ),
             kept,
             text,
         )
+    if in_conversation and asked is None and not whole and known is not None and known.lines and not tables:
+
+        def read(start: int, end: int) -> Message:
+            return read_message(text[start:end], in_conversation=True, known=known, whole=True)
+
+        if len(known.lines) > 1:
+            parts = parts_of(folded, read, lambda passage: _named(passage, known))
+        else:
+            parts = parts_of_one(folded, read)
+        if parts is not None:
+            return parts
     prose = folded
     rows: list[dict[str, Said]] = []
     job: dict[str, Said] = {}
@@ -173,7 +211,7 @@ def read_message(
         rows.extend(reader.read())
         job.update(reader.job)
         prose = _blank(prose, table.start, table.end)
-    light, whole = None, prose
+    light, sent = None, prose
     if asks_layout(prose) or (asked or "").startswith(ASKED_OF_LIGHT):
         # only such a question pays for the words of light
         from bot.reading.asked_light import asked_of_light, blanked
@@ -196,10 +234,24 @@ def read_message(
         beside = read_message(rest.strip(), in_conversation=True, known=known)
         if beside.passages or beside.job:
             prose = blanked_edits(prose, [excuse])  # "let me check. also make it 20"
+    lacking = _LACKING.search(prose)
+    if lacking is not None:
+        prose = blanked_edits(prose, [lacking.span("has")])
     told = unpadded(prose) if in_conversation or asked is not None else prose
     work = desk(text, told)
     question = Asked(asked)
     command, _opened = command_of(work)
+    called = job_called(work, known) if in_conversation else None
+    if called is not None and command in (None, "previous_job"):
+        command = "previous_job"
+        for index, atom in enumerate(work.atoms):
+            if called[1] <= atom.start < called[2] and atom.kind != "b":
+                work.used[index] = 1
+        # what is said there is about the other job, and its own words point at no line of this one
+        work.atoms = [
+            a._replace(kind="s", text=",", mean={}) if called[1] <= a.start < called[2] else a
+            for a in work.atoms
+        ]
     if edits is not None:
         command = command or edits.command
     read_payback(work)
@@ -214,8 +266,8 @@ def read_message(
     conversing = in_conversation and command != "new_job"
     if conversing:
         prepare(work, known)
-    parts = [] if conversing else partitions(work)
-    work.flags["tallies"] = [*parts, *tallies(work)]
+    shares = [] if conversing else partitions(work)
+    work.flags["tallies"] = [*shares, *tallies(work)]
     set_aside(work, conversing or asked is not None)
     mentions: list[Mention] = only_asked(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
@@ -241,7 +293,7 @@ def read_message(
             work, passages_in_conversation(work, passages, question, known), known
         )
     else:
-        passages = without_places(prose, said_anew(prose, with_labels(passages, prose)))
+        passages = without_places(prose, said_anew(folded, with_labels(passages, prose)))
         if retracted:
             passages = without_them(retracted, passages, work.job)
     passages = [*answered, *passages]
@@ -281,7 +333,7 @@ def read_message(
         answered=bool(answered) or work.flags.get("yes_no", False) or question.filled(passages, work.job),
         unsure=work.flags.get("unsure", False),
     )
-    intent = intent_of(whole, features)
+    intent = intent_of(sent, features)
     if asked is not None and intent == "other" and features.lines and not features.unsure and not asking:
         intent = "revise"
     if edits is not None and intent in ("accept", "other", "greet", "compare", "explain"):
@@ -309,9 +361,13 @@ def read_message(
         faults=faults,
         building=building(work),
         language=spoken,
-        reason=handoff_reason(whole) if intent == "handoff" else "",
+        reason=handoff_reason(sent) if intent == "handoff" else "",
         asked=asked,
         reply=reply_of(work, question) if in_conversation or asked else None,
-        which_job=which_job(prose) if command == "previous_job" else None,
+        which_job=called[0]
+        if called is not None and command == "previous_job"
+        else which_job(prose)
+        if command == "previous_job"
+        else None,
         risk=risk,
     )

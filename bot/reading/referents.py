@@ -66,9 +66,8 @@ class Referents(Described):
             many = int(work.atoms[nxt].value)
             chosen = range(total - many, total) if text in ("last", "ultimos", "ultimas") else range(many)
             return Reference(index, nxt, tuple(chosen))
-        if (
-            work.text_at(index - 1) not in ("the", "el", "la", "los", "las")
-            or work.text_at(nxt) not in _THINGS
+        if work.text_at(index - 1) not in ("the", "el", "la", "los", "las") or (
+            work.text_at(nxt) not in _THINGS and text not in ("former", "latter")
         ):
             return None
         place = _PLACE_IN_ORDER.get(text)

@@ -13,7 +13,8 @@ from bot.reading.portions import portions
 
 _SLOT_DROPPED = Late(rf"(?<![a-z0-9]){DROP}(?: color| finish| colour)? ?$")
 _SOME_GO = Late(
-    r"(?<![a-z])(?:take|took|knock|knocked|pull|pulled|drop|dropped|cut|lose|lost|subtract|remove|removed|tore|demoed|swapped|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out |down |about |like )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos|last|already|this)(?![a-z])|[ .!]{0,3}$| [a-z]{3,14}(?: [a-z]{3,14})?(?: off| out| down| from| last| already|[ .!]{0,3}$))"
+    r"(?<![a-z])(?:take|took|knock|knocked|pull|pulled|drop|dropped|cut|lose|lost|subtract|remove|removed|tore|demoed|swapped|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out |down |about |like )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos|last|already|this)(?![a-z])|[ .!]*$| [a-z]{3,14}(?: [a-z]{3,14})?(?: off| out| down| from| last| already|[ .!]*$))"
+    r"|(?<![a-z0-9.])(?P<several>\d{1,4}|one|two|three|four|five|six|seven|eight|nine|ten) (?:[a-z]{3,12} ){1,2}(?:fewer|less|menos)(?![a-z])(?! than)"
     r"|(?P<fewer>[a-z0-9]{1,9}) (?:fewer|less|menos)(?![a-z])"
 )
 _DONE = Late(
@@ -22,7 +23,8 @@ _DONE = Late(
 )
 _ONLY = Late(
     r"(?<![a-z])(?:(?:only|just|solo|nomas|solamente|nada mas) (?:do|doing|quote|quoting|price|pricing|need|want|keep|replace|replacing|bid|figure|run|show|cotiza\w{0,3}|quiero|queremos|necesito|ocupo|haz|deja\w{0,3}|haga\w{0,2}|vamos a hacer)"
-    r"|(?:keep|leave|quote|do|price|deja\w{0,3}|cotiza\w{0,3}|haz) (?:only|just|solo|nomas|solamente|nada mas)) (?:the |los |las |el |la )?"
+    r"|(?:keep|leave|quote|do|price|deja\w{0,3}|cotiza\w{0,3}|haz) (?:only|just|solo|nomas|solamente|nada mas)"
+    r"|(?:^|(?<=[,.;] ))(?:just|only|solo|nomas)(?= (?:the |los |las )?[a-z -]{3,24} (?:now|for now|then|left|are left|remain|ahora)[ .!]*$)) (?:the |los |las |el |la )?"
 )
 _TOO = Late(
     r"(?<![a-z])(?:too|also|as well|tambien|likewise|ditto|same (?:for|on|with|goes for|thing (?:for|on|with))|the same (?:for|on)|igual|lo mismo (?:para|con|en)|and the|y (?:los|las))(?![a-z])"
@@ -209,7 +211,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         out.append(passage)
     out = portions(folded, _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known)))
     out = _slots_dropped(folded, out, known)
-    out = _denied_alone(work, out, known)
+    out = _topics(folded, _made_anew(folded, _denied_alone(work, out, known)))
     bare = _NO_SENSORS.search(folded)
     if bare is not None and not any("controls" in passage.slots for passage in out):
         scope = next(
@@ -320,6 +322,42 @@ def _slots_dropped(folded: str, passages: list[Passage], known: Known | None) ->
     return [*kept, Passage("change", {slot: said}, scope)]
 
 
+_TOPIC = Late(
+    r"(?<![a-z])(?:(?:wrong|mistaken|confused|off|goofed|messed up|screwed up|mixed up|equivocado) (?:about|on|with|en|con)|as for|regarding|concerning|about|re:?|en cuanto a|sobre) (?:the |those |our |my |los |las |el |la )?$"
+)
+_MADE_IT = Late(
+    r"(?<![a-z])(?:make (?:it|that|them)|should be|do|use|its|it's|need|call it|just|only|haz|que sean) (?:just |only |about )?$"
+)
+
+
+def _topics(folded: str, passages: list[Passage]) -> list[Passage]:
+    """As in "i was wrong about the shoeboxes, halide it is": the types are named first, what is said of them follows."""
+    bare = [
+        p for p in passages if p.action == "change" and p.scope is not None and not p.slots and not p.times
+    ]
+    told = [p for p in passages if p.action == "change" and p.scope is None and p.slots]
+    if len(bare) != 1 or len(bare) + len(told) != len(passages) or not told:
+        return passages
+    scope = bare[0].scope
+    if scope is None or not _TOPIC.search(folded[: scope.start]):
+        return passages
+    if any(said.start < scope.end for p in told for said in p.slots.values()):
+        return passages
+    return [replace(p, scope=scope) for p in told]
+
+
+def _made_anew(folded: str, passages: list[Passage]) -> list[Passage]:
+    """As in "scratch the 12 packs, make it 15": their count is changed, and they stay."""
+    gone = [p for p in passages if p.action == "remove" and p.scope is not None and p.scope.kind != "all"]
+    counts = [p for p in passages if p.action == "change" and p.scope is None and p.slots.keys() == {"qty"}]
+    if len(passages) != 2 or len(gone) != 1 or len(counts) != 1:
+        return passages
+    count, scope = counts[0].slots["qty"], gone[0].scope
+    if scope is None or count.start < scope.end or not _MADE_IT.search(folded[: count.start]):
+        return passages
+    return [replace(counts[0], scope=scope)]
+
+
 _DENIABLE = frozenset(_TAKEN | {"source", "watts", "lamps", "lamp_feet", "size", "led_watts", "input_watts"})
 
 
@@ -424,7 +462,7 @@ def _family(passage: Passage) -> Scope:
 def _some_that_go(folded: str) -> tuple[int, int] | None:
     """Where the number stands of how many go: "take 2 off", "3 fewer"."""
     for match in _SOME_GO.finditer(folded):
-        name = "qty" if match["qty"] else "fewer"
+        name = next(name for name in ("qty", "several", "fewer") if match[name])
         if match[name] not in (
             "the",
             "them",
