@@ -178,7 +178,12 @@ def read_message(
         narrow = "".join([text[index] for index in kept])
         return as_sent(
             read_message(
-                narrow, asked=asked, in_conversation=in_conversation, max_bytes=max_bytes, known=known
+                narrow,
+                asked=asked,
+                in_conversation=in_conversation,
+                max_bytes=max_bytes,
+                known=known,
+                whole=whole,
             ),
             kept,
             len(text),
