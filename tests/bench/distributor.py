@@ -29,7 +29,7 @@ from bot.store.catalogue import open_served, read_files
 from bot.store.opened import open_store
 from bot.store.records import KeptTurn, Message
 from engine.catalog.loader import catalogue_of_rows
-from tests.bench.load import TALKS
+from tests.bench.load import talk_of
 
 PEAK: Final = 50.0
 PROFILE: Final = (
@@ -75,7 +75,7 @@ def service_times(folder: Path, count: int = 300) -> tuple[Seconds, Seconds, flo
         served = open_served(settings, read_files(settings), store)
         empty = settings.sqlite_file.stat().st_size
         number = 0
-        for script in [TALKS[n % len(TALKS)] for n in range(count // 2)]:
+        for script in map(talk_of, range(count // 2)):
             before, talk, turns = Before(), None, 0
             for text in script[:2]:
                 number += 1

@@ -16,7 +16,9 @@ import tempfile
 import time
 import urllib.request
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
@@ -27,16 +29,46 @@ from bot.settings import Settings
 from bot.store.catalogue import open_served, read_files
 from bot.store.opened import open_store
 from bot.store.records import KeptTurn, Message, json_bytes
-from tests.bench.load import TALKS
+from tests.bench.load import talk_of
 from tests.postgres import Cluster, postgres_programs
 from tests.system.faults import free_port
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 
 
+@dataclass(frozen=True, slots=True)
+class Running:
+    """A server process and those that it started.
+
+    Attributes:
+        address: as clients reach it.
+        pid: of the server itself.
+    """
+
+    address: str
+    pid: int
+
+    def spent_ms(self) -> tuple[float, float]:
+        """Processor time so far of the server itself, and of all that it started [ms]."""
+        parents: dict[int, int] = {}
+        spent: dict[int, float] = {}
+        for path in Path("/proc").glob("[0-9]*/stat"):
+            try:
+                after_name = path.read_text().rpartition(")")[2].split()
+            except OSError:
+                continue  # it ended between being listed and being read
+            parents[int(path.parent.name)] = int(after_name[1])
+            spent[int(path.parent.name)] = sum(map(int, after_name[11:13])) * 1000 / os.sysconf("SC_CLK_TCK")
+        below, new = set[int](), {self.pid}
+        while new:
+            new = {pid for pid, parent in parents.items() if parent in new}
+            below |= new
+        return spent[self.pid], sum(spent[pid] for pid in below)
+
+
 @contextmanager
-def running(*command: str, **environ: str) -> Iterator[str]:
-    """A server process; gives its address."""
+def running(*command: str, **environ: str) -> Iterator[Running]:
+    """A server process."""
     port = free_port()
     kept = {k: v for k, v in os.environ.items() if not k.startswith("WATTCLERK_")}
     process = subprocess.Popen(
@@ -54,27 +86,33 @@ def running(*command: str, **environ: str) -> Iterator[str]:
                 if time.monotonic() > until:
                     raise
                 time.sleep(0.05)
-        yield address
+        yield Running(address, process.pid)
     finally:
         process.send_signal(signal.SIGTERM)
         process.wait(60)
 
 
 @contextmanager
-def serving(folder: Path, workers: int, database: str | None = None) -> Iterator[str]:
+def serving(folder: Path, workers: int, database: str | None = None) -> Iterator[Running]:
     environ = {"WATTCLERK_DATA_FOLDER": str(folder), "WATTCLERK_MESSAGES_PER_MINUTE": "0"}
     if database is not None:
         environ["WATTCLERK_DATABASE"] = database
-    with running("bot", "serve", "--port", "PORT", "--workers", str(workers), **environ) as address:
-        yield address
+    with running("bot", "serve", "--port", "PORT", "--workers", str(workers), **environ) as server:
+        yield server
 
 
-def load(address: str, *options: str) -> dict[str, Any]:
-    """What the sender measured."""
+def load(server: Running, *options: str) -> dict[str, Any]:
+    """What the sender measured, and what the server spent on it."""
+    before = server.spent_ms()
     done = subprocess.run(
-        [sys.executable, "-m", "tests.bench.load", address, *options], cwd=ROOT, capture_output=True, text=True, check=True
+        [sys.executable, "-m", "tests.bench.load", server.address, *options], cwd=ROOT, capture_output=True, text=True, check=True
     )  # fmt: skip
+    after = server.spent_ms()
     found: dict[str, Any] = json.loads(done.stdout)
+    sent = found["messages"] + found["warming"]
+    found["server_ms_each"], found["answering_ms_each"] = (
+        (b - a) / sent for a, b in zip(before, after, strict=True)
+    )
     return found
 
 
@@ -83,7 +121,8 @@ def told(name: str, found: dict[str, Any], floor: float | None = None) -> None:
     print(
         f"{name:<44} {found['per_second']:>7.1f}/s  p50 {found['p50_ms']:>7.1f}  p95 {found['p95_ms']:>7.1f}"
         f"  p99 {found['p99_ms']:>7.1f} ms  failed {found['failed']}  {found['kilobytes_each']:.0f} kB"
-        f"  sender {found['sender_ms_each']:.2f} ms{ratio}",
+        f"  processor: sender {found['sender_ms_each']:.2f} + server {found['server_ms_each']:.2f}"
+        f" + answering {found['answering_ms_each']:.2f} ms{ratio}",
         flush=True,
     )
 
@@ -104,8 +143,7 @@ def where_the_time_goes(folder: Path) -> None:
         served = open_served(settings, read_files(settings), store)
         assistant = served.assistant
         for number in range(240):
-            script = TALKS[number % len(TALKS)]
-            text = script[0]
+            text = talk_of(number)[0]
             at = time.process_time()
             turn = assistant.take_turn(Conversation(), text)
             at = add("read and quote", at)
@@ -145,16 +183,16 @@ def where_the_time_goes(folder: Path) -> None:
 
 
 def sqlite(folder: Path, seconds: str) -> None:
-    with running("tests.bench.floor", "PORT", str(folder)) as address:
-        floor = load(address, "--seconds", seconds)
+    with running("tests.bench.floor", "PORT", str(folder)) as server:
+        floor = load(server, "--seconds", seconds)
     told("floor: aiohttp, pydantic, one FULL commit", floor)
-    with running("tests.bench.path_alone", "PORT", str(folder / "path")) as address:
-        told("the path alone, answers made up", load(address, "--seconds", seconds), floor["per_second"])
+    with running("tests.bench.path_alone", "PORT", str(folder / "path")) as server:
+        told("the path alone, answers made up", load(server, "--seconds", seconds), floor["per_second"])
     for workers in (1, 2):
-        with serving(folder / f"sqlite{workers}", workers) as address:
-            told(f"SQLite, {workers} answering", load(address, "--seconds", seconds), floor["per_second"])
-            told("    at 150/s", load(address, "--seconds", seconds, "--rate", "150"))
-            told("    at 50/s", load(address, "--seconds", seconds, "--rate", "50"))
+        with serving(folder / f"sqlite{workers}", workers) as server:
+            told(f"SQLite, {workers} answering", load(server, "--seconds", seconds), floor["per_second"])
+            told("    at 150/s", load(server, "--seconds", seconds, "--rate", "150"))
+            told("    at 50/s", load(server, "--seconds", seconds, "--rate", "50"))
     print("where the time goes, one message alone, processor time:")
     where_the_time_goes(folder / "alone")
 
@@ -166,22 +204,20 @@ def postgres(folder: Path, seconds: str) -> None:
         return
     with closing(Cluster(programs, flushing=True)) as cluster:
         for workers in (1, 2):
-            with serving(folder / f"pg{workers}", workers, cluster.new_database()) as address:
-                told(f"PostgreSQL, one server, {workers} answering", load(address, "--seconds", seconds))
-                told("    at 50/s", load(address, "--seconds", seconds, "--rate", "50"))
+            with serving(folder / f"pg{workers}", workers, cluster.new_database()) as server:
+                told(f"PostgreSQL, one server, {workers} answering", load(server, "--seconds", seconds))
+                told("    at 50/s", load(server, "--seconds", seconds, "--rate", "50"))
         database = cluster.new_database()
         with (
             serving(folder / "pga", 1, database) as one,
             serving(folder / "pgb", 1, database) as other,
         ):
-            halves = [
-                subprocess.Popen(
-                    [sys.executable, "-m", "tests.bench.load", address, "--seconds", seconds, "--at-once", "16"],
-                    cwd=ROOT, stdout=subprocess.PIPE, text=True,
+            with ThreadPoolExecutor(2) as senders:
+                found = list(
+                    senders.map(
+                        lambda server: load(server, "--seconds", seconds, "--at-once", "16"), (one, other)
+                    )
                 )
-                for address in (one, other)
-            ]  # fmt: skip
-            found = [json.loads(half.communicate()[0]) for half in halves]
         told("PostgreSQL, two servers: the first", found[0])
         told("PostgreSQL, two servers: the second", found[1])
 

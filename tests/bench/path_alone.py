@@ -13,14 +13,14 @@ import bot.app
 from bot.answering import Answered, Before, Outcome, Question, answered
 from bot.settings import Settings
 from bot.store.catalogue import Served
-from tests.bench.load import TALKS
+from tests.bench.load import talk_of
 
 
 class MadeUp:
     """Answers at once."""
 
     def __init__(self, served: Served) -> None:
-        outcome = answered(served.assistant, served.versions, Question(Before(), TALKS[0][0]))
+        outcome = answered(served.assistant, served.versions, Question(Before(), talk_of(0)[0]))
         assert isinstance(outcome, Answered)
         self._outcome = outcome
         self._count = 0
