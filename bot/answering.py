@@ -5,7 +5,6 @@ What goes in and comes out can be handed to another process; nothing is stored, 
 
 import hashlib
 import json
-import zlib
 from dataclasses import dataclass
 
 from bot.answer import answer_of
@@ -13,9 +12,11 @@ from bot.assistant import Assistant, Conversation, Turn
 from bot.contents import Versions
 from bot.conversation.stored import StoredStateUnusable, state_as_json, state_from_json
 from bot.pressing import Change, ChangeRefused
-from bot.replies import Channel, quote_json, render
+from bot.replies import Channel, render
 from bot.replies.heard import Language
-from bot.store.figures import Traces
+from bot.replies.quote_json import quote_parts
+from bot.store.figures import kept_figures
+from bot.store.quote_body import body_of
 from bot.store.records import DraftQuote, json_bytes
 from bot.usable import UnusableInput
 
@@ -118,19 +119,13 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
 def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQuote:
     """The quote of ``turn`` as it is kept."""
     assert turn.quote is not None  # noqa: S101  the caller looked
-    public = json_bytes(quote_json(turn.quote, turn.reading))
-    rest = json_bytes(
-        {
-            "request": turn.quote.request.stated(),
-            "reading": turn.reading.as_json(),
-            "figures": Traces.of(turn.quote).as_json(),
-        }
-    )
+    public, graph = quote_parts(turn.quote, turn.reading)
+    told, figures = json_bytes(public), json_bytes(kept_figures(turn.quote, graph))
     return DraftQuote(
         language=turn.reading.language,
         versions=versions,
-        digest=hashlib.sha256(public).hexdigest(),
-        body=zlib.compress(b"".join((b'{"quote":', public, b",", rest[1:])), 1),
+        digest=hashlib.sha256(told + figures).hexdigest(),
+        body=body_of(told, json_bytes(turn.reading.as_json()), figures),
         goes_on=goes_on,
     )
 

@@ -4,24 +4,22 @@ Money is a decimal string with two places; power, energy and light are floats in
 that the quote does not have is null, never zero.
 """
 
-import math
 from collections.abc import Mapping
-from decimal import Decimal
 from typing import Any, Final
 
 from bot.replies.asked import choice_words, question_text
 from bot.replies.assumed import assumed_name
 from bot.replies.describe import line_title
+from bot.replies.figure_graph import FigureGraph
 from bot.replies.heard import Heard, Language
 from bot.replies.layout_json import layout_json
 from bot.replies.light_json import light_json
+from bot.replies.public_values import public_money, public_number, public_value
 from bot.replies.reasoned import Table, problem_text, reason_text
 from bot.replies.words import Words, words_in
-from engine.figure import Figure, in_order, is_amount
+from engine.figure import Figure, is_amount
 from engine.proposal import Assumption, Existing, Option, Question, Quote, QuoteLine, Reason, Spread
-from engine.quantities import cents, rounded
 
-DIGITS: Final = 9
 TOTAL_FLOATS: Final = ("kwh_before_per_year", "kwh_after_per_year", "kwh_saved_per_year", "kw_saved", "simple_payback_years", "irr")  # fmt: skip
 TOTAL_MONEY: Final = (
     "energy_cost_saved_per_year",
@@ -44,10 +42,18 @@ def quote_json(
         reading: what it was made from; its language is used where ``language`` is not given.
         language: of the texts; sources stay as published.
     """
+    public, graph = quote_parts(quote, reading, language)
+    return public | {"figures": graph.nodes() if graph is not None else []}
+
+
+def quote_parts(
+    quote: Quote, reading: Heard | None = None, language: Language | None = None
+) -> tuple[dict[str, Any], FigureGraph | None]:
+    """As `quote_json`, the figures apart: all of it but ``figures``, and what those are made of; ``None`` where it has none."""
     words = words_in(language or (reading.language if reading is not None else "en"))
     in_full = len(quote.lines) <= MOST_LINES_IN_FULL
-    graph = _Graph(quote) if in_full else None
-    return {
+    graph = FigureGraph(quote) if in_full else None
+    public = {
         "lines": [_line(line, words, graph, bool(quote.request.job.metric)) for line in quote.lines],
         "asked_light": [
             layout_json(
@@ -59,7 +65,7 @@ def quote_json(
             for layout in quote.layouts
         ],
         "totals": _totals(quote),
-        "hours_per_year": None if quote.hours_per_year is None else _number(quote.hours_per_year.value),
+        "hours_per_year": None if quote.hours_per_year is None else public_number(quote.hours_per_year.value),
         "assumptions": [_assumption(a, words) for a in quote.assumptions],
         "questions": [_question(q, quote, words) for q in quote.questions],
         "cautions": [words.of("cautions", c.key) for c in quote.cautions],
@@ -71,57 +77,11 @@ def quote_json(
         "request": quote.request.stated(),
         "language": words.language,
         "total_figures": graph.places(quote.totals) if graph is not None else {},
-        "figures": graph.nodes() if graph is not None else [],
     }
+    return public, graph
 
 
-class _Graph:
-    """Every figure of a quote once, inputs before what they feed, told by its place in that list."""
-
-    def __init__(self, quote: Quote) -> None:
-        roots = list(quote.totals.values())
-        for layout in quote.layouts:
-            roots.extend(layout.figures.values())
-        if quote.hours_per_year is not None:
-            roots.append(quote.hours_per_year)
-        for line in quote.lines:
-            roots.extend(line.figures.values())
-            if line.existing is not None:
-                roots.extend(
-                    f for f in (line.existing.input_watts, line.existing.delivered_lumens) if f is not None
-                )
-            for option in line.options:
-                roots.extend(option.figures.values())
-        self._figures = in_order(roots)
-        self._place = {id(figure): n for n, figure in enumerate(self._figures)}
-
-    def places(self, figures: Mapping[str, Figure]) -> dict[str, int]:
-        """Name -> place in the list."""
-        return {name: self._place[id(figure)] for name, figure in figures.items()}
-
-    def nodes(self) -> list[dict[str, Any]]:
-        """The list."""
-        return [self._node(figure) for figure in self._figures]
-
-    def _node(self, figure: Figure) -> dict[str, Any]:
-        node: dict[str, Any] = {
-            "name": figure.name,
-            "value": _value(figure.value, figure.unit),
-            "unit": figure.unit,
-        }
-        origin = figure.origin
-        if origin is None:
-            node["formula"] = figure.formula
-            node["inputs"] = [self._place[id(i)] for i in figure.inputs]
-            return node
-        node["origin"] = {"kind": origin.kind, "source": origin.source, "reference": origin.reference}
-        if origin.low is not None or origin.high is not None:
-            node["origin"]["low"] = _value(origin.low, figure.unit)
-            node["origin"]["high"] = _value(origin.high, figure.unit)
-        return node
-
-
-def _line(line: QuoteLine, words: Words, graph: _Graph | None, metric: bool) -> dict[str, Any]:
+def _line(line: QuoteLine, words: Words, graph: FigureGraph | None, metric: bool) -> dict[str, Any]:
     out: dict[str, Any] = {
         "title": line_title(line.stated, words),
         "stated": line.stated.stated(),
@@ -150,7 +110,7 @@ def _line(line: QuoteLine, words: Words, graph: _Graph | None, metric: bool) -> 
 def _existing(existing: Existing) -> dict[str, Any]:
     watts, light = existing.input_watts, existing.delivered_lumens
     return {
-        "input_watts": None if watts is None else _number(watts.value),
+        "input_watts": None if watts is None else public_number(watts.value),
         "source": existing.source,
         "source_is_assumed": existing.source_is_assumed,
         "family": existing.family,
@@ -158,12 +118,12 @@ def _existing(existing: Existing) -> dict[str, Any]:
         "lamps": existing.lamps,
         "lamp_feet": existing.lamp_feet,
         "ballast": existing.ballast,
-        "delivered_lumens": None if light is None else _number(light.value),
+        "delivered_lumens": None if light is None else public_number(light.value),
     }
 
 
 def _option(
-    option: Option, words: Words, graph: _Graph | None, figures: Mapping[str, Figure]
+    option: Option, words: Words, graph: FigureGraph | None, figures: Mapping[str, Figure]
 ) -> dict[str, Any]:
     product = option.product
     price = figures.get("unit_price")
@@ -171,9 +131,9 @@ def _option(
         "part_number": product.part_number,
         "description": product.description,
         "role": option.role,
-        "input_watts": _number(product.input_watts),
-        "lumens": _number(product.lumens),
-        "unit_price": _money(price.value if price is not None else product.net_price),
+        "input_watts": public_number(product.input_watts),
+        "lumens": public_number(product.lumens),
+        "unit_price": public_money(price.value if price is not None else product.net_price),
         "cct_k": option.cct_k,
         "finish": option.finish,
         "mount": option.mount,
@@ -182,7 +142,7 @@ def _option(
         "stock": dict(product.stock),
         "lead_time_days": product.lead_time_days,
         "rebate_listed": product.rebate_listed,
-        "light_ratio": None if option.light_ratio is None else _number(option.light_ratio.value),
+        "light_ratio": None if option.light_ratio is None else public_number(option.light_ratio.value),
         "simple_payback_years": _float_of(figures, "simple_payback_years"),
         "saved_per_year": _money_of(figures, "saved_per_year"),
         "project_cost": _money_of(figures, "project_cost"),
@@ -203,7 +163,7 @@ def _totals(quote: Quote) -> dict[str, Any]:
     out |= {name: _money_of(totals, name) for name in TOTAL_MONEY}
     for name, figure in totals.items():
         if name not in out:
-            out[name] = _value(figure.value, figure.unit)
+            out[name] = public_value(figure.value, figure.unit)
     return out
 
 
@@ -211,13 +171,13 @@ def _assumption(a: Assumption, words: Words) -> dict[str, Any]:
     return {
         "name": a.path,
         "words": assumed_name(a, words),
-        "value": _value(a.value, a.unit),
-        "low": _value(a.low, a.unit),
-        "high": _value(a.high, a.unit),
+        "value": public_value(a.value, a.unit),
+        "low": public_value(a.low, a.unit),
+        "high": public_value(a.high, a.unit),
         "unit": a.unit,
         "source": a.source,
-        "others": [_value(other, a.unit) for other in a.others],
-        "swing_years": _number(a.swing_years),
+        "others": [public_value(other, a.unit) for other in a.others],
+        "swing_years": public_number(a.swing_years),
     }
 
 
@@ -225,9 +185,9 @@ def _question(question: Question, quote: Quote, words: Words) -> dict[str, Any]:
     return {
         "path": question.path,
         "text": question_text(question, quote.request, words.language),
-        "options": [_value(option, "") for option in question.options],
+        "options": [public_value(option, "") for option in question.options],
         "answers": choice_words(question, words),
-        "swing_years": _number(question.swing_years),
+        "swing_years": public_number(question.swing_years),
         "changes_choice": question.changes_choice,
     }
 
@@ -236,10 +196,14 @@ def _spread(name: str, spread: Spread, totals: Mapping[str, Figure]) -> dict[str
     unit = totals[name].unit if name in totals else ""
     if is_amount(unit):
         return {
-            key: _money(value)
+            key: public_money(value)
             for key, value in (("base", spread.base), ("low", spread.low), ("high", spread.high))
         }
-    return {"base": _number(spread.base), "low": _number(spread.low), "high": _number(spread.high)}
+    return {
+        "base": public_number(spread.base),
+        "low": public_number(spread.low),
+        "high": public_number(spread.high),
+    }
 
 
 def _stop(stop: Reason | None, words: Words) -> dict[str, str] | None:
@@ -249,30 +213,8 @@ def _stop(stop: Reason | None, words: Words) -> dict[str, str] | None:
 
 
 def _float_of(figures: Mapping[str, Figure], name: str) -> float | int | None:
-    return _number(figures[name].value) if name in figures else None
+    return public_number(figures[name].value) if name in figures else None
 
 
 def _money_of(figures: Mapping[str, Figure], name: str) -> str | None:
-    return _money(figures[name].value) if name in figures else None
-
-
-def _value(value: Any, unit: str) -> Any:
-    """Any value of the engine in its public form."""
-    if value is None or isinstance(value, str | bool):
-        return value
-    if isinstance(value, tuple | list):
-        return [_value(part, unit) for part in value]
-    return _money(value) if is_amount(unit) else _number(value)
-
-
-def _number(value: Any) -> float | int | None:
-    """A plain number; null where it is no number (an endless payback has no upper end)."""
-    if isinstance(value, int):
-        return value
-    plain = float(value)
-    return rounded(plain, DIGITS) if math.isfinite(plain) else None
-
-
-def _money(value: Any) -> str | None:
-    amount = value if isinstance(value, Decimal) else Decimal(str(float(value)))
-    return str(cents(amount)) if amount.is_finite() else None
+    return public_money(figures[name].value) if name in figures else None

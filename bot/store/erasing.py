@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from bot.store.listing import customer_in
+from bot.store.quote_body import told_by, whole_of
 from bot.store.records import json_bytes, packed
 from bot.store.session import Connection
 
@@ -156,7 +157,7 @@ _REPLY: Final = ("number", "channel", "address", "body", "state", "sent_at")
 
 
 def _without_figures(body: bytes) -> dict[str, Any]:
-    whole = json.loads(zlib.decompress(body))
+    whole = told_by(body)
     return {"request": whole["request"], "reading": whole.get("reading"), "quote": whole["quote"]}
 
 
@@ -178,7 +179,7 @@ def erase_talk(connection: Connection, conversation: str, at: str) -> Erased:
 
 def clear_quote(connection: Connection, name: str, body: bytes, at: str) -> None:
     """Clears a quote of what tells of a person, takes it out of its conversation, and closes its links."""
-    whole = json.loads(zlib.decompress(body))
+    whole = whole_of(body)
     cleared = cleared_body(whole)
     connection.run(
         "update quotes set conversation = null, body = ?, digest = ?, erased_at = ? where id = ?",

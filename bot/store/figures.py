@@ -1,6 +1,10 @@
 """A quote's figures as JSON and back: the whole graph, so that a kept quote can be explained long after.
 
 A Decimal is kept as text, a float or a count as a number; that tells them apart again.
+
+Figures are kept as rows, ``[name, value, unit, words, formula, [inputs]]`` or ``[name, value, unit, words, kind, source,
+reference, low, high]``: ``{"rows": [...], "public": n, "roots": {path: row}}``. The first ``n`` are the figures of the public
+quote, in its order, so that they need not be kept in its form too. Versions before kept ``{"figures": [{...}], "roots": ...}``.
 """
 
 from collections.abc import Iterator, Mapping
@@ -8,6 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from bot.replies.figure_graph import FigureGraph
 from engine.figure import Figure, Origin, in_order
 from engine.proposal import Option, Quote, QuoteLine
 
@@ -40,7 +45,7 @@ class Traces:
         return figure
 
     def as_json(self) -> dict[str, Any]:
-        """Figures once each, inputs before what they feed, and the roots by number."""
+        """Figures once each, inputs before what they feed, and the roots by number, as they were kept before they were rows."""
         figures = in_order(self.roots.values())
         number = {id(figure): i for i, figure in enumerate(figures)}
         return {
@@ -50,11 +55,72 @@ class Traces:
 
     @classmethod
     def from_json(cls, kept: Mapping[str, Any]) -> "Traces":
-        """What `as_json` gave."""
-        figures: list[Figure] = []
-        for node in kept["figures"]:
-            figures.append(_figure(node, figures))
+        """What `kept_figures` or `as_json` gave."""
+        figures = figures_of(kept)
         return cls({path: figures[i] for path, i in kept["roots"].items()})
+
+
+def kept_figures(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
+    """The figures of ``quote`` as they are kept; ``graph``: those that its public form tells of, where it does."""
+    roots = dict(_roots(quote))
+    figures = [] if graph is None else graph.figures.copy()
+    place = {} if graph is None else graph.place.copy()
+    count = len(figures)
+    apart = [figure for figure in roots.values() if id(figure) not in place]
+    for figure in in_order(apart):
+        if id(figure) not in place:
+            place[id(figure)] = len(figures)
+            figures.append(figure)
+    rows: list[list[Any]] = []
+    for f in figures:
+        value = f.value
+        if type(value) is not float:
+            value = _kept(value)
+        origin = f.origin
+        if origin is None:
+            rows.append([f.name, value, f.unit, f.words, f.formula, [place[id(i)] for i in f.inputs]])
+        else:
+            rows.append(
+                [f.name, value, f.unit, f.words, origin.kind, origin.source, origin.reference,
+                 _kept(origin.low), _kept(origin.high)]
+            )  # fmt: skip
+    return {
+        "rows": rows,
+        "public": count,
+        "roots": {path: place[id(figure)] for path, figure in roots.items()},
+    }
+
+
+def figures_of(kept: Mapping[str, Any]) -> list[Figure]:
+    """All kept figures, inputs before what they feed."""
+    figures: list[Figure] = []
+    for row in kept.get("rows", ()):
+        figures.append(_figure_of_row(row, figures))
+    for node in kept.get("figures", ()):
+        figures.append(_figure(node, figures))
+    return figures
+
+
+def _figure_of_row(row: list[Any], earlier: list[Figure]) -> Figure:
+    name, value, unit, words, *rest = row
+    if len(rest) == 2:
+        formula, inputs = rest
+        return Figure(
+            name,
+            _number(value),
+            unit,
+            formula=formula,
+            inputs=tuple([earlier[i] for i in inputs]),
+            words=words,
+        )
+    kind, source, reference, low, high = rest
+    return Figure(
+        name,
+        _number(value),
+        unit,
+        Origin(kind, source, reference, _number(low), _number(high)),
+        words=words,
+    )
 
 
 def _roots(quote: Quote) -> Iterator[tuple[str, Figure]]:

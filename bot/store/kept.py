@@ -78,10 +78,15 @@ def made_again(store: Store, kept: KeptQuote) -> MadeAgain:
     turn = assistant.quote(Request.model_validate(kept.request), kept.language)
     assert turn.quote is not None  # noqa: S101  it was one
     body = json_bytes(quote_json(turn.quote, turn.reading))
-    same = hashlib.sha256(body).hexdigest() == kept.digest and json_bytes(
-        Traces.of(turn.quote).as_json()
-    ) == json_bytes(kept.figures)
-    return MadeAgain(body, same, program_version(), kept.versions)
+    return MadeAgain(body, _same(turn, body, kept, kept.versions), program_version(), kept.versions)
+
+
+def _same(turn: Turn, body: bytes, kept: KeptQuote, versions: Versions) -> bool:
+    if "rows" in kept.figures:
+        return draft_of(turn, versions).digest == kept.digest  # of the public quote and its figures
+    assert turn.quote is not None  # noqa: S101  the caller looked
+    figures = json_bytes(Traces.of(turn.quote).as_json())
+    return hashlib.sha256(body).hexdigest() == kept.digest and figures == json_bytes(kept.figures)
 
 
 def revised(settings: Settings, store: Store, kept: KeptQuote) -> str | None:

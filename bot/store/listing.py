@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from bot.store.quote_body import told_by
 from bot.store.session import Connection
 
 ON_A_PAGE: Final = 30
@@ -166,7 +167,7 @@ def quotes_since(connection: Connection, since: str, until: str, most: int) -> l
     )  # fmt: skip
     listed = []
     for row in rows:
-        body = json.loads(_unpacked(row[6]))
+        body = told_by(row[6])
         name, made_at, revision, revises, conversation, erased_at = row[:6]
         listed.append(
             ListedQuote(

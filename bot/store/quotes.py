@@ -1,10 +1,10 @@
 """Quotes, and what they are made from, by the hash of its content."""
 
-import json
 import zlib
 from collections.abc import Mapping
 
 from bot.contents import Versions
+from bot.store.quote_body import whole_of
 from bot.store.records import DraftQuote, KeptQuote, KeptTurn
 from bot.store.statements import Row, Statements
 
@@ -61,7 +61,7 @@ class Quotes(Statements):
         )
         if row is None:
             return None
-        body = json.loads(zlib.decompress(row[2]))
+        body = whole_of(row[2])
         return KeptQuote(
             id=name,
             made_at=row[0],

@@ -97,11 +97,11 @@ class KeptQuote:
         made_at: ISO 8601, UTC.
         request: the engine's input, JSON form.
         quote: the public quote JSON.
-        figures: the figure graph, as `bot.store.figures.Traces.as_json` gives it.
+        figures: the figure graph, as `bot.store.figures.kept_figures` gives it.
         language: of the conversation.
         reading: what it was made from, JSON form; ``None`` where a version before 0.2 kept it.
         versions: what it was made from; ``None`` where a version before 0.2 kept it.
-        digest: SHA-256 of the public quote's bytes; "" where a version before 0.2 kept it.
+        digest: SHA-256 of what was kept of quote and figures; "" where a version before 0.2 kept it.
         revision: 1 for the first. ``revises``: the quote that it is a revision of.
         conversation: that it was answered in; ``None`` for one of the command line.
         erased_at: when its customer's data was erased; what named the customer is gone from it then.
@@ -127,8 +127,8 @@ class DraftQuote:
     """A quote to be kept.
 
     Attributes:
-        body: ``{"request", "reading", "quote", "figures"}``, packed.
-        digest: SHA-256 of the public quote's bytes: the same digest is the same quote.
+        body: see `bot.store.quote_body`.
+        digest: SHA-256 of quote and figures in it: the same digest is the same quote.
         goes_on: whether it stands in for the conversation's quote before it, rather than for another job.
     """
 

@@ -211,13 +211,13 @@ def postgres(folder: Path, seconds: str) -> None:
         with (
             serving(folder / "pga", 1, database) as one,
             serving(folder / "pgb", 1, database) as other,
+            ThreadPoolExecutor(2) as senders,
         ):
-            with ThreadPoolExecutor(2) as senders:
-                found = list(
-                    senders.map(
-                        lambda server: load(server, "--seconds", seconds, "--at-once", "16"), (one, other)
-                    )
+            found = list(
+                senders.map(
+                    lambda server: load(server, "--seconds", seconds, "--at-once", "16"), (one, other)
                 )
+            )
         told("PostgreSQL, two servers: the first", found[0])
         told("PostgreSQL, two servers: the second", found[1])
 

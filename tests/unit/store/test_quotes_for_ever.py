@@ -1,6 +1,7 @@
 """A kept quote is made again from what it was made from, whatever became of the files since."""
 
 import csv
+import hashlib
 import json
 import shutil
 from pathlib import Path
@@ -10,10 +11,13 @@ import pytest
 from bot.answering import Answered, Before, Question, answered
 from bot.contents import Versions
 from bot.opening import DEMO_CATALOGUE
+from bot.replies import quote_json
 from bot.settings import Settings
 from bot.store.catalogue import open_served, read_files
+from bot.store.figures import Traces
 from bot.store.kept import keep_quote, kept_quote, made_again, revised
 from bot.store.protocol import Store
+from bot.store.records import DraftQuote, json_bytes, packed
 from bot.usable import UnusableInput
 from engine.request import Request
 
@@ -86,6 +90,48 @@ def test_the_same_bytes_come_out_when_every_file_has_changed(
     assert json.loads(again.body) == kept.quote
     assert kept.versions is not None
     assert kept.versions.tariff is not None
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_kept_quote_comes_back_byte_for_byte(shop: Settings, store: Store, job: dict[str, object]) -> None:
+    """Its list of figures is not kept in its public form."""
+    assistant = open_served(shop, read_files(shop), store).assistant
+    turn = assistant.quote(Request.model_validate(job))
+    kept = kept_quote(store, keep_quote(shop, store, turn))
+
+    assert turn.quote is not None
+    assert json_bytes(kept.quote) == json_bytes(quote_json(turn.quote, turn.reading))
+    traces = Traces.of(turn.quote)
+    assert Traces.from_json(kept.figures).as_json() == Traces.from_json(traces.as_json()).as_json()
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_quote_kept_with_its_figures_in_both_forms_is_made_again_too(
+    shop: Settings, store: Store, job: dict[str, object]
+) -> None:
+    served = open_served(shop, read_files(shop), store)
+    turn = served.assistant.quote(Request.model_validate(job))
+    assert turn.quote is not None
+    public = quote_json(turn.quote, turn.reading)
+    body = {
+        "quote": public,
+        "request": turn.quote.request.stated(),
+        "reading": turn.reading.as_json(),
+        "figures": Traces.of(turn.quote).as_json(),
+    }
+    digest = hashlib.sha256(json_bytes(public)).hexdigest()
+    with store.transaction() as session:
+        session.keep_quote(
+            "old", DraftQuote("en", served.versions, digest, packed(body)), "2026-01-31T09:05:00.000Z"
+        )
+        session.keep_quote(
+            "other", DraftQuote("en", served.versions, "other", packed(body)), "2026-01-31T09:05:00.000Z"
+        )
+
+    kept = kept_quote(store, "old")
+    assert json_bytes(kept.quote) == json_bytes(public)
+    assert made_again(store, kept).same
+    assert not made_again(store, kept_quote(store, "other")).same
 
 
 def test_a_quote_of_a_conversation_is_made_again_too(shop: Settings, store: Store, files: Path) -> None:
