@@ -511,6 +511,24 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
         if kind == "n":
             out.append(new(Atom, ("n", token_start, token_end, text, value, _NOTHING, glued, (), False)))
             at = _half(tokens, words, _hundreds(tokens, words, at + 1, out), out)
+        elif (
+            word == "point"
+            and at + 1 < count
+            and words[at + 1] in DIGIT_WORDS
+            and not (out and out[-1].kind == "n")
+        ):
+            to = at + 1  # "point one oh nine a kilowatt hour"
+            while to < count and words[to] in DIGIT_WORDS:
+                to += 1
+            digits = "".join([str(DIGIT_WORDS[digit]) for digit in words[at + 1 : to]])
+            end = tokens[to - 1].end
+            out.append(
+                new(
+                    Atom,
+                    ("n", token_start, end, "." + digits, float("0." + digits), _NOTHING, glued, (), False),
+                )
+            )
+            at = to
         elif kind == "w" and word in numbers:
             to = _numbers(tokens, words, at, out)
             if to == at:

@@ -7,6 +7,7 @@ becomes an atom of kind ``x`` that stays unread: it can't become a line, a count
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work, ends_clause
 from bot.reading.heads import HOLDERS
+from bot.reading.neighbours import HANGING
 from bot.reading.words import words_of
 
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
@@ -285,6 +286,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue  # "I said 15 ft to your guy but it's really 18"
         if "up" in work.cue(at + 1) and "poles" not in work.cue(at + 1):
             continue  # "sits 14 up"
+        if work.text_at(at - 1) in ("at", "@") and {work.text_at(at - 2), work.text_at(at - 3)} & HANGING:
+            continue  # "hang em at 22"
         if work.unit(at + 1) in ("ft", "m") and _LIFTS.intersection(
             work.text_at(n) for n in (at - 1, at - 2, at + 2)
         ):
@@ -415,6 +418,15 @@ def _in_year(work: Work, low: int, high: int) -> bool:
     )
 
 
+def _in_a_lamp(work: Work, at: int) -> bool:
+    """Whether a number right behind tubes says how many there are in each: "12 wraps, T12s, two in each"."""
+    behind = at - 2 if work.text_at(at - 1) == "," else at - 1
+    return work.has(behind, "source") in _TUBES or work.unit(behind) == "lamps"
+
+
+_TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
+
+
 def _breakdowns(work: Work) -> None:
     """Take away a share of a count that was given whole: "16 wall packs (8 per side)"."""
     whole: list[float] = []
@@ -423,7 +435,7 @@ def _breakdowns(work: Work) -> None:
             continue
         value = work.atoms[at].value
         unit = work.unit(at + 1)
-        if whole and unit is None and value >= 2:
+        if whole and unit is None and value >= 2 and not _in_a_lamp(work, at):
             share = any(
                 _SHARES.intersection(work.text_at(index).split())
                 and work.text_at(index + 1) not in ("fixture", "head", "lamp")

@@ -154,6 +154,10 @@ def _source_behind_all(lines: list[Slots], folded: str) -> bool:
     return True
 
 
+def _other_kind(before: Slots, slots: Slots) -> bool:
+    return "family" in slots and "family" in before and slots["family"].value != before["family"].value
+
+
 def _hand_on(lines: list[Slots]) -> None:
     """Go through the lines and give each what its neighbour has."""
     for index, slots in enumerate(lines):
@@ -172,7 +176,11 @@ def _hand_on(lines: list[Slots]) -> None:
             for slot, said in before.items():
                 if isinstance(only, tuple) and slot not in only:
                     continue
-                if slot not in slots and slot not in _COPY_NEVER:
+                if (
+                    slot not in slots
+                    and slot not in _COPY_NEVER
+                    and not (slot == "size" and _other_kind(before, slots))
+                ):
                     slots[slot] = said
             if "qty" in slots and not {"family", "size", "_noun"} & slots.keys():
                 # "11 of them, same lamp": the kind is that of the line before

@@ -42,6 +42,8 @@ def _clock(work: Work, at: int) -> _Clock | None:
         return _Clock(value, half, last + 1)
     if text in ("a", "p") and work.atoms[last + 1].glued:
         return _Clock(value, text + "m", last + 1)
+    if text in ("a", "p") and work.text_at(last + 2) == "m" and work.text_at(last + 3) != "-":
+        return _Clock(value, text + "m", last + 2)  # "six a m", as it is dictated
     if text in ("oclock", "o'clock"):
         last += 1
         half = work.has(last + 1, "ampm")
@@ -504,6 +506,13 @@ def read_hours(work: Work) -> None:
         ),
         None,
     )
+    if (
+        constant is None
+        and not ranges
+        and ("da" in work.folded or "sun" in work.folded or "amanec" in work.folded or "light" in work.folded)
+        and _by_the_sun(work)
+    ):
+        return
     shifts = None if ranges else _shifts(work)
     length = None if ranges or shifts else _duration(work)
     days, days_first, days_last, _single = _days(work, bool(ranges or shifts or length))
@@ -560,6 +569,34 @@ def read_hours(work: Work) -> None:
     else:
         work.job["schedule"] = _said(work, value, first, last, rule)
         work.use(work_first := first, work_first)
+
+
+_DUSK = words_of("dusk sunset sundown dark nightfall anochece anochecer oscurece atardecer atardece")
+_DAWN = words_of("dawn sunrise sunup daylight daybreak amanece amanecer aclara")
+
+
+def _by_the_sun(work: Work) -> bool:
+    """Whether lights come on at dusk and go off at dawn, some words between: "they come on at dusk and shut off at dawn"."""
+    begins = -1
+    for at, atom in enumerate(work.atoms):
+        if atom.kind == "b" or atom.text in ".;!?":
+            begins = -1
+        elif atom.kind in ("w", "p"):
+            words = atom.text.split()
+            if begins >= 0 and not _DAWN.isdisjoint(words):
+                work.say("schedule", "dusk_to_dawn", begins, begins, "by the sun")
+                work.use(at, at)
+                return True
+            if (
+                not _DUSK.isdisjoint(words)
+                and "family" not in atom.mean
+                and "flag" not in atom.mean
+                and "controls" not in atom.mean
+            ):
+                begins = at
+            elif begins >= 0 and at - begins > 9:
+                begins = -1
+    return False
 
 
 def _said(work: Work, value: Any, first: int, last: int, rule: str) -> Any:

@@ -13,6 +13,7 @@ TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
 
 _WHERE = words_of("""in on at over by along around outside inside upstairs downstairs near above under behind en sobre east west north south atras adelante enfrente adentro afuera arriba abajo
     front back rear out up""")
+HANGING = words_of("hang hangs hung hanging mount mounts mounting sit sits put go")
 _COUNTING = words_of("and have has got with are another plus only just about")
 _SIDES = words_of(
     "main north south east west front back rear upper lower first second third 1st 2nd 3rd 1 2 3 4 new old side norte sur"
@@ -322,12 +323,11 @@ class Neighbours:
             return "up"  # "poles r 25"
         if (
             work.text_at(at - 1) in ("at", "@")
-            and any(
-                work.text_at(n) in ("hang", "hangs", "hung", "mount", "mounts", "sit", "sits", "hanging")
-                for n in (
-                    (at - 2, at - 3)
-                    if work.text_at(at - 2) in ("em", "them", "those", "these")
-                    else (at - 2,)
+            and (
+                work.text_at(at - 2) in HANGING
+                or (
+                    work.text_at(at - 2) in ("em", "them", "these", "those")
+                    and work.text_at(at - 3) in HANGING
                 )
             )
             and 8 <= work.atoms[at].value <= 60

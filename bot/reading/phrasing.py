@@ -52,7 +52,11 @@ def phrases_of(sections: Mapping[str, Mapping[str, Any]]) -> Phrases:
             for name, joined in meanings.items():
                 value = int(name) if kind in _INTEGERS else name
                 for phrase in joined.split(", "):
-                    for form in dict.fromkeys((phrase, plural(phrase)) if kind in _PLURAL else (phrase,)):
+                    forms = [phrase, plural(phrase)] if kind in _PLURAL else [phrase]
+                    if kind == "family" and phrase.endswith(" light"):
+                        short = phrase.removesuffix("light")
+                        forms += [short + "lt", short + "lts", short + "lite", short + "lites"]
+                    for form in dict.fromkeys(forms):
                         key = key_of(form)
                         if not key:
                             continue

@@ -183,6 +183,8 @@ class Pointing(BoundNumbers):
         before = work.atoms[at - 1] if at else None
         if before is None:
             return text.endswith("s")
+        if before.text == ")" and at >= 3 and work.atoms[at - 2].kind == "n" and work.text_at(at - 3) == "(":
+            return True  # "(6) FL 400MH"
         if before.text == "x" and at >= 2 and work.atoms[at - 2].kind == "n":
             return True  # "6 x FL 400MH"
         if before.kind == "n" and not text.endswith(("lot", "street", "yard", "grid")):

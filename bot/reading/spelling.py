@@ -1,5 +1,6 @@
 """Misspelt words of the trade: the nearest word of the lexicon, or none. A total order breaks ties."""
 
+import re
 from functools import lru_cache
 
 from rapidfuzz.distance import OSA
@@ -85,6 +86,7 @@ def completes(first: str, word: str) -> str | None:
     return best[1] if best else None
 
 
+_DOUBLED = re.compile(r"(.)\1+")
 _NUMBER_WORDS = tuple(sorted(word for word in numerals.WORDS if len(word) >= 4))
 
 
@@ -97,6 +99,9 @@ def number_word(word: str) -> str | None:
     """
     if len(word) < 4 or len(word) > 14 or word in lexicon().plain or word in lexicon().known:
         return None
+    single = _DOUBLED.sub(r"\1", word)
+    if single in numerals.WORDS and len(single) == 3:
+        return single  # "tenn", "sixx"
     best: tuple[int, str] | None = None
     for candidate in _NUMBER_WORDS:
         if candidate[0] != word[0] or abs(len(candidate) - len(word)) > 1:
