@@ -134,6 +134,32 @@ def price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
     )
 
 
+_OF_A_KIND = words_of("the a an each my our one those these los las un una cada")
+
+
+def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -> bool:
+    """Whether an amount is today's price of a kind that is named behind it: "currently $98 for a 100w wallpack".
+
+    Args:
+        dollars: it is said to be money.
+        listed: prices of today were said before: "we pay 185 for the shoeboxes and 92 for the wallpacks".
+    """
+    if work.text_at(last + 1) not in ("for", "por") or work.text_at(last + 2) not in _OF_A_KIND:
+        return False
+    for index in range(last + 3, min(last + 9, len(work.atoms))):
+        if ends_clause(work.atoms[index]) or work.text_at(index) in (",", "("):
+            return False
+        if "family" in work.atoms[index].mean:
+            break
+    else:
+        return False
+    if listed and work.text_at(first - 1) in ("and", ",", "&", "y", ";", ")"):
+        return True
+    low, high = sentence(work, first, last)
+    words = {word for index in range(low, high + 1) for word in work.text_at(index).split()}
+    return dollars and bool(words & _AT_PRESENT) and words.isdisjoint(_LIMITS)
+
+
 WEAK_GIVERS = frozenset(
     {"gives", "gives us", "back", "pays us", "kicks in", "kick in", "will kick in", "gets"}
 )

@@ -4,6 +4,7 @@ from bot.reading.amounts import (
     WEAK_GIVERS,
     by_installer,
     each_after,
+    for_a_kind,
     given_back,
     in_all,
     limits,
@@ -324,6 +325,15 @@ def read_money(work: Work) -> None:
             and may_be_spent(work, first, last, dollars or bool({"dollars", "thousand", "grand"} & units))
         ):
             _amount(work, "budget", large, first, last)
+            continue
+        if (
+            kind in (None, "price_now")
+            and 10 <= value < 3000
+            and for_a_kind(
+                work, first, last, dollars or "dollars" in units, bool(work.flags.get("line_slots"))
+            )
+        ):
+            _amount(work, "price_now", value, first, last)
             continue
         if kind in (None, "price_now", "rate") and price_each(
             work, first, last, dollars or "dollars" in units

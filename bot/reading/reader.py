@@ -22,6 +22,7 @@ from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, handoff_reason, intent_of, without_excuse
 from bot.reading.labels import Label, labels_of
 from bot.reading.late import Late
+from bot.reading.led_now import there_now
 from bot.reading.leftovers import building, language, unread
 from bot.reading.lines import describe, public
 from bot.reading.mail import own_words
@@ -268,6 +269,8 @@ def read_message(
     PlaceReader(work, question.slot == "place").run()
     job.update(work.job)
     work.job = job
+    if "led" in prose:
+        there_now(work)
     conversing = in_conversation and command != "new_job"
     if conversing:
         prepare(work, known)

@@ -230,7 +230,7 @@ class Roles(Pointing):
         if (
             atom.text == "pc"
             and self.seen & {"family", "size", "source"}
-            and (self._lone(at) or self._tailing(at) or self._a_photocell(at))
+            and (self._lone(at) or self._tailing(at))
         ):
             self.fix(at, at, "PC beside attributes", controls=("photocell",))
             return at + 1
@@ -261,26 +261,6 @@ class Roles(Pointing):
         self.out[-1] = before._replace(last=at, end=self.work.atoms[at].end)
         self.last = max(self.last, at)
         return True
-
-    def _a_photocell(self, at: int) -> bool:
-        """Whether "PC" stands among attributes, and behind no count: "277 BRZ PC;", "need PC on each"."""
-        work = self.work
-        before = work.atoms[at - 1] if at else None
-        if before is None or (before.kind == "n" and before.value not in (120, 208, 240, 277, 347, 480)):
-            return False
-        after = work.atoms[at + 1] if at + 1 < len(work.atoms) else None
-        if (
-            after is not None
-            and after.text in ("on", "for")
-            and ("want" in work.cue(at - 1) or before.text in ("with", "w", "add"))
-        ):
-            return True
-        ends = after is None or after.kind == "b" or (after.kind == "s" and after.text in ".,;/)|")
-        return ends and (
-            before.kind == "n"
-            or not {"finish", "mount", "voltage", "optic"}.isdisjoint(before.mean)
-            or work.unit(at - 1) == "v"
-        )
 
     def _lone(self, at: int) -> bool:
         """Whether a word stands alone between marks of a list."""

@@ -1,0 +1,103 @@
+"""LEDs that hang there now: "the 8 LED wall packs we put in ten years ago", "the old ones are LED already"."""
+
+from bot.reading.clause import Work, ends_clause
+from bot.reading.words import words_of
+
+_THEN = words_of("we they i that which who previous last owner somebody someone contractor que")
+_DONE = words_of(
+    "put installed hung bought got had went were was have keep pusimos instalamos pusieron instalaron compramos"
+)
+_FAILING = words_of(
+    """failing dying dead dim dimming flickering shot bad burning burned old out done failed yellowing yellow blinking strobing
+    quitting dropping fallando fallan muertos muertas viejos viejas parpadean parpadeando"""
+)
+_BEING = words_of("are is were r keep keeps started start have been estan son ya all already currently")
+_THESE = words_of(
+    "ones these they those existing fixtures lights current heads units those old viejas viejos actuales existentes esos esas"
+)
+_WANTING = words_of(
+    "need want wants wanted to with new into quote price get install looking for go quiero necesito ocupo por a con nuevos nuevas"
+)
+
+
+def there_now(work: Work) -> None:
+    """Make "LED" a source where the words around it say that it hangs there now."""
+    for at, atom in enumerate(work.atoms):
+        if "led" in atom.mean and (_said_before(work, at) or _told_behind(work, at)):
+            work.atoms[at] = atom._replace(mean={"source": "LED"})
+
+
+def _said_before(work: Work, at: int) -> bool:
+    """As in "the old ones are LED already"."""
+    after = work.text_at(at + 1)
+    if (after in ("already", "ya") and work.text_at(at - 1) not in _WANTING) or (
+        after == "now" and work.text_at(at - 1) in _BEING
+    ):
+        return True
+    first = at - 1
+    while first >= 0 and work.text_at(first) in _BEING:
+        first -= 1
+    return (
+        first < at - 1
+        and work.text_at(first) in _THESE
+        and (
+            "old" in work.text_at(first - 1)
+            or "existing" in work.cue(first)
+            or "existing" in work.cue(first - 1)
+        )
+    )
+
+
+def _told_behind(work: Work, at: int) -> bool:
+    """As in "LED floods from 2012", "LED high bays that are failing"."""
+    if any(work.text_at(n) in _WANTING or "want" in work.cue(n) for n in range(max(0, at - 3), at)):
+        return False
+    noun = next(
+        (
+            n
+            for n in range(at + 1, min(at + 4, len(work.atoms)))
+            if not {"family", "family_weak", "generic"}.isdisjoint(work.atoms[n].mean)
+        ),
+        None,
+    )
+    if noun is None:
+        return False
+    index = noun + 1
+    while work.is_number(index) or work.unit(index) == "w":
+        index += 1
+    said = index
+    for _ in range(3):
+        if work.text_at(said) in _THEN:
+            said += 1
+    words = work.text_at(said).split()
+    if said > index and words and words[0] in _DONE:
+        return True  # "that we put in"
+    if words[:1] in (["put"], ["installed"], ["hung"]) and work.text_at(said + 1) in (
+        "in",
+        "up",
+        "back",
+        "around",
+        "about",
+    ):
+        return True
+    if (
+        work.text_at(index) in ("from", "de", "del")
+        and index + 1 < len(work.atoms)
+        and work.atoms[index + 1].kind in ("x", "n")
+    ):
+        return True
+    if (
+        work.atoms[index : index + 1]
+        and work.atoms[index].kind == "x"
+        and work.text_at(index) in ("from", "installed", "since")
+    ):
+        return True  # the year is masked with the word before it
+    being = index
+    while being < len(work.atoms) and not ends_clause(work.atoms[being]) and being < index + 5:
+        text = work.text_at(being)
+        if text in _FAILING or (
+            "existing" in work.cue(being) and text in ("failing", "failed", "dead", "old")
+        ):
+            return being > index and any(work.text_at(n) in _BEING for n in range(index, being))
+        being += 1
+    return False
