@@ -141,6 +141,8 @@ def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -
     """Whether an amount is today's price of a kind that is named behind it: "currently $98 for a 100w wallpack".
 
     Args:
+        work: the stretch.
+        first, last: the atoms of the amount.
         dollars: it is said to be money.
         listed: prices of today were said before: "we pay 185 for the shoeboxes and 92 for the wallpacks".
     """
