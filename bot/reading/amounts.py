@@ -142,7 +142,8 @@ def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -
 
     Args:
         work: the stretch.
-        first, last: the atoms of the amount.
+        first: the first atom of the amount.
+        last: its last atom.
         dollars: it is said to be money.
         listed: prices of today were said before: "we pay 185 for the shoeboxes and 92 for the wallpacks".
     """
