@@ -193,6 +193,7 @@ def _instead(work: Work, known: Known | None) -> None:
             or (
                 "should be" in match.group()
                 and (float(match[new]) in _VOLTS) == (float(match[old]) in _VOLTS)
+                and (float(match[old]) not in watts or float(match[new]) in known_watts())
             )
         ):
             continue

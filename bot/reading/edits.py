@@ -166,6 +166,48 @@ _OFF_EACH = Late(
 )
 
 
+_TO_THEM = Late(
+    rf"(?<![a-z])(?:(?P<up>add|plus|put|throw in|need|want)|(?P<down>drop|take|remove|cut|pull|knock|lose|subtract|minus|deduct)) (?:another |about )?{_N}(?: more| extra| additional)?(?: off)? (?:to|on|onto|from|off|off of|of|out of|for) (?P<what>(?:the |those |our |my )?[^.,;:!?\n]{{2,36}}?)(?: please| pls| too| thanks)?(?= ?(?:[.,;:!?\n]|$))"
+)
+_GONE = Late(
+    r"(?<![a-z])(?:please |pls |lets |let's |we can |just )?(?:drop|lose|remove|delete|skip|nix|scratch|forget(?: about)?|cut|omit|ditch|kill|take (?:out|off)|leave (?:out|off)|get rid of|quita|elimina|olvida) (?P<what>(?:the |those |all the |los |las |el |la )?[^.,;:!?\n]{3,36}?)(?: please| pls| too| for now| then| entirely| completely)?(?= ?(?:[.,;:!?\n]|$))"
+)
+
+
+def _told_apart(scope: Scope) -> bool:
+    """Whether a scope says more of its types than their family."""
+    return bool(
+        scope.labels
+        or scope.watts
+        or scope.source
+        or scope.having
+        or scope.lowest
+        or scope.highest
+        or scope.height_ft
+    )
+
+
+def _of_some(folded: str, phrase: Phrase, out: Edits) -> None:
+    """Types that are told apart by what they have go, or are counted up and down: "drop the bronze ones", "2 off the front"."""
+    for match in _TO_THEM.finditer(folded):
+        scope = phrase(*match.span("what"))
+        if scope is None or not (_told_apart(scope) or scope.kind == "ordinal"):
+            continue
+        count = Said(number_of(match["n"]), *match.span("n"), rule="so many on")
+        if match["up"]:
+            out.passages.append(Passage("add", {"qty": count}, scope, more=True))
+        else:
+            out.passages.append(Passage("remove", {"qty": count}, scope))
+        out.spans.append(match.span())
+    for match in _GONE.finditer(folded):
+        if any(start < match.end() and match.start() < end for start, end in out.spans):
+            continue
+        scope = phrase(*match.span("what"))
+        if scope is not None and scope.kind == "family" and _told_apart(scope):
+            out.passages.append(Passage("remove", {}, scope))
+            out.spans.append(match.span())
+
+
 def _counted_by(folded: str, known: Known, phrase: Phrase, out: Edits) -> None:
     """So many more or fewer of a type by its name, or of each: "increase the packs by 3", "drop one of each"."""
     for match in _BY.finditer(folded):
@@ -230,6 +272,7 @@ def edits_of(folded: str, known: Known | None, phrase: Phrase) -> Edits | None:
     _swapped(folded, known, phrase, out)
     _moved(folded, phrase, out)
     _restored(folded, known, phrase, out)
+    _of_some(folded, phrase, out)
     _counted_by(folded, known, phrase, out)
     _counted_on(folded, out)
     _values_dropped(folded, known, out)

@@ -6,6 +6,11 @@ from typing import NamedTuple
 from bot.reading.late import Late
 
 _WHERE = r"north|south|east|west|front|back|rear|main|upper|lower|first|second|third|1st|2nd|3rd|old|new|side|far|inside|outside|left|right|big|small|little|norte|sur|atras|frente"
+_NUMBERED = (
+    r"(?:levels?|floors?|bays?|bldgs?|buildings?|units?|wings?|phases?|zones?|sections?|suites?|lots?|shops?|docks?|halls?|decks?) (?:[b-h]|[1-9]|one|two|three|four"
+    r"|a(?=(?: ?[:,.;)]| -| (?:is|are|has|have|gets?|needs?|ones?|with|to|and|at|on|by|from|should|will|use|wants?|in|was|were|y)(?![a-z])|$| \d{1,4} [a-z]| \d{3,4}$)))(?![a-z0-9'])"
+    r"|(?<=the )[a-h] (?:building|bldg|wing|lot|hall|dock)(?![a-z])"
+)
 _WHAT = (
     r"lots?|parking lot|building|bldg|hall|wing|stairs?|stairwells?|offices?|warehouse|dock|docks|entrance|entry|entries|yard|gym|shop|garage"
     r"|kitchen|hallways?|lobby|restrooms?|cafeteria|sanctuary|classrooms?|basement|annex|mezzanine|lunchroom|breakroom|drive|walkway|courtyard"
@@ -13,7 +18,9 @@ _WHAT = (
     r"|edificio|bodega|oficina|oficinas|nave|patio|estacionamiento|pasillo|pasillos|escaleras|taller|tienda|cocina"
 )
 _LABEL = Late(
-    r"(?<![a-z0-9])(?:(?P<where>"
+    r"(?<![a-z0-9])(?:(?P<numbered>"
+    + _NUMBERED
+    + r")|(?P<where>"
     + _WHERE
     + r") (?P<what>floors?|levels?|stor(?:y|ey)|phase|"
     + _WHAT
@@ -36,6 +43,27 @@ class Label(NamedTuple):
     start: int
     end: int
     stands: bool
+
+
+_ORDER = {
+    "first": "1", "1st": "1", "one": "1", "second": "2", "2nd": "2", "two": "2", "third": "3", "3rd": "3", "three": "3", "four": "4",
+}  # fmt: skip
+_KINDS = {"bldg": "building", "bldgs": "building", "level": "floor", "storey": "floor", "story": "floor"}
+
+
+def _called(words: str) -> str:
+    """A place's name in one form: "2nd floor", "second level" and "floor two" are "floor 2", "bldg a" is "building a"."""
+    parts = words.split()
+    if len(parts) != 2:
+        return words
+    one, two = (_KINDS.get(part, part) for part in parts)
+    if one in _ORDER and two in ("floor", "floors", "phase", "building"):
+        return f"{two.rstrip('s')} {_ORDER[one]}"
+    if len(one) == 1:
+        return f"{two} {one}"
+    if len(two) == 1 or two in _ORDER:
+        return f"{one.rstrip('s')} {_ORDER.get(two, two)}"
+    return f"{one} {two}" if one == "building" or two == "building" else words
 
 
 def labels_of(folded: str) -> list[Label]:
@@ -63,7 +91,7 @@ def labels_of(folded: str) -> list[Label]:
                 "right",
             ):
                 continue
-        words = match.group()
+        words = _called(match.group())
         dropped = folded[max(0, match.start() - 12) : match.start()].endswith(_DROPPED)
         out.append(Label(words, match.start(), ones.end() if ones else match.end(), bool(ones) or dropped))
     return out

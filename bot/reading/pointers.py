@@ -26,6 +26,9 @@ _WATT_WORDS = {
     "thousand": 1000, "thousands": 1000, "hundreds": 100, "one seventy fives": 175, "two fifties": 250, "four hundreds": 400,
     "one fifties": 150, "seventies": 70, "fifties": 50, "three twenties": 320,
 }  # fmt: skip
+_COUNTS = {
+    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
+}  # fmt: skip
 _COLOURS = {
     "bronze": "bronze",
     "black": "black",
@@ -84,13 +87,15 @@ _PATTERN_TEXT = (
     rf"|(?:los|las|los de|las de|the) de (?P<de>\d{{2,4}})(?: ?w| watts)?(?![a-z0-9])(?! pies| metros| voltios| volts)"
     rf"|{_THE}?(?P<word>{'|'.join(sorted(_WATT_WORDS, key=len, reverse=True))})(?: {_ONES})?(?![a-z])"
     rf"|(?:{_THE}|(?:(?<=^)|(?<=  )))?(?P<source>{_SOURCE_WORDS}) {_ONES}(?![a-z])|(?:los|las) de (?P<source_es>{_SOURCE_WORDS})(?![a-z0-9])"
+    rf"|(?:the |those |all the )(?P<sources>halides|sodiums|mercs)(?![a-z])"
     rf"|(?:{_THE})(?P<colour>{'|'.join(_COLOURS)}) ones(?![a-z])"
-    rf"|(?:{_THE})?(?P<extreme>{'|'.join(_EXTREMES)}) {_ONES}(?![a-z])|(?:los|las) (?:mas )?(?P<extreme_es>bajos|bajas|altos|altas|chicos|chicas|grandes)(?![a-z])"
+    rf"|(?:{_THE})?(?P<extreme>{'|'.join(_EXTREMES)})(?: wattage| watt)? {_ONES}(?![a-z])|(?:los|las) (?:mas )?(?P<extreme_es>bajos|bajas|altos|altas|chicos|chicas|grandes)(?![a-z])"
     rf"|(?:{_THE})?(?P<out>outside|outdoor|exterior|inside|indoor|interior)(?P<out_ones> {_ONES}(?![a-z])| ?(?=[.,;!]|$))|(?:los|las) de (?P<out_es>afuera|adentro)(?![a-z])"
-    rf"|(?:{_THE})?(?:{_ONES}|ones) (?:on|in|along|up on|out in) (?:the |my |our |el |la )?(?P<where>building|bldg|walls?|poles?|lot|parking lot|garage|shop|warehouse|offices?|ceiling)(?![a-z])"
+    rf"|(?:{_THE})?(?:{_ONES}|ones) (?:on|in|along|up on|out in) (?:the |my |our |el |la )?(?P<where>building|bldg|walls?|poles?|lot|parking lot|garage|shop|warehouse|offices?|ceiling)(?![a-z])(?! [a-h1-9](?![a-z0-9]))"
     rf"|(?:{_THE})?(?P<mounted>building|wall|pole|ceiling)[ -]?mount(?:ed)? (?:{_ONES}|ones)(?![a-z])"
     rf"|(?:{_THE})?(?P<place>parking lot|lot|building|bldg|wall|shop|office|warehouse|garage|pole|yard) (?:lights?|lamps?|fixtures?|heads?|lighting)(?![a-z])"
     rf"|(?:{_THE})(?P<alone>building|bldg) (?=is|gets?|needs?|has|=|at )|(?:(?:(?<=^)|(?<=  ))|(?<=[,;.] ))(?P<alone2>building|bldg) (?=is|gets?|needs?|has|=|\d\d\d)|(?<=[a-z0-9] )(?P<alone3>building|bldg) (?=is \d)"
+    rf"|(?:the )(?P<count>\d{{1,3}}|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)(?= ?:| (?:are|is|needs?|should|gets?|have|in|on|at|run|want)(?![a-z])| \d{{4}} ?k)"
     rf"|{_THE}(?P<fluor>fluorescents?|tubes)(?: {_ONES})?(?![a-z])"
     rf")"
 )
@@ -139,9 +144,15 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         if known.lines and value not in _values(known, "watts", "led_watts", "input_watts"):
             return None
         return {"watts": value}
+    if group["count"]:
+        many = _COUNTS.get(group["count"]) or int(group["count"])
+        alike = [line for line in known.lines if line.get("qty") == many]
+        return {"having": (("qty", many),)} if len(alike) == 1 and len(known.lines) > 1 else None
     if group["word"]:
         value = float(_WATT_WORDS[group["word"]])
         return {"watts": value} if not known.lines or value in _values(known, "watts") else None
+    if group["sources"]:
+        return {"source": _SOURCES[group["sources"].rstrip("s")][0]}
     if source := group["source"] or group["source_es"]:
         return {"source": _SOURCES[source][0]}
     if group["colour"]:
@@ -153,7 +164,7 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         )
     if word := group["extreme"] or group["extreme_es"]:
         which, slot = _EXTREMES[word]
-        return {which: slot}
+        return {which: "watts" if " watt" in match.group() else slot}
     if word := group["out"] or group["out_es"]:
         if group["out"] and not group["out_ones"].strip() and len(known.lines) < 2:
             return None
@@ -196,7 +207,8 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
     )
     for start, end, _ in found:
         named[start:end] = b"\1" * (end - start)
-    telling = mine - _PLAIN
+    found.extend(_told_apart(work, job))
+    telling = frozenset([word for word in mine - _PLAIN if len(word) > 1])
     # "north are 30 ft, south are 40": a place that lines go by, with nothing beside it
     found.extend(
         (atom.start, atom.end, {"labels": (atom.text,)})
@@ -223,6 +235,75 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
             out[first] = (last, Scope(told.pop("kind", "family"), start, end, **told))
             taken = end
     return out
+
+
+_ADJECTIVES = ("finish", "source")
+_BEFORE_THEM = frozenset(
+    [
+        "the",
+        "those",
+        "these",
+        "on",
+        "for",
+        "my",
+        "our",
+        "all",
+        "only",
+        "just",
+        "drop",
+        "forget",
+        "to",
+        "from",
+        "make",
+        "change",
+        "of",
+    ]
+)
+
+
+def _told_apart(work: Work, job: Known) -> list[tuple[int, int, dict[str, Any]]]:
+    """As in "the bronze wall packs", "the 400w floods", "the bigger floods": of several of a family those that are so."""
+    out: list[tuple[int, int, dict[str, Any]]] = []
+    for index, atom in enumerate(work.atoms):
+        family = atom.mean.get("family") or atom.mean.get("pointer")
+        mine = [
+            line
+            for line in job.lines
+            if family is not None and line.get("family") in _families(atom, str(family))
+        ]
+        if len(mine) < 2:
+            continue
+        told: dict[str, Any] = {}
+        having: list[tuple[str, Any]] = []
+        at = index - 1
+        if at > 0 and work.unit(at) == "w" and work.atoms[at - 1].kind == "n":
+            value = work.atoms[at - 1].value
+            if sum(line.get("watts") == value for line in mine) in range(1, len(mine)):
+                told["watts"] = value
+                at -= 2
+        elif at >= 0 and (extreme := _EXTREMES.get(work.text_at(at))) is not None:
+            told[extreme[0]] = extreme[1]
+            at -= 1
+        else:
+            for slot in _ADJECTIVES:
+                value = work.has(at, slot)
+                if value is not None and sum(line.get(slot) == value for line in mine) in range(1, len(mine)):
+                    having.append((slot, value))
+                    at -= 1
+                    break
+        if not told and not having:
+            continue
+        if at >= 0 and work.text_at(at) not in _BEFORE_THEM and work.atoms[at].kind not in ("s", "b"):
+            continue
+        families = tuple(dict.fromkeys(str(line["family"]) for line in mine))
+        out.append(
+            (work.atoms[at + 1].start, atom.end, {"families": families, "having": tuple(having), **told})
+        )
+    return out
+
+
+def _families(atom: Any, family: str) -> tuple[str, ...]:
+    return ("area", "street", "post_top") if family == "area" or "pointer" in atom.mean else (family,)
 
 
 _PLAIN = frozenset(
