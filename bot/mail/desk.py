@@ -13,6 +13,7 @@ from bot.mail.attachments import Files, open_files
 from bot.mail.attachments.kinds import Kinds, by_kinds
 from bot.mail.attachments.proposed import proposed
 from bot.mail.attachments.said import left_points, read_points
+from bot.mail.attachments.spoken import spoken
 from bot.mail.bounds import MailUnusable
 from bot.mail.composing import Envelope, File, compose, reply_subject, thread
 from bot.mail.deciding import Decision, addressee, by_form, by_words, is_follow_up
@@ -289,6 +290,7 @@ class MailDesk:
                 break
             newest = replace(newest, text=text)
             again = files.match(reading)
+            reading = replace(reading, language=spoken(body, files, reading.language))
         return newest, after, reading
 
     def _turn(self, reading: Reading, after: Conversation) -> Turn:

@@ -12,6 +12,7 @@ from typing import Any
 
 from tests.corpus.mail import forms as f
 from tests.corpus.mail.jobs import JOBS, TABLE_LINES, TABLE_ROWS
+from tests.corpus.mail.schedules import add_schedules
 
 FOLDER = Path(__file__).parent
 OWN = ["quotes@example.org"]
@@ -1288,6 +1289,11 @@ def hostile() -> None:
     )
 
 
+def schedules() -> None:
+    """Jobs in files."""
+    add_schedules(add, number())
+
+
 def _deep(n: int, text: str) -> bytes:
     out = f"Content-Type: text/plain\n\n{text}\n"
     for level in range(90):
@@ -1306,6 +1312,7 @@ STEPS: tuple[Callable[[], None], ...] = (
     humans,
     hostile,
     later,
+    schedules,
 )
 
 

@@ -147,6 +147,40 @@ def test_hidden_merged_and_formulas_are_told(desk: MailDesk) -> None:
     assert answer.reading.lines[2].stated()["family"] == answer.reading.lines[1].stated()["family"]
 
 
+@pytest.mark.parametrize(
+    ("note", "heads", "language"),
+    [
+        ("", "es", "es"), ("Adjunto.\n", "es", "es"), ("See attached.\n", "es", "en"), ("-- \nAna Ríos\nBodega Sur\n", "es", "es"), ("", "en", "en"),
+        ("Adjunto.\n", "en", "es"), ("Please quote the attached list for our plant, thanks.\n", "es", "en"),
+    ],
+)  # fmt: skip
+def test_a_list_without_words_is_answered_in_the_language_of_its_heads(
+    desk: MailDesk, note: str, heads: str, language: str
+) -> None:
+    spanish = "Ubicación,Cantidad,Tipo de luminaria,Potencia (W),Altura de montaje (pies)"
+    rows = {"es": spanish, "en": "Location,Qty,Fixture type,Watts,Mounting height"}[heads]
+    answer = desk.answer(mail("l.csv", f"{rows}\nA1,12,High bay MH,400,24\n".encode(), note), AT)
+
+    assert answer.reading.language == language
+    assert ("Saludos cordiales," if language == "es" else "Best regards,") in words(answer)
+
+
+@pytest.mark.parametrize(("name", "kind"), [("l.xls", "xls"), ("l.ods", "ods")])
+@pytest.mark.parametrize("note", ["Please quote the attached.\n", "Favor de cotizar la lista adjunta.\n"])
+def test_an_old_or_another_format_is_asked_for_again_as_xlsx_or_csv(
+    desk: MailDesk, name: str, kind: str, note: str
+) -> None:
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as out:
+        out.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        out.writestr("content.xml", "<x/>")
+    data = held.getvalue() if kind == "ods" else b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600)
+    said = words(desk.answer(mail(name, data, note), AT))
+
+    assert name in said
+    assert "as XLSX or CSV" in said or "como XLSX o CSV" in said
+
+
 def test_a_spanish_csv_with_semicolons(desk: MailDesk) -> None:
     data = (HERE / "audit.csv").read_text("utf-8").encode("cp1252")
     answer = desk.answer(mail("auditoria.csv", data, "Buen día, favor de cotizar la lista adjunta.\n"), AT)
