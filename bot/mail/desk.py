@@ -223,6 +223,7 @@ class MailDesk:
         if decision.reply == "draft" and files.only_scans and not reading.lines:
             decision = Decision("human", "picture: the job is in a scan, which is not read")
         kinds = by_kinds(reading)
+        files.leave(kinds.left)
         turn = self._turn(kinds.reading, after) if decision.reply == "draft" else Turn(reading, None, after)
         if (
             reading.intent == "layout"

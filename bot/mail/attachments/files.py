@@ -1,7 +1,7 @@
 """The files of a message opened: schedules, what could not be read and why, and the text that the reader gets."""
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -108,6 +108,13 @@ class Files:
                     again = True
             self._take_out(schedule, gone)
         return again
+
+    def leave(self, lines: Iterable[int]) -> None:
+        """Takes the rows out whose lines are not quoted, since there are too many kinds."""
+        for index in lines:
+            if index in self.lines:
+                schedule, number = self.lines[index]
+                schedule.left[number] = "too_many"
 
     def spoiled(self) -> None:
         """Takes the schedules back: the reader refuses their text."""

@@ -8,6 +8,8 @@ from bot.reading.shape import Doubt, Reading, Span
 
 MOST_LINES_APART: Final = 150
 """Lines up to which every row is a line of the quote of its own."""
+MOST_KINDS: Final = 400
+"""Kinds that are quoted in one go: each takes its milliseconds, and a page holds some twenty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,11 +20,13 @@ class Kinds:
         reading: its lines are kinds; spans and doubts are those of the first row of each.
         kind_of: number of a line of the whole reading -> number of its kind.
         share: number of a line -> its part of the kind's count.
+        left: numbers of lines whose kind is one too many; those with the fewest luminaires.
     """
 
     reading: Reading
     kind_of: Mapping[int, int]
     share: Mapping[int, float]
+    left: frozenset[int] = frozenset()
 
 
 def by_kinds(reading: Reading) -> Kinds:
@@ -51,6 +55,8 @@ def by_kinds(reading: Reading) -> Kinds:
         else:
             lines[kind] = {**lines[kind], "qty": lines[kind]["qty"] + count}
         kind_of[index] = kind
+    kind_of, lines, left = _most_luminaires(kind_of, lines)
+    firsts = {index: kind_of[index] for index in firsts if index in kind_of}
     share = {
         index: (plain[index]["qty"] / lines[kind]["qty"] if plain[index].get("qty") else 1.0)
         for index, kind in kind_of.items()
@@ -66,7 +72,22 @@ def by_kinds(reading: Reading) -> Kinds:
         if moved is not None:
             doubts.append(replace(doubt, path=moved))
     together = replace(reading, lines=tuple(lines), spans=spans, doubts=tuple(doubts))
-    return Kinds(together, kind_of, share)
+    return Kinds(together, kind_of, share, left)
+
+
+def _most_luminaires(
+    kind_of: dict[int, int], lines: list[dict[str, Any]]
+) -> tuple[dict[int, int], list[dict[str, Any]], frozenset[int]]:
+    """The kinds that are quoted, in their order, and the numbers of the lines that are not."""
+    if len(lines) <= MOST_KINDS:
+        return kind_of, lines, frozenset()
+    biggest = sorted(range(len(lines)), key=lambda kind: (-(lines[kind].get("qty") or 1), kind))[:MOST_KINDS]
+    kept = {kind: number for number, kind in enumerate(sorted(biggest))}
+    return (
+        {index: kept[kind] for index, kind in kind_of.items() if kind in kept},
+        [lines[kind] for kind in kept],
+        frozenset(index for index, kind in kind_of.items() if kind not in kept),
+    )
 
 
 def _moved(path: str, firsts: Mapping[int, int]) -> str | None:

@@ -14,7 +14,7 @@ _TOTAL: Final = re.compile(
 _NUMBER: Final = re.compile(r"-?\d{1,9}(?:[.,]\d{1,6})?")
 _ERROR: Final = re.compile(r"#(?:REF|VALUE|NAME|DIV/0|N/A|NUM|NULL)[!?]?")
 _DITTO: Final = frozenset({'"', "''", "ditto", "do.", "same", "idem", '""'})
-Trouble = Literal["no_count", "unknown_light", "impossible", "no_value", "merged", "not_read"]
+Trouble = Literal["no_count", "unknown_light", "impossible", "no_value", "merged", "not_read", "too_many"]
 """Why a row states nothing that is quoted, as keys of the wording table "mail" after "row_"."""
 
 

@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.mail.arrived import Attached
-from bot.mail.attachments import open_files
+from bot.mail.attachments import kinds, open_files
 from bot.mail.attachments.columns import heads_of
 from bot.mail.attachments.container import MOST_PART_BYTES, guard
 from bot.mail.attachments.delimited import open_delimited
@@ -360,3 +360,22 @@ def test_any_csv_is_read_or_refused(rows: list[list[str]], tail: bytes) -> None:
         shown, places = schedule.text()
         assert shown.count("\n") == len(schedule.rows) == len(places)
         assert shown.isprintable() or set(shown) - {"\n", "\t"} == {c for c in shown if c.isprintable()}
+
+
+def test_more_kinds_than_are_quoted_in_one_go_are_told_row_by_row(
+    desk: MailDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(kinds, "MOST_KINDS", 5)
+    monkeypatch.setattr(kinds, "MOST_LINES_APART", 6)
+    rows = "".join(f"{20 if n % 3 else 1},Wall pack,MH,250,{10 + n}\n" for n in range(9))
+    answer = desk.answer(mail("l.csv", f"Qty,Fixture,Lamp,Watts,Height\n{rows}".encode()), AT)
+    assert answer.turn is not None
+    assert answer.turn.quote is not None
+
+    assert len(answer.reading.lines) == 9
+    assert [line.stated.height_ft for line in answer.turn.quote.lines] == [11, 12, 14, 15, 17]
+    assert "not quoted (4): 2, 5, 8, 10 (one kind of light too many to quote in one go)" in words(answer)
+    held = list(given_back(answer).iter_rows(values_only=True))
+    assert held[1][5] is None
+    assert held[1][9] == "one kind of light too many to quote in one go"
+    assert held[2][5]
