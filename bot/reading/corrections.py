@@ -282,6 +282,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             # "at 30 feet. wait thats the other street. 25 feet."
             stop = _clause_stop(work, stop)
         first = True
+        number_alone = _between_numbers(work, mentions[before[-1]], mentions[after[0]], fix)
         for n in after:
             other = current[n]
             if other is None or other.first > stop:
@@ -294,6 +295,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 continue  # "actually forget the floods" takes a type away and replaces none
             if slot is None or slot.startswith("_"):
                 continue
+            if not first and (number_alone or (slot == "qty" and _new_family(mentions, after, n))):
+                break  # "10 wall packs, no 12, and 4 floods": what follows is a type of its own
             target = None
             if other.bare and first:
                 last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
@@ -369,6 +372,14 @@ def _once(work: Work, index: int) -> bool:
         work.text_at(n) in ("had", "was", "were", "used to", "used", "originally")
         for n in range(max(0, index - 9), index)
     )
+
+
+def _between_numbers(work: Work, old: Mention, new: Mention, fix: int) -> bool:
+    """Whether nothing but a second thought stands between two bare numbers: "four no five shoeboxes", "12, wait, 14 floods"."""
+    if not (old.bare and new.bare and old.last < fix < new.first and new.first - old.last <= 5):
+        return False
+    between = [work.atoms[n] for n in range(old.last + 1, new.first) if n != fix]
+    return all(atom.kind in ("s", "w") or "cue" in atom.mean for atom in between)
 
 
 def _meant(mention: Mention, value: object) -> str | None:

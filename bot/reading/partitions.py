@@ -6,6 +6,7 @@ them") what is left of the whole is the other. Parts that nothing tells apart ar
 
 from typing import NamedTuple
 
+from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
 from bot.reading.foreign import take
 from bot.reading.heads import Product
@@ -75,6 +76,63 @@ def _noun(work: Work, low: int, high: int) -> str | None:
     return None
 
 
+_FRACTIONS = {
+    "third": 3,
+    "thirds": 3,
+    "tercio": 3,
+    "tercios": 3,
+    "tercera": 3,
+    "quarter": 4,
+    "quarters": 4,
+    "fourth": 4,
+    "mitad": 2,
+}
+_NUMERATORS = {
+    "a": 1,
+    "one": 1,
+    "1": 1,
+    "la": 1,
+    "un": 1,
+    "una": 1,
+    "two": 2,
+    "dos": 2,
+    "2": 2,
+    "three": 3,
+    "tres": 3,
+    "other": 1,
+    "otra": 1,
+}
+_MOSTLY = words_of("mostly mainly mayoria majority most")
+
+
+def _share(work: Work, at: int, whole: int) -> Part | None:
+    """As in "a third of them", "la mitad", "mostly 2x4", "all but 6 of them": a part told by its share of the whole."""
+    text = work.text_at(at)
+    if (
+        work.text_at(at + 1) in _FRACTIONS
+        and text in _NUMERATORS
+        and text not in ("a", "la", "un", "una", "other")
+    ):
+        return _share(work, at + 1, whole)  # "two thirds"
+    if text in _FRACTIONS and work.text_at(at - 1) in _NUMERATORS:
+        many = whole * _NUMERATORS[work.text_at(at - 1)] / _FRACTIONS[text]
+        last = at + 1 if work.text_at(at + 1) in ("of them", "of those", "of em", "parte") else at
+        return Part(at - 1, last, int(many), True) if many == int(many) > 0 else None
+    if text.split(" ")[0] in _MOSTLY:
+        last = at + 1 if work.text_at(at + 1) in ("of them", "of those", "of em", "of the", "are") else at
+        return Part(at, last, 0, True)
+    if (text == "all" and work.text_at(at + 1) == "but") or text == "all but":
+        step = at + 1 if text == "all but" else at + 2
+        step += work.text_at(step) in ("the", "about")
+        if _bare(work, step) and 0 < (few := int(work.atoms[step].value)) < whole:
+            again = any(
+                _bare(work, n) and work.atoms[n].value == few
+                for n in range(step + 1, min(len(work.atoms), step + _REACH))
+            )
+            return Part(at, step, whole - few, True) if again else None
+    return None
+
+
 def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
     """The part that begins at an atom; ``None`` where none does."""
     text = work.text_at(at)
@@ -92,6 +150,8 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
         return Part(first, last, whole // 2, True) if whole % 2 == 0 else None
     if text == "half" and work.text_at(at + 1) == "the" and whole % 2 == 0 and _noun(work, at + 2, at + 3):
         return Part(at, at + 2, whole // 2, True)
+    if (share := _share(work, at, whole)) is not None:
+        return share
     words = text.split()
     if (
         words
@@ -173,6 +233,8 @@ def _told(work: Work, low: int, high: int) -> bool:
             and work.text_at(index - 1) in ("at", "@", "are", "is", "r", "son")
             and not work.unit(index + 1)
         ):
+            return True
+        if atom.kind == "n" and work.text_at(index - 1) == "de" and atom.value in known_watts():
             return True
         if atom.kind == "n" and atom.value in (208, 240, 277, 347, 480) and index > low:
             return True
@@ -293,6 +355,10 @@ def _settled(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> t
         return [], at
     total = 0
     taken: list[Part] = []
+    given = sum(part.many for part in parts)
+    if len(parts) > 1 and not parts[0].many and all(part.many for part in parts[1:]) and given < whole:
+        # "mostly 2x4, 8 are 2x2": what is left stands first
+        parts = [part if part.many else part._replace(many=whole - given) for part in parts]
     for number, part in enumerate(parts):
         before = {
             word for n in range(max(at, part.first - 2), part.first) for word in work.text_at(n).split()
