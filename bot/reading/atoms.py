@@ -286,7 +286,7 @@ def _run_together(token: Token) -> list[Atom] | None:
     start = token.start
     for part in parts:
         glued = token.glued if not out else True
-        if part in ("need", "got", "want", "qty", "have") and not out:
+        if part in ("need", "got", "want", "qty", "have", "and", "plus") and not out:
             out.append(Atom("w", start, start + len(part), part, glued=glued))
             start += len(part)
             continue

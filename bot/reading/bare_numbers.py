@@ -374,7 +374,10 @@ class BareNumbers(Neighbours):
             if (
                 work.text_at(at - 1) == "de"
                 and at >= 2
-                and "family" in work.atoms[at - 2].mean
+                and (
+                    "family" in work.atoms[at - 2].mean
+                    or work.text_at(at - 2) in ("mitad", "resto", "demas", "las demas")
+                )
                 and value in known_watts()
             ):
                 score += 3.0  # "6 reflectores de 400"

@@ -3,14 +3,31 @@
 from bot.reading.measures import Measures
 from bot.reading.mentions import Option
 from bot.reading.neighbours import TUBES
+from bot.reading.words import words_of
 
 _TUBES_OR_NONE = TUBES | {None}
 _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
               6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
 
 
+_BUILT = words_of(
+    "building bldg buildings bldgs hotel apartment apartments office complex place structure garage ramp deck built house motel school dorm"
+)
+"""What has storeys of its own."""
+
+
 class BoundNumbers(Measures):
     """Reads one number with what belongs to it."""
+
+    def of_the_building(self, at: int, step: int) -> bool:
+        """Whether storeys are those of the building and no height of a luminaire: "Bldg is 3 stories", "a 4 story office"."""
+        work = self.work
+        if work.text_at(step + 1) in _BUILT:
+            return True
+        return work.text_at(at - 1) in ("is", "are", "has", "its", "a") and not {
+            work.text_at(at - 2),
+            work.text_at(at - 3),
+        }.isdisjoint(_BUILT)
 
     def in_turn(self, at: int) -> str | None:
         """The slot that a number of a list dealt in turn shares with the next: "25 and 15 ft respectively"."""
@@ -56,6 +73,9 @@ class BoundNumbers(Measures):
             return step + 1
         if unit in ("ft", "m"):
             return self.length(at, step, unit, value)
+        if unit == "storey" and self.of_the_building(at, step):
+            work.use(at, step)
+            return step + 1
         if unit == "storey":
             self.fix(at, step, "storeys", height_ft=value * 10)
             return step + 1

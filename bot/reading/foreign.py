@@ -26,7 +26,7 @@ _PLACES = words_of("""front back rear side sides north south east west lobby lot
     estacionamiento patio adelante fachada bldg bldgs edificio floor level""")
 _LEADS = words_of("""have has had is are was were about only just like them they theyre total be some says say said read reads get got
     and or to of so its it need needs want another over under than son hay como con de que unos unas nearly almost us me
-    there theres hung hang hangs hanging mount mounts sit sits mounted run runs up down out those these still left here lights fixtures heads ones r re u n em ok
+    mitad half rest resto demas third thirds there theres hung hang hangs hanging mount mounts sit sits mounted run runs up down out those these still left here lights fixtures heads ones r re u n em ok
     no yes es a estan roughly probably approx around exactly maybe think thinks thought counted count counting quantity all
     both same remaining more replace replacing replaced price quote quoting install do swap buy order shows show showing
     stamped marked labeled sticker label tag guess believe figure sure call know tengo tenemos ocupo ocupamos necesito
@@ -61,6 +61,13 @@ _VERBS = words_of(
     "dont don't doesnt doesn't are were have got need went keep kept came fell died quit stopped wont cant arent can't won't"
 )
 _LIFTS = words_of("grua escalera lift lifts ladder ladders boom booms bucket buckets crane scaffold andamio")
+_STANDING = words_of(
+    "rack racks racking shelves shelving trees tree trailers trailer trucks windows fence ladder ladders lift lifts"
+)
+"""What stands or lies there too, with a size of its own."""
+_PARTS = words_of(
+    "ballast ballasts drivers sockets lenses breakers ladders lifts contactors fuses boxes conduits"
+)
 _BEING = words_of("is are was were es mide")
 _STRETCHES = words_of(
     """pool lot building bldg room hall road field court courts aisle driveway runway dock fence track rink space store
@@ -257,6 +264,8 @@ def set_aside(work: Work, conversing: bool) -> None:
     for at in numbers:
         if _aged(work, at):
             take(work, at)
+        elif work.is_number(at) and work.text_at(at + 1) in _SPARE:
+            _in_stock(work, at)
     counted = [*_counted(work), *(product.first for product in work.flags.get("tallies", ()))]
     first, last = (min(counted), max(counted)) if counted else (len(work.atoms), -1)
     for low, high in _clauses(work):
@@ -299,6 +308,17 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue
         if (
             work.unit(at + 1) in ("ft", "m")
+            and work.text_at(at - 1) in _STANDING
+            and "qty" not in work.cue(at - 1)
+        ):
+            take(work, at)  # "racks 20 ft"
+            work.use(at + 1, at + 1)
+            continue
+        if elsewhere and work.text_at(at + 1) in _PARTS:
+            take(work, at)
+            continue
+        if (
+            work.unit(at + 1) in ("ft", "m")
             and work.text_at(at - 1) in _BEING
             and work.text_at(at - 2) in _STRETCHES
         ):
@@ -326,6 +346,27 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             )
         ):
             take(work, at)
+
+
+_SPARE = words_of("spare extra leftover")
+
+
+def _in_stock(work: Work, at: int) -> None:
+    """Set aside lamps on the shelf: "40 spare F32T8 lamps"."""
+    for index in range(at + 2, min(at + 7, len(work.atoms))):
+        atom = work.atoms[index]
+        if atom.mean.get("unit") == "lamps" or atom.text in (
+            "lamps",
+            "bulbs",
+            "tubes",
+            "ballasts",
+            "ballast",
+        ):
+            take(work, at)
+            work.use(at + 1, index)
+            return
+        if "family" in atom.mean or "size" in atom.mean or atom.kind in ("s", "b"):
+            return
 
 
 _KIN = words_of(

@@ -219,6 +219,11 @@ def read_products(work: Work) -> list[Product]:
         for index, factor in styles
         if work.is_number(index - 3) and work.text_at(index - 2) == "of them"
     ]
+    numbered += [
+        (index - 2, index, int(work.atoms[index - 2].value) * factor)
+        for index, factor in styles
+        if work.is_number(index - 2) and work.text_at(index - 1) in ("sets of", "set of", "pairs of")
+    ]
     if len(numbered) < 2:
         numbered += [
             (index - 2, index, int(work.atoms[index - 2].value) * factor)
@@ -295,6 +300,10 @@ def read_products(work: Work) -> list[Product]:
         return []
     if numbered:
         low, high, product = numbered[0]
+        if work.text_at(low + 1) in ("sets of", "set of", "pairs of"):
+            many = int(work.atoms[low].value)
+            work.use(low, high)
+            return [Product(low, high, product, (many,))]
         if _is_pole(work, high + 1) or work.text_at(high).endswith("s"):
             work.use(low, high)
             return [Product(low, high, product)]

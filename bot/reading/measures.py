@@ -292,6 +292,8 @@ class Measures(BareNumbers):
             "from the",
             "de distancia",
         ) and not work.has(last + 2, "family"):
+            if after in ("wide", "deep"):
+                work.use(last + 1, last + 1)  # no optic either
             work.use(at, last)
             return last + 1
         if (

@@ -181,6 +181,16 @@ class Pointing(BoundNumbers):
         if text == "can" and work.text_at(at + 1).partition(" ")[0] in WHO_CAN:
             return False
         before = work.atoms[at - 1] if at else None
+        if (
+            work.text_at(at + 1) in (":", "-")
+            and (
+                before is None or before.kind == "b" or before.mean.get("bullet") or before.text in ("-", "*")
+            )
+            and at + 2 < len(work.atoms)
+            and work.atoms[at + 2].kind == "n"
+            and text.endswith("s")
+        ):
+            return True  # "Areas: six, 400 MH" in a list of kinds
         if before is None:
             return text.endswith("s")
         if before.text == ")" and at >= 3 and work.atoms[at - 2].kind == "n" and work.text_at(at - 3) == "(":

@@ -213,8 +213,9 @@ class Referents(Described):
             if any("family" in mention.slots or "_scope" in mention.slots for mention in held):
                 continue
             references = self.references(number)
+            both = False
             if not references and (two := self._two_of(number)) is not None:
-                references = [two]
+                references, both = [two], True
             if not references:
                 continue
             inside = [
@@ -225,7 +226,9 @@ class Referents(Described):
                 for mention in inside
                 if "_point" not in mention.slots
             }
-            explicit = self._explicit(references[0]) or bool(references[0].extreme)
+            # "2x4s (64) and 2x2s (18), both 277, and 11 exit signs": the two before it
+            both = both and any(anchor.segment > number for anchor in self.anchors)
+            explicit = both or self._explicit(references[0]) or bool(references[0].extreme)
             lampless = named & _IDENTITY <= _LAMP and not any(
                 self._lamped(n) for r in references for n in r.anchors
             )

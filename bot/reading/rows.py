@@ -133,6 +133,9 @@ class RowReader:
     def unnumber(self) -> None:
         """A column headed "#" or "no" that only runs 1, 2, 3 numbers the rows and counts nothing."""
         heads = self.table.heads
+        if heads is None and len(self.table.rows) >= 2:
+            self.number_rows()
+            return
         if heads is None or len(self.table.rows) < 2:
             return
         for index, role in enumerate(heads):
@@ -150,6 +153,17 @@ class RowReader:
             if running and (len(cells) >= 3 or cells[0].endswith((".", ")")) or heads.count("qty") > 1):
                 roles = tuple("ignore" if n == index else one for n, one in enumerate(heads))
                 self.table = self.table._replace(heads=roles)
+
+    def number_rows(self) -> None:
+        """Leave out a first column without a head that only numbers the rows, where another holds a count."""
+        rows = self.table.rows
+        first = [self.folded[row[0].start : row[0].end].strip() for row in rows]
+        running = all(cell.rstrip(".)") == str(number) for number, cell in enumerate(first, 1))
+        counted = all(
+            any(self.folded[cell.start : cell.end].strip().isdigit() for cell in row[1:]) for row in rows
+        )
+        if running and counted:
+            self.table = self.table._replace(rows=tuple(row[1:] for row in rows))
 
     def read(self) -> list[Slots]:
         """All rows, in order."""

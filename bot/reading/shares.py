@@ -169,6 +169,24 @@ def _shared_out(work: Work, at: int) -> int | None:
     return None
 
 
+def _each_has(work: Work, at: int) -> bool:
+    """Whether each of several holders has one: "docks 1-12 each have a 150w wall pack"."""
+    return (
+        work.text_at(at - 1) in _HAVING
+        and any(work.text_at(n).split(" ", 1)[0] in _EACH for n in range(max(0, at - 4), at - 1))
+        and any(
+            noun(work, n) and _unbroken(work, at + 1, n) for n in range(at + 1, min(at + 6, len(work.atoms)))
+        )
+    )
+
+
+def _unbroken(work: Work, low: int, high: int) -> bool:
+    """Whether nothing that counts stands between two atoms: "a 150w wall pack", not "a row of seven wraps"."""
+    return not any(
+        "rows" in work.cue(n) or work.text_at(n) == "row" or bare(work, n) for n in range(low, high)
+    )
+
+
 def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
     if not holders:
         return []
@@ -178,9 +196,10 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
     used: list[tuple[int, int]] = []
     for at in range(len(work.atoms)):
         pair = work.unit(at) == "pair" and not work.used[at] and not work.is_number(at - 1)
-        if at in taken or not (bare(work, at) or pair):
+        one = work.text_at(at) in ("a", "an", "un", "una") and _each_has(work, at)
+        if at in taken or not (bare(work, at) or pair or one):
             continue
-        value = 2 if pair else int(work.atoms[at].value)
+        value = 2 if pair else 1 if one else int(work.atoms[at].value)
         if value > 200:
             continue
         mark = _shared_out(work, at) if work.text_at(at - 1) not in ("another", "other") else None

@@ -452,6 +452,25 @@ _NOT_HEADED = frozenset(
 )
 
 
+def _end_of_heading(work: Work, mark: int, marks: list[int]) -> int:
+    """Where what a heading holds for ends: its line; of a heading on a line of its own the lines up to the next one."""
+    own_line = mark + 1 < len(work.atoms) and work.atoms[mark + 1].kind == "b"
+    for n in range(mark + 2 if own_line else mark + 1, len(work.atoms)):
+        if not own_line:
+            if (work.atoms[n].kind == "b" and n > mark + 1) or work.text_at(n) in (".", ";"):
+                return n
+            continue
+        if work.atoms[n].kind == "b" and n + 1 < len(work.atoms):
+            if work.atoms[n + 1].kind == "b":
+                return n
+            line_end = next(
+                (k for k in range(n + 1, len(work.atoms)) if work.atoms[k].kind == "b"), len(work.atoms)
+            )
+            if line_end - 1 in marks:
+                return n
+    return len(work.atoms)
+
+
 def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Repeat for every type of a list what its heading says: "480V: 6 floods, 4 shoeboxes. 277V: 12 wallpacks"."""
     marks = [n for n, atom in enumerate(work.atoms) if atom.text == ":" and atom.kind == "s"]
@@ -466,14 +485,7 @@ def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
         if held and not any(
             mentions[n].bare or len(mentions[n].options) > 1 or mentions[n].slots & _NOT_HEADED for n in held
         ):
-            stop = next(
-                (
-                    n
-                    for n in range(mark + 1, len(work.atoms))
-                    if (work.atoms[n].kind == "b" and n > mark + 1) or work.text_at(n) in (".", ";")
-                ),
-                len(work.atoms),
-            )
+            stop = _end_of_heading(work, mark, marks)
             heads.append((mark, held, stop))
     out = mentions
     for mark, held, stop in reversed(heads):

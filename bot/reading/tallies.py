@@ -117,7 +117,10 @@ def _spares(work: Work, numbers: list[int]) -> list[Product]:
         word = next(
             (n for n in range(at + 1, min(at + 4, len(work.atoms))) if work.text_at(n) in _SPARE), None
         )
-        if word is None or any(work.atoms[n].kind in ("n", "s", "b") for n in range(at + 1, word)):
+        if word is None or any(
+            work.atoms[n].kind in ("n", "s", "b") or "controls" in work.atoms[n].mean
+            for n in range(at + 1, word)
+        ):
             continue
         if not any(
             work.text_at(n) in ("plus", "+", "and", "add", "with", "y", "mas", "also", "n", "&")

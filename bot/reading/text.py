@@ -60,6 +60,9 @@ _POINTED_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d00(?![\d.,])")
 """A point between thousands: nothing of the trade is measured to three decimals that end in two zeros."""
 
 
+_SHORT_LEADERS = re.compile(r"(?<=[a-z0-9)'])\.{2,3}(?=\d{1,4}(?:\n|$))")
+
+
 def mend_digits(folded: str) -> str:
     """Letters typed for digits: ``1ooow`` is 1000 W, ``1l2`` is 112; dots that lead to a count at the end of a line are
     a comma; ``7,5 m`` is 7.5 m and ``20.000`` is 20,000. As long as the text.
@@ -68,6 +71,8 @@ def mend_digits(folded: str) -> str:
         folded = _DECIMAL_COMMA.sub(lambda found: found.group().replace(",", "."), folded)
     if "00" in folded and "." in folded:
         folded = _POINTED_THOUSANDS.sub(lambda found: found.group().replace(".", ","), folded)
+    if ".." in folded:
+        folded = _SHORT_LEADERS.sub(lambda found: "," + " " * (len(found.group()) - 1), folded)
     if "...." in folded or "____" in folded:
         folded = _LEADERS.sub(lambda found: "," + " " * (len(found.group()) - 1), folded)
     return _SLIPS.sub(lambda found: "1" if found.group() == "l" else "0" * len(found.group()), folded)
