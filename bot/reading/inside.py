@@ -58,6 +58,18 @@ def _awaits(mentions: list[Mention], at: int) -> bool:
     return False
 
 
+def _counted_right_before(work: Work, mentions: list[Mention], at: int) -> bool:
+    """Whether a count stands right before a bracketed number: "40 (3) T12 strips"."""
+    first = mentions[at].first
+    return (
+        at > 0
+        and mentions[at].gap == 0
+        and work.text_at(first - 1) == "("
+        and mentions[at - 1].last == first - 2
+        and _takes(mentions[at - 1], "qty") is not None
+    )
+
+
 def _counted_later(mentions: list[Mention], past: int, leads: bool) -> bool:
     """Whether the same item says its count further on: "(3) T8 troffers, 24 of them", "troffer, (2) T12, qty 31"."""
     n = past
@@ -94,7 +106,9 @@ def lamps_inside(work: Work, mentions: list[Mention]) -> list[Mention]:
         named = (
             past < len(mentions) and mentions[past].gap == 0 and not mentions[past].slots.isdisjoint(_NAMES)
         )
-        if named and not _counted_later(mentions, past, leads=True):
+        if named and not (
+            _counted_later(mentions, past, leads=True) or _counted_right_before(work, mentions, at)
+        ):
             continue  # "3 T8 strips"
         if not named and (mention.gap >= 5 or at == 0):
             continue
@@ -103,6 +117,12 @@ def lamps_inside(work: Work, mentions: list[Mention]) -> list[Mention]:
         if out is mentions:
             out = list(mentions)
         lamps = Option((("lamps", value),), count.score + 1.5, "lamps of the type before")
+        if _counted_right_before(work, mentions, at):
+            before = _takes(mentions[at - 1], "qty")
+            if before is not None:
+                out[at - 1] = out[at - 1]._replace(
+                    options=(Option(before.slots, 5.0, "count before lamps"),), bare=False
+                )
         out[at] = mention._replace(options=(lamps, *[o for o in mention.options if _slot(o) != "lamps"]))
     return out
 

@@ -53,7 +53,15 @@ class Mention(_Mention):
 
 def gap_between(work: Work, last: int, first: int) -> int:
     """How strongly the atoms strictly between two mentions separate them."""
-    gap = 0
+    # "10 ft. strips: 96": the stop may end the sentence
+    gap = (
+        2
+        if first == last + 1
+        and 0 <= last
+        and work.atoms[last].text.endswith(" .")
+        and work.has(first, "family")
+        else 0
+    )
     for index in range(last + 1, first):
         atom = work.atoms[index]
         if atom.kind == "b":
