@@ -395,6 +395,9 @@ def _single(word: str) -> Mapping[str, Any] | None:
     return None
 
 
+_LIGHTS = frozenset({"lts", "lgts", "lghts", "lites", "lihgts", "ligths"})
+
+
 def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     """The words of the tokens with slips of the pen mended, and which were mended."""
     words: list[str] = []
@@ -402,6 +405,10 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     known = lexicon().known
     for index, token in enumerate(tokens):
         word = token.text
+        if word in _LIGHTS and index and tokens[index - 1].kind == "w":
+            words.append("lights")  # "yard lts"
+            mended.add(index)
+            continue
         if token.kind != "w" or (
             (word in known or word in numerals.WORDS) and (not index or tokens[index - 1].kind != "n")
         ):

@@ -369,6 +369,15 @@ class BareNumbers(Neighbours):
                 score += watts["after_qty"]
             if after_at and value >= 70:
                 score += watts["after_at"]
+            if (
+                work.text_at(prev) == "the"
+                and noun == "noun"
+                and value in known_watts()
+                and value >= 70
+                and "qty" in self.seen
+                and "family" not in self.seen
+            ):
+                score += 4.0  # "5 old mercs on barn poles, the 175 yard lights"
             if placed:
                 score -= 2.0
             if (

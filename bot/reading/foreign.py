@@ -264,6 +264,10 @@ def set_aside(work: Work, conversing: bool) -> None:
     for at in numbers:
         if _aged(work, at):
             take(work, at)
+        elif (
+            work.is_number(at) and work.text_at(at + 1) in ("head", "heads") and work.text_at(at + 2) == "of"
+        ):
+            take(work, at)  # "200 head of cattle"
         elif work.is_number(at) and work.text_at(at + 1) in _SPARE:
             _in_stock(work, at)
     counted = [*_counted(work), *(product.first for product in work.flags.get("tallies", ()))]

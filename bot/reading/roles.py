@@ -173,6 +173,14 @@ class Roles(Pointing):
             # "400 W AM": aditivos metalicos, as Mexican schedules abbreviate them
             self.fix(at, at, "aditivos metalicos", source="MH")
             return at + 1
+        if (
+            mean.get("generic") == "light"
+            and work.text_at(at + 1) == ")"
+            and work.text_at(at - 2) == "("
+            and work.atoms[at - 1].kind == "n"
+        ):
+            work.use(at, at)  # "LU150 (5 fixtures)": what is counted was named before
+            return at + 1
         if mean.get("generic") == "light":
             self.fix(at, at, rule, _noun=True)
             return at + 1

@@ -228,6 +228,8 @@ def part_number(chunk: str) -> bool:
     )
 
 
+_DASHED = re.compile(r"\d{3,}-\d{2,}$")
+"""The end of a number that counts nothing, whatever follows: "bid 2024-118"."""
 _SPREAD = re.compile(r"s (\d{1,4}) ?(?:-|thru|through|to) ?(\d{1,4})$")
 _LAMP_BEFORE = re.compile(r"(?:mh|hps|mv|lps|lu|halide|sodium|mercury|led|[a-z]\d{2}[a-z]{1,3})[ -]$")
 _NEXT = re.compile(r"[ -]{1,3}([a-z0-9]{1,24})")
@@ -301,7 +303,9 @@ def strangers(folded: str) -> list[Mask]:
             continue
         if name in ("iso", "usdate", "md", "monthday", "daymonth", "ordinal"):
             mean = {"date": name}
-        elif name in ("numbered", "spot") and counts_behind(folded, end):
+        elif (
+            name in ("numbered", "spot") and not _DASHED.search(match.group()) and counts_behind(folded, end)
+        ):
             continue
         elif name == "spot" and match.group().endswith((" 277", " 480", " 347")):
             continue  # "2x2s in the office wing 277"
