@@ -57,7 +57,7 @@ def gap_between(work: Work, last: int, first: int) -> int:
     gap = (
         2
         if first == last + 1
-        and 0 <= last
+        and last >= 0
         and work.atoms[last].text.endswith(" .")
         and work.has(first, "family")
         else 0
