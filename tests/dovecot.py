@@ -10,6 +10,7 @@ import socket
 import ssl
 import subprocess
 import tempfile
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -21,6 +22,10 @@ from imapclient import IMAPClient
 
 PASSWORD: Final = 'sécret "12\\" pole'
 """Whatever a person may choose."""
+TAGLESS: Final = "Tagless"
+"""A folder whose mails take no keywords."""
+SEALED: Final = "Sealed"
+"""A folder that nothing can be laid into."""
 QUOTA_KILOBYTES: Final = 3000
 _USER: Final = "nobody"
 _WITHOUT_IDLE: Final = "IMAP4rev1 LITERAL+ SASL-IR UIDPLUS SPECIAL-USE NAMESPACE UNSELECT"
@@ -36,11 +41,12 @@ default_login_user = {user}
 default_internal_group = {group}
 first_valid_uid = 0
 first_valid_gid = 0
+auth_failure_delay = 0
 auth_mechanisms = plain login
 mail_location = {form}:{folder}/mail/%n
 mail_uid = {uid}
 mail_gid = {gid}
-mail_plugins = quota
+mail_plugins = quota acl
 mail_fsync = {fsync}
 imap_idle_notify_interval = 2 mins
 shutdown_clients = yes
@@ -67,11 +73,12 @@ namespace inbox {{
   }}
 }}
 protocol imap {{
-  mail_plugins = quota imap_quota
+  mail_plugins = quota acl imap_quota
   mail_max_userip_connections = 50
   {capability}
 }}
 plugin {{
+  acl = vfile:{folder}/acl
   quota = count:User quota
   quota_vsizes = yes
   quota_rule = *:storage={quota}K
@@ -97,6 +104,9 @@ service lmtp {{
 }}
 service anvil {{
   chroot =
+  unix_listener anvil-auth-penalty {{
+    mode = 0
+  }}
 }}
 service imap {{
   chroot =
@@ -142,6 +152,8 @@ class MailServer:
         self.folder.chmod(0o755)
         (self.folder / "mail").mkdir()
         (self.folder / "users").write_text(f"any:{{PLAIN}}{PASSWORD}\n", "utf-8")
+        # Folders of these names have fewer rights than others.
+        (self.folder / "acl").write_text(f"{TAGLESS} owner lrstei\n{SEALED} owner lrwst\n", "utf-8")
         self.imap, self.imaps, self.lmtp = free_port(), free_port(), free_port()
         owner = pwd.getpwnam(_USER) if os.geteuid() == 0 else pwd.getpwuid(os.getuid())
         self._tls = ""
@@ -160,9 +172,14 @@ class MailServer:
             for path in (self.folder, *self.folder.rglob("*")):
                 os.chown(path, owner.pw_uid, owner.pw_gid)
         self._process: subprocess.Popen[bytes] | None = None
+        self._turning = threading.Lock()
         self.start()
 
     def start(self) -> None:
+        with self._turning:
+            self._start()
+
+    def _start(self) -> None:
         as_user = []
         if os.geteuid() == 0:
             as_user = ["setpriv", f"--reuid={_USER}", "--regid=nogroup", "--clear-groups"]
@@ -191,12 +208,20 @@ class MailServer:
 
     def stop(self) -> None:
         """All at once, connections included."""
+        with self._turning:
+            self._stop()
+
+    def _stop(self) -> None:
         if self._process is not None:
             self._process.send_signal(signal.SIGTERM)
             self._process.wait(20)
             assert self._process.stderr is not None
             self._process.stderr.close()
             self._process = None
+
+    @property
+    def is_running(self) -> bool:
+        return self._process is not None
 
     def cut_connections(self) -> int:
         """Kills the processes that hold IMAP sessions, as if the connections broke; how many those were."""

@@ -25,13 +25,14 @@ def run(arguments: argparse.Namespace) -> int:
     settings = load_settings(**paths_given(arguments))
     set_up_logs(settings.log_level, settings.log_form)
     account = account_in(settings)
+    # First, since it is what most often is not right yet.
+    mailbox = Mailbox(account)
     desk = desk_of(settings, account)
     with closing(open_store(settings)) as store:
         store.watch()
         watcher = Watcher(account, Worker(store, desk.answer, utc_now))
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, lambda *_: watcher.stop())
-        mailbox = watcher.connect()
         if arguments.once:
             watcher.once(mailbox)
         else:

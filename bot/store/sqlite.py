@@ -7,6 +7,7 @@ One server at a time serves a file and is its one writer but for commands, which
 import fcntl
 import os
 import sqlite3
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -46,7 +47,7 @@ class SqliteStore:
             path.touch(mode=0o600, exist_ok=True)
             self._writing = _Link(path)
             try:
-                self._writing.database.enable_wal()
+                _write_ahead(self._writing.database)
                 with self._writing.begin("immediate"):
                     # Two first starts at once: the second finds the work done.
                     self._writing.database.execute("select 1")
@@ -180,6 +181,20 @@ class SqliteStore:
         if self._watching is not None:
             os.close(self._watching[1])
             self._watching = None
+
+
+def _write_ahead(database: Database) -> None:
+    """Has the file written ahead. Two first starts at once: whoever comes second is refused at once, whatever its patience."""
+    until = time.monotonic() + BUSY_MS / 1000
+    while True:
+        try:
+            database.enable_wal()
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+                raise
+            time.sleep(0.02)
+        else:
+            return
 
 
 class _Link:

@@ -33,7 +33,9 @@ log = logging.getLogger("wattclerk.mail")
 Result = TypeVar("Result")
 
 MOST_ATTEMPTS: Final = 5
-"""Readings of one mail that failed, or took the process with them; then a person gets it."""
+"""Readings of one mail that failed; then a person gets it."""
+MOST_BEGUN: Final = 12
+"""Readings of one mail that nobody came back from: more, since a process may have been ended for another reason."""
 RETRY_SECONDS: Final = (30, 60, 120, 300, 600, 1800, 3600)
 """Until what could not be done is tried again, by attempts; the last goes on."""
 MOST_ORIGINAL_BYTES: Final = 10_000_000
@@ -137,8 +139,8 @@ class Worker:
         self, mailbox: Mailbox, work: MailWork, place: Place, size: int | None, data: bytes | None
     ) -> MailOutcome | None:
         """What becomes of a mail; ``None`` where that could not be found out now, and the mail is put back."""
-        if work.attempts >= MOST_ATTEMPTS:
-            return MailOutcome("human", f"failed: reading it failed {work.attempts} times")
+        if work.attempts >= MOST_BEGUN:
+            return MailOutcome("human", f"failed: reading it was begun {work.attempts} times and never ended")
         if size is None or data is None:
             heads = mailbox.heads([place.uid]) if place.validity == mailbox.validity else []
             if not heads:
@@ -159,6 +161,10 @@ class Worker:
             answer = self.answer(data, self.clock())
         except Exception as error:
             log.exception("a mail could not be read")
+            if work.attempts + 1 >= MOST_ATTEMPTS:
+                return MailOutcome(
+                    "human", f"failed: reading it failed {MOST_ATTEMPTS} times", original=_kept_original(data)
+                )
             self._put_back(work, f"failed: the program failed ({type(error).__name__})", wait=True)
             return None
         self.step("answered")
