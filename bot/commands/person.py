@@ -55,7 +55,7 @@ def _export(store: Store, found: list[str], kind: privacy.Kind, arguments: argpa
         sys.stdout.write(text)
     else:
         _write(Path(arguments.output), text)
-        print(f"{len(found)} conversations are in {arguments.output}.")
+        print(f"{len(found)} conversations and mails are in {arguments.output}.")
     with store.transaction() as session:
         privacy.note(session.connection, BY, "exported", kind, at)
     return 0
@@ -72,7 +72,9 @@ def _write(path: Path, text: str) -> None:
 
 def _erase(store: Store, found: list[str], kind: privacy.Kind, arguments: argparse.Namespace) -> int:
     if not arguments.yes:
-        raise UnusableInput(f"this would erase {len(found)} conversations for good: say so with --yes")
+        raise UnusableInput(
+            f"this would erase {len(found)} conversations and mails for good: say so with --yes"
+        )
     at, done = stamp(utc_now()), Erased()
     for first in range(0, len(found), privacy.TOGETHER):
         with store.transaction() as session:
@@ -108,5 +110,6 @@ def _purge(store: Store, arguments: argparse.Namespace) -> int:
 def _tell(done: Erased) -> None:
     print(
         f"Erased: {done.conversations} conversations with {done.messages} messages and {done.replies} replies;"
-        f" {done.quotes_cleared} quotes stay in the books without names. Backups are not touched."
+        f" {done.mails} mails of the mail desk; {done.quotes_cleared} quotes stay in the books without names."
+        " Backups and the mailbox itself are not touched."
     )

@@ -31,6 +31,7 @@ class Erased:
     messages: int = 0
     replies: int = 0
     quotes_cleared: int = 0
+    mails: int = 0
 
     def __add__(self, other: "Erased") -> "Erased":
         return Erased(
@@ -38,6 +39,7 @@ class Erased:
             self.messages + other.messages,
             self.replies + other.replies,
             self.quotes_cleared + other.quotes_cleared,
+            self.mails + other.mails,
         )
 
 

@@ -18,7 +18,7 @@ from typing import Final
 
 from bot.clock import utc_now
 from bot.mail.desk import MailDesk
-from bot.mail.imap.account import account_in
+from bot.mail.imap.account import MailboxUnusable, account_in
 from bot.mail.imap.connection import KEYWORDS
 from bot.mail.imap.watcher import Watcher
 from bot.mail.imap.worker import Worker
@@ -82,7 +82,11 @@ def watch(
     watcher, store = watcher_of(environ, load_settings(environ), step, pauses=(0.1, 0.2, 0.5))
     with closing(store):  # type: ignore[type-var]
         signal.signal(signal.SIGTERM, lambda *_: watcher.stop())
-        mailbox = watcher.connect()
+        try:
+            mailbox = watcher.connect()
+        except MailboxUnusable:
+            # The server is being started anew; somebody starts us anew.
+            raise SystemExit(1) from None
         if once:
             watcher.once(mailbox)
         else:

@@ -148,7 +148,7 @@ async def test_an_owner_finds_and_erases_a_customer_on_a_phone(
     await page.get_by_label("Find by").select_option("customer")
     await page.get_by_label("Which one").fill("erasable works")
     await page.get_by_role("button", name="Find").click()
-    await expect(page.locator("#found")).to_have_text("Conversations found: 1")
+    await expect(page.locator("#found")).to_have_text("Conversations and mails found: 1")
     await page.screenshot(path=artifacts / "staff-found-phone.png", full_page=True)
     async with page.expect_download() as download:
         await page.get_by_role("button", name="Download their data").click()

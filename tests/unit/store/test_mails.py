@@ -5,6 +5,8 @@ from dataclasses import replace
 
 import pytest
 
+from bot.staff import privacy
+from bot.store.erasing import Erased
 from bot.store.mail_records import FoundMail, MailOutcome, MailWork, Place
 from bot.store.protocol import Store
 from bot.store.records import LeaseLost
@@ -181,3 +183,52 @@ def test_a_mail_that_went_away_unread_and_comes_back_is_read(worker: Callable[[]
 
 def test_a_store_that_works_on_no_mail_holds_none(opened: Callable[[], Store]) -> None:
     assert take(opened()) is None
+
+
+def test_a_persons_mails_are_found_taken_out_and_erased_and_not_answered_anew(
+    worker: Callable[[], Store],
+) -> None:
+    store = worker()
+    take(store)
+    take(
+        store,
+        replace(FOUND, identity="two@example.com", mailbox="ann@example.com", sender="ann@example.com"),
+        replace(PLACE, uid=8),
+    )
+    with store.transaction() as session:
+        session.keep_outcome(1, DRAFT, NOW)
+        session.keep_laid(1, LAID, NOW)
+    with store.transaction() as session:
+        connection = session.connection
+        assert privacy.found(connection, "sender", "Dan@example.com") == ["mail:1"]
+        assert privacy.found(connection, "sender", "an@example.com") == []
+        assert privacy.found(connection, "customer", "dan") == ["mail:1"]
+        taken = privacy.taken_out(connection, ["mail:1", "mail:77"], NOW)["mails"]
+        assert [(each["sender"], each["text"]) for each in taken] == [
+            ("Dan <dan@example.com>", "12 wall packs")
+        ]
+        assert privacy.erased(connection, ["mail:1", "mail:2"], NOW) == Erased(mails=2)
+        assert privacy.found(connection, "sender", "dan@example.com") == []
+        for number in (1, 2):
+            kept = session.mail(number)
+            assert kept is not None
+            assert (kept.sender, kept.subject, kept.text, kept.message_id, kept.draft_to) == (
+                "",
+                "",
+                "",
+                "",
+                "",
+            )
+            assert not kept.has_draft
+            assert not kept.has_original
+            assert kept.erased_at == NOW
+    assert take(store, place=replace(PLACE, uid=9)) is None
+
+
+def test_old_mails_are_purged(worker: Callable[[], Store]) -> None:
+    store = worker()
+    take(store)
+    with store.transaction() as session:
+        assert privacy.purge_some(session.connection, NOW, LATER) == Erased()
+        assert privacy.purge_some(session.connection, LATER, LATER) == Erased(mails=1)
+        assert privacy.purge_some(session.connection, LATER, LATER) == Erased()
