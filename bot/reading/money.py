@@ -375,6 +375,9 @@ def read_money(work: Work) -> None:
             _rate(work, at, last, value, False, first, None)
             continue
         adjacent = cue_at >= 0 and abs(at - cue_at) <= 4
+        if kind == "rate" and each and value >= 10 and work.text_at(cue_at) == "pay" and 0 < at - cue_at <= 3:
+            _amount(work, "price_now", value, first, last)  # "pay 61 each for those today"
+            continue
         if (
             kind == "labor"
             and work.text_at(cue_at)

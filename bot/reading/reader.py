@@ -39,6 +39,7 @@ from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
+from bot.reading.smalltalk import chat
 from bot.reading.spaced import as_sent, single_spaced
 from bot.reading.spreading import spread
 from bot.reading.stops import legend, number_list, outright, part_stops
@@ -277,6 +278,8 @@ def read_message(
     shares = [] if conversing else partitions(work)
     work.flags["tallies"] = [*shares, *tallies(work)]
     set_aside(work, conversing or asked is not None)
+    if conversing and asked is None:
+        chat(work, known)
     mentions: list[Mention] = only_asked(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
     )
