@@ -25,7 +25,9 @@ _CUES = frozenset({
     "per_pole", "per_head", "poles", "rows", "equivalent",
 })  # fmt: skip
 _SCOPES = frozenset({"all", "both", "others", "that", "same", "except"})
-_IDLE = words_of("like wait now today old high tall sun pay power electric quite just only move space past up in of eat")
+_IDLE = words_of(
+    "like wait now today old high tall sun pay power electric quite just only move space past up in of eat"
+)
 """Words that are cues beside luminaires and say as much in any other talk."""
 _MATTERS = words_of("also too well")
 """Words that go on with a job or with any other matter."""
@@ -117,7 +119,12 @@ def chat(work: Work, known: Known | None) -> None:
     """Take the numbers of small talk out of the reading of a message about a job."""
     if not any(work.is_number(index) for index in work.numbers):
         return
-    labels = {word for words in (known.labels if known is not None else ()) for label in words for word in label.split()}
+    labels = {
+        word
+        for words in (known.labels if known is not None else ())
+        for label in words
+        for word in label.split()
+    }
     for first, last in _sentences(work):
         inside = [index for index in range(first, last + 1) if work.is_number(index)]
         if not inside:
