@@ -156,7 +156,7 @@ def derive(name: str, unit: str, formula: str, *inputs: Figure, words: str = "")
         if unit in _AMOUNTS:
             value = cents(decimal(value))
     else:
-        value = work(*[_plain(f.value) for f in inputs])
+        value = work(*[float(v) if type(v) is Decimal else v for v in [f.value for f in inputs]])
     return Figure(name, value, unit, formula=formula, inputs=inputs, words=words)
 
 
@@ -198,7 +198,3 @@ def in_order(roots: Iterable[Figure]) -> list[Figure]:
         if id(root) not in seen:
             visit(root)
     return out
-
-
-def _plain(value: Any) -> Any:
-    return float(value) if isinstance(value, Decimal) else value

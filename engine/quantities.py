@@ -20,8 +20,11 @@ _CENT: Final = Decimal("0.01")
 
 def decimal(value: Decimal | float | int | str) -> Decimal:
     """The exact Decimal of what a person would write for ``value``: 0.11 is Decimal("0.11"), not 0.110000000000000000555."""
-    if isinstance(value, Decimal):
-        return value
+    kind = type(value)
+    if kind is Decimal:
+        return value  # type: ignore[return-value]  # as just looked
+    if kind is float:
+        return Decimal(repr(value))
     if isinstance(value, float):
         return Decimal(repr(float(value)))
     return Decimal(value)
@@ -29,7 +32,7 @@ def decimal(value: Decimal | float | int | str) -> Decimal:
 
 def cents(amount: Decimal) -> Decimal:
     """``amount`` to the cent, half up."""
-    return amount.quantize(_CENT, rounding=ROUND_HALF_UP)
+    return amount.quantize(_CENT, ROUND_HALF_UP)
 
 
 def metres_to_feet(metres: float) -> float:

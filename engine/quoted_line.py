@@ -198,7 +198,7 @@ class LineMaker:
         key = (FIT_SLOTS(line), target)
         found = self._fits.get(key)
         if found is None:
-            found = self._fits[key] = fitting(line, target, self._candidates(line))
+            found = self._fits[key] = fitting(line, target, self._candidates(line), self.catalogue.misfits)
         return found
 
     def _candidates(self, line: StatedLine) -> Sequence[Product]:

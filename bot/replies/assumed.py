@@ -5,6 +5,7 @@ Like assumptions on several lines are said once, with the lines they hold for.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 from bot.replies import shown
@@ -12,8 +13,9 @@ from bot.replies.asked import line_index, slot_of
 from bot.replies.clean import one_line
 from bot.replies.describe import value_words
 from bot.replies.figure_names import name_of_key
+from bot.replies.heard import Language
 from bot.replies.sources import short_source
-from bot.replies.words import Words, listing
+from bot.replies.words import Words, listing, words_in
 from engine.proposal import Assumption
 
 _SPEAK_FOR_THEMSELVES: Final = frozenset({"source", "ballast", "schedule", "hours_per_year", "family"})
@@ -142,10 +144,20 @@ def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) 
 
 
 def _in_brief(first: Assumption, words: Words, metric: bool) -> str:
-    slot = _name_key(first)
-    return _short(
-        slot, assumed_name(first, words), _shown(slot, first.value, first.unit, words, metric), words
-    )
+    value = first.value
+    if type(value) is float and value:  # zeros of either sign are equal, and not written alike
+        return _number_in_brief(_name_key(first), value, first.unit, words.language, metric)
+    return _brief(_name_key(first), value, first.unit, words, metric)
+
+
+@lru_cache(maxsize=2048)
+def _number_in_brief(slot: str, value: float, unit: str, language: Language, metric: bool) -> str:
+    """As `_brief`; kept, since most of what is assumed are the same rows of the same tables."""
+    return _brief(slot, value, unit, words_in(language), metric)
+
+
+def _brief(slot: str, value: Any, unit: str, words: Words, metric: bool) -> str:
+    return _short(slot, name_of_key(slot, words), _shown(slot, value, unit, words, metric), words)
 
 
 def _shown(slot: str, value: Any, unit: str, words: Words, metric: bool) -> str:

@@ -1,5 +1,6 @@
 """How plain text is laid out: blank lines evened out, long lines wrapped under their own indent."""
 
+from functools import lru_cache
 from typing import Final
 
 WIDTHS: Final = {"terminal": 96, "email_text": 74, "draft_text": 74}
@@ -16,13 +17,15 @@ def laid_out(text: str, channel: str) -> str:
         if width is None or len(line) <= width:
             out.append(line)
         else:
-            out.extend(_wrapped(line, width))
+            out.append(_wrapped(line, width))
     while out and not out[-1]:
         out.pop()
     return "\n".join(out)
 
 
-def _wrapped(line: str, width: int) -> list[str]:
+@lru_cache(maxsize=512)
+def _wrapped(line: str, width: int) -> str:
+    """The line on several; kept, since most that are long are cautions and explanations, the same in every reply."""
     body = line.lstrip(" ")
     indent = len(line) - len(body)
     bullet = body[:2] == "- " or (body[1:3] in {". ", "  "} and body[0].isalnum())
@@ -37,4 +40,4 @@ def _wrapped(line: str, width: int) -> list[str]:
         current = f"{current} {word}" if started else current + word
         started = True
     out.append(current)
-    return out
+    return "\n".join(out)

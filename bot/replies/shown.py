@@ -217,6 +217,11 @@ def working_value(value: Any, unit: str, words: Words) -> str:
 
 
 def _half_up(value: Any, decimals: int) -> Decimal:
-    return decimal(value if isinstance(value, Decimal | str | int) else float(value)).quantize(
-        _PLACES[decimals], rounding=ROUND_HALF_UP
-    )
+    kind = type(value)
+    if kind is float:
+        exact = Decimal(repr(value))
+    elif kind is Decimal:
+        exact = value
+    else:
+        exact = decimal(value if isinstance(value, Decimal | str | int) else float(value))
+    return exact.quantize(_PLACES[decimals], ROUND_HALF_UP)

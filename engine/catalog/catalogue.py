@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
 from engine.catalog.cells import legacy_cells, product_cells
 from engine.catalog.fault import MAX_FAULTS, CatalogueFault, Fault
@@ -29,6 +29,8 @@ class Catalogue:
         by_part_number: the product of a part number.
         by_kind_and_family: products of a kind that are of a family, or (kits and lamps) also fit it; by part number.
         by_legacy_key: the like-for-like row of a family, source, lamp watts, lamps and lamp length.
+        misfits: what choosing found out about these products, see `engine.selection.choose.fitting`: it follows from the
+            contents, and spares finding it out again.
     """
 
     products: tuple[Product, ...]
@@ -38,6 +40,7 @@ class Catalogue:
     by_kind_and_family: Mapping[tuple[Kind, Family], tuple[Product, ...]] = field(repr=False, compare=False)
     by_legacy_key: Mapping[LegacyKey, LegacyLuminaire] = field(repr=False, compare=False)
     light: Mapping[str, bytes] = field(repr=False, compare=False, default_factory=dict)
+    misfits: dict[Any, Any] = field(repr=False, compare=False, default_factory=dict, init=False)
 
     @classmethod
     def of(

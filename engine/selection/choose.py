@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from operator import attrgetter
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from engine.catalog.product import Product
 from engine.light.spots import distance_ft
@@ -125,27 +125,45 @@ FIT_SLOTS: Final = attrgetter(
 """All that `fitting` looks at of a line: two lines alike in these and in their target share one answer."""
 
 
-def fitting(line: StatedLine, target: Target, products: Sequence[Product]) -> Fitting:
+Misfits = dict[tuple[Any, int], tuple[Reason | None, ...]]
+"""Why each product of a line's families does not fit the place, by the line's `FIT_SLOTS` and how many wishes are waived."""
+MOST_KEPT: Final = 1024
+
+
+def fitting(
+    line: StatedLine, target: Target, products: Sequence[Product], known: Misfits | None = None
+) -> Fitting:
     """Which of ``products`` (all of the right family) fit the place and give the light.
+
+    ``known`` keeps what does not hang on the target, for lines to come of the same catalogue.
 
     A soft wish (finish, mount, colour, CRI) that nothing meets is waived, last first, and the option then says so. Where
     nothing holds the present light at the places that count, delivered lumens are matched, and the options say what they keep.
     """
     if target.goal is not None and line.led_watts is None and line.led_lumens is None:
-        found = _fitting(line, target, products, by_light=True)
+        found = _fitting(line, target, products, {} if known is None else known, by_light=True)
         if found.products:
             return found
-    return _fitting(line, target, products, by_light=False)
+    return _fitting(line, target, products, {} if known is None else known, by_light=False)
 
 
-def _fitting(line: StatedLine, target: Target, products: Sequence[Product], by_light: bool) -> Fitting:
+def _fitting(
+    line: StatedLine, target: Target, products: Sequence[Product], known: Misfits, by_light: bool
+) -> Fitting:
     waived = 0
+    slots = FIT_SLOTS(line)
     while True:
-        checks: tuple[Check, ...] = HARD + SOFT[: len(SOFT) - waived]
+        misfits = known.get((slots, waived))
+        if misfits is None:
+            checks: tuple[Check, ...] = HARD + SOFT[: len(SOFT) - waived]
+            misfits = tuple([misfit(line, product, checks) for product in products])
+            if len(known) >= MOST_KEPT:
+                known.clear()
+            known[(slots, waived)] = misfits
         fit: list[Product] = []
         passed: list[PassedOver] = []
-        for product in products:
-            reason = misfit(line, product, checks) or _wrong_output(line, product, target, by_light)
+        for product, unfit in zip(products, misfits, strict=True):
+            reason = unfit or _wrong_output(line, product, target, by_light)
             if reason is None:
                 fit.append(product)
             else:

@@ -69,10 +69,9 @@ class LightGoal:
             return None
         scale = maintained_lumens / self.above_ft**2
         after = [scale * light_there(photometry, self.layout, spot) for spot in self.spots]
-        told = zip(self.spots, self.levels_fc, after, strict=True)
-        return min(
-            (Held(*each, min(after)) for each in told), key=lambda held: round(held.ratio, ALIKE_DIGITS)
-        )
+        ratios = [round(then / now, ALIKE_DIGITS) for then, now in zip(after, self.levels_fc, strict=True)]
+        at = ratios.index(min(ratios))
+        return Held(self.spots[at], self.levels_fc[at], after[at], min(after))
 
     def serves(self, held: Held) -> bool:
         """Whether the old light is held everywhere, or the level that was asked for is reached everywhere."""
