@@ -360,7 +360,7 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Give a place that has "the same" the count of the type before it: "1st floor: 42 troffers 2x4. 2nd floor: same."."""
     out: list[Mention] = []
     for n, mention in enumerate(mentions):
-        counted = next((m for m in reversed(out) if best(m) == "qty"), None)
+        counted = next((m for m in out[::-1] if best(m) == "qty"), None)
         after = mention.last + 1
         ends = after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
         nxt = mentions[n + 1] if n + 1 < len(mentions) else None
