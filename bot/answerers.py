@@ -5,6 +5,7 @@ One that dies or takes too long is replaced; the message that it had is told as 
 """
 
 import asyncio
+import gc
 import logging
 import multiprocessing
 import os
@@ -18,7 +19,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from typing import Any, Final, Protocol
 
-from bot.answering import Outcome, Question, answered
+from bot.answering import Answered, Before, Outcome, Question, answered
 from bot.assistant import Assistant
 from bot.contents import Versions, assistant_at
 from bot.watch.logs import set_up_logs
@@ -28,6 +29,8 @@ log = logging.getLogger("wattclerk.answering")
 LONGEST_ANSWER_SECONDS: Final = 30.0
 START_SECONDS: Final = 60.0
 RESTART_SECONDS: Final = 1.0
+GARBAGE_AFTER: Final = 20_000
+"""Objects that may pile up before the collector looks: a message leaves some thousands, nearly all of which go by themselves."""
 
 
 class AnswerFailed(Exception):
@@ -227,6 +230,7 @@ def _answer_all(pipe: Connection, given: _Given) -> None:
     set_up_logs(*given.logs)
     try:
         assistant = assistant_at(given.versions, given.pieces.__getitem__)
+        _warm_up(assistant, given.versions)
     except Exception as error:
         pipe.send(f"{type(error).__name__}: {error}")
         return
@@ -242,6 +246,27 @@ def _answer_all(pipe: Connection, given: _Given) -> None:
             pipe.send(result)
     except (EOFError, BrokenPipeError, ConnectionResetError):
         os._exit(0)
+
+
+WARMING_UP: Final = (
+    "ten 250w wallpacks 20 ft, 12 cents, dusk to dawn",
+    "4 400w mh shoebox heads 25' poles in ohio",
+    "30 2x4 troffers 4 lamp t8 office and 6 400w mh highbays in the warehouse",
+    "cuanto por 10 wallpacks de 175w, 15 pies, toda la noche",
+    "6 150w hps wall packs, 10 250w floods",
+)
+
+
+def _warm_up(assistant: Assistant, versions: Versions) -> None:
+    """Answers the usual kinds once, so that no sender waits for what is loaded and compiled at the first use."""
+    for text in WARMING_UP:
+        outcome = answered(assistant, versions, Question(Before(), text, form="sms"))
+        if isinstance(outcome, Answered):
+            answered(assistant, versions, Question(outcome.after, "how did you get the payback?"))
+    # What is there now stays: the collector need not look through it again and again.
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(GARBAGE_AFTER)
 
 
 def _end_with_the_server() -> None:
