@@ -2,6 +2,7 @@
 
     python -m tests.bench.durable                         # SQLite, one and two answering processes, and where the time goes
     python -m tests.bench.durable --store postgres        # the same, and two servers, on a private PostgreSQL
+    python -m tests.bench.durable --soak 600              # memory over ten minutes, two answering processes at 50 messages/s
 
 Sender, server and database share the machine's cores; the sender's own processor time a message is reported.
 """
@@ -59,11 +60,36 @@ class Running:
                 continue  # it ended between being listed and being read
             parents[int(path.parent.name)] = int(after_name[1])
             spent[int(path.parent.name)] = sum(map(int, after_name[11:13])) * 1000 / os.sysconf("SC_CLK_TCK")
-        below, new = set[int](), {self.pid}
-        while new:
-            new = {pid for pid, parent in parents.items() if parent in new}
-            below |= new
+        below = _below(self.pid, parents)
         return spent[self.pid], sum(spent[pid] for pid in below)
+
+    def memory_mb(self) -> tuple[float, float]:
+        """Resident memory of the server itself, and of all that it started together, what they share counted once each [MB]."""
+        parents: dict[int, int] = {}
+        resident: dict[int, float] = {}
+        for path in Path("/proc").glob("[0-9]*/status"):
+            try:
+                told = dict(line.split(":", 1) for line in path.read_text().splitlines() if ":" in line)
+            except OSError:
+                continue
+            parents[int(path.parent.name)] = int(told["PPid"])
+            resident[int(path.parent.name)] = int(told.get("VmRSS", "0 kB").split()[0]) / 1000
+        return resident[self.pid], sum(resident[pid] for pid in _below(self.pid, parents))
+
+
+def _below(pid: int, parents: dict[int, int]) -> set[int]:
+    """Processes that it started, directly or not."""
+    below, new = set[int](), {pid}
+    while new:
+        new = {each for each, parent in parents.items() if parent in new}
+        below |= new
+    return below
+
+
+def idle_seconds() -> float:
+    """For how long cores had nothing to do, all together, since the machine was started [s]."""
+    fields = Path("/proc/stat").read_text().split("\n", 1)[0].split()
+    return int(fields[4]) / os.sysconf("SC_CLK_TCK")
 
 
 @contextmanager
@@ -103,12 +129,13 @@ def serving(folder: Path, workers: int, database: str | None = None) -> Iterator
 
 def load(server: Running, *options: str) -> dict[str, Any]:
     """What the sender measured, and what the server spent on it."""
-    before = server.spent_ms()
+    before, idle, begun = server.spent_ms(), idle_seconds(), time.monotonic()
     done = subprocess.run(
         [sys.executable, "-m", "tests.bench.load", server.address, *options], cwd=ROOT, capture_output=True, text=True, check=True
     )  # fmt: skip
-    after = server.spent_ms()
+    after, idle = server.spent_ms(), (idle_seconds() - idle) / (time.monotonic() - begun)
     found: dict[str, Any] = json.loads(done.stdout)
+    found["idle_cores"] = idle
     sent = found["messages"] + found["warming"]
     found["server_ms_each"], found["answering_ms_each"] = (
         (b - a) / sent for a, b in zip(before, after, strict=True)
@@ -122,7 +149,7 @@ def told(name: str, found: dict[str, Any], floor: float | None = None) -> None:
         f"{name:<44} {found['per_second']:>7.1f}/s  p50 {found['p50_ms']:>7.1f}  p95 {found['p95_ms']:>7.1f}"
         f"  p99 {found['p99_ms']:>7.1f} ms  failed {found['failed']}  {found['kilobytes_each']:.0f} kB"
         f"  processor: sender {found['sender_ms_each']:.2f} + server {found['server_ms_each']:.2f}"
-        f" + answering {found['answering_ms_each']:.2f} ms{ratio}",
+        f" + answering {found['answering_ms_each']:.2f} ms, {found['idle_cores']:.1f} cores idle{ratio}",
         flush=True,
     )
 
@@ -203,10 +230,16 @@ def postgres(folder: Path, seconds: str) -> None:
         print("LEFT OUT: PostgreSQL is not installed")
         return
     with closing(Cluster(programs, flushing=True)) as cluster:
+        rates = []
         for workers in (1, 2):
             with serving(folder / f"pg{workers}", workers, cluster.new_database()) as server:
-                told(f"PostgreSQL, one server, {workers} answering", load(server, "--seconds", seconds))
+                found = load(server, "--seconds", seconds)
+                rates.append(found["per_second"])
+                told(f"PostgreSQL, one server, {workers} answering", found)
                 told("    at 50/s", load(server, "--seconds", seconds, "--rate", "50"))
+        print(
+            f"two answering processes bear {rates[1] / rates[0]:.2f} times what one does (wanted: 1.4 while a core is idle)"
+        )
         database = cluster.new_database()
         with (
             serving(folder / "pga", 1, database) as one,
@@ -222,15 +255,43 @@ def postgres(folder: Path, seconds: str) -> None:
         told("PostgreSQL, two servers: the second", found[1])
 
 
+def soak(folder: Path, seconds: float, rate: str) -> None:
+    """Memory over time, under an even load."""
+    with serving(folder / "soak", 2) as server, ThreadPoolExecutor(1) as sender:
+        print(f"{'after s':>8} {'server MB':>10} {'answering MB':>13} {'store MB':>9}")
+        rows = []
+        begun = time.monotonic()
+        sending = sender.submit(load, server, "--seconds", str(seconds), "--rate", rate)
+        while not sending.done():
+            time.sleep(max(1.0, seconds / 20))
+            row = server.memory_mb()
+            rows.append(row)
+            store = sum(path.stat().st_size for path in (folder / "soak").glob("*.db*")) / 1e6
+            print(
+                f"{time.monotonic() - begun:>8.0f} {row[0]:>10.1f} {row[1]:>13.1f} {store:>9.1f}", flush=True
+            )
+        told(f"SQLite, 2 answering, at {rate}/s", sending.result())
+    quarter, last = rows[len(rows) // 4], rows[-1]
+    for name, early, late in zip(("server", "answering"), quarter, last, strict=True):
+        print(
+            f"{name}: {early:.1f} MB after a quarter of the time, {late:.1f} MB at the end ({late / early - 1:+.1%})"
+        )
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--store", choices=("sqlite", "postgres"), default="sqlite")
     parser.add_argument("--seconds", default="10")
+    parser.add_argument("--soak", type=float, metavar="SECONDS", help="only watch memory for so long")
+    parser.add_argument("--rate", default="50", help="messages a second of the soak")
     arguments = parser.parse_args()
     print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} before", flush=True)
     with tempfile.TemporaryDirectory(prefix="wattclerk-bench-") as folder:
+        if arguments.soak is not None:
+            soak(Path(folder), arguments.soak, arguments.rate)
+            return 0
         (sqlite if arguments.store == "sqlite" else postgres)(Path(folder), arguments.seconds)
     return 0
 
