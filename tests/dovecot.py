@@ -138,7 +138,12 @@ class MailServer:
     """A running server; ``imap``, ``imaps`` and ``lmtp`` are its ports."""
 
     def __init__(
-        self, program: str, *, idle: bool = True, certificate: tuple[Path, Path] | None = None
+        self,
+        program: str,
+        *,
+        idle: bool = True,
+        certificate: tuple[Path, Path] | None = None,
+        quota: int = QUOTA_KILOBYTES,
     ) -> None:
         """Starts it.
 
@@ -146,6 +151,7 @@ class MailServer:
             program: Dovecot's.
             idle: whether it tells of new mail by itself.
             certificate: certificate and key, for TLS.
+            quota: of each user [KB].
         """
         self.program = program
         self.folder = Path(tempfile.mkdtemp(prefix="wattclerk-dovecot-"))
@@ -164,7 +170,7 @@ class MailServer:
         self._words = {
             "folder": self.folder, "user": owner.pw_name, "group": grp.getgrgid(owner.pw_gid).gr_name, "uid": owner.pw_uid,
             "gid": owner.pw_gid, "form": "maildir", "fsync": "optimized", "imap": self.imap, "imaps": self.imaps,
-            "lmtp": self.lmtp, "quota": QUOTA_KILOBYTES,
+            "lmtp": self.lmtp, "quota": quota,
             "capability": "" if idle else f"imap_capability = {_WITHOUT_IDLE}", "tls": self._tls or "ssl = no",
         }  # fmt: skip
         (self.folder / "dovecot.conf").write_text(_CONFIG.format(**self._words), "utf-8")

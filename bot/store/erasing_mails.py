@@ -7,6 +7,7 @@ answered anew.
 from typing import Any, Final
 
 from bot.mail.headers import addresses_in
+from bot.store.sends import CLEAR_OF_ERASED
 from bot.store.session import Connection
 
 PREFIX: Final = "mail:"
@@ -73,11 +74,13 @@ def mail_taken_out(connection: Connection, number: int) -> dict[str, Any] | None
 
 
 def erase_mail(connection: Connection, number: int, at: str) -> int:
-    """Erases what is kept of a mail, its draft included; how many mails that were."""
-    return connection.run(
+    """Erases what is kept of a mail, its draft and what staff sent about it included; how many mails that were."""
+    erased = connection.run(
         "update mails set message_id = '', sender = '', mailbox = '', subject = '', text = null, original = null, draft = null,"
         " draft_id = null, draft_to = null, decision = coalesce(decision, 'none'),"
         " reason = coalesce(reason, 'erased: before it was read'), state = 'settled', held_by = null, next_try_at = null,"
         " trouble = null, erased_at = ? where number = ? and erased_at is null",
         at, number,
     )  # fmt: skip
+    connection.run(CLEAR_OF_ERASED)
+    return erased

@@ -7,12 +7,16 @@ of its own, the same bytes under the same Message-ID, so that a receiver who has
 
 import zlib
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from bot.store.statements import Row, Statements
 
 SendKind = Literal["reply", "forward"]
 SendState = Literal["sending", "sent", "failed", "unsure"]
+CLEAR_OF_ERASED: Final = (
+    "update mail_sends set message = null, said = null, recipient = 'erased ' || number, message_id = ''"
+    " where message is not null and mail in (select number from mails where erased_at is not null)"
+)
 _COLUMNS = "number, kind, recipient, state, made_by, started_at, ended_at, attempts, reason, said, message_id"
 
 
@@ -96,10 +100,7 @@ class Sends(Statements):
 
     def clear_sends_of_erased(self) -> int:
         """Takes the messages and readers of erased mails away; how many there were."""
-        return self._run(
-            "update mail_sends set message = null, said = null, recipient = 'erased ' || number, message_id = ''"
-            " where message is not null and mail in (select number from mails where erased_at is not null)"
-        )
+        return self._run(CLEAR_OF_ERASED)
 
 
 def _sent(row: Row, lost_before: str) -> Sent:

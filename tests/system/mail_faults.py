@@ -90,7 +90,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         if store == "postgres" and programs is None:
             print("LEFT OUT: the PostgreSQL store: there is no PostgreSQL on this machine")
             continue
-        with closing(MailServer(program)) as server, tempfile.TemporaryDirectory() as folder:
+        with closing(MailServer(program, quota=1_000_000)) as server, tempfile.TemporaryDirectory() as folder:
             environ = environment(server, "desk", Path(folder))
             cluster = Cluster(programs) if store == "postgres" and programs is not None else None
             try:

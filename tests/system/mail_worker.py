@@ -180,7 +180,7 @@ class Outcome:
         return (
             f"{self.name:<46} faults {self.faults:>4}  mails {self.mails:>5}  drafts {self.drafts:>5}"
             f"  lost {self.lost}  doubled {self.doubled}  untagged {self.untagged}"
-            f"  {'; '.join(self.wrong) or 'all else as it has to be'}"
+            f"  {'; '.join(dict.fromkeys(self.wrong)) or 'all else as it has to be'}"
         )
 
 

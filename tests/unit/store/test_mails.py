@@ -198,6 +198,9 @@ def test_a_persons_mails_are_found_taken_out_and_erased_and_not_answered_anew(
     with store.transaction() as session:
         session.keep_outcome(1, DRAFT, NOW)
         session.keep_laid(1, LAID, NOW)
+        session.begin_send(
+            1, "reply", "dan@example.com", "quotes@example.org", "d@example.org", b"bytes", "maria", NOW
+        )
     with store.transaction() as session:
         connection = session.connection
         assert privacy.found(connection, "sender", "Dan@example.com") == ["mail:1"]
@@ -209,6 +212,8 @@ def test_a_persons_mails_are_found_taken_out_and_erased_and_not_answered_anew(
         ]
         assert privacy.erased(connection, ["mail:1", "mail:2"], NOW) == Erased(mails=2)
         assert privacy.found(connection, "sender", "dan@example.com") == []
+        assert session.sent_message(1) is None
+        assert [sent.recipient for sent in session.sends_of(1, NOW)] == ["erased 1"]
         for number in (1, 2):
             kept = session.mail(number)
             assert kept is not None
