@@ -372,7 +372,7 @@ def test_a_draft_that_the_server_refuses_keeps_nobody_waiting(
     check(other, server, user, sent)
 
 
-@pytest.mark.parametrize("step", STEPS)
+@pytest.mark.parametrize("step", ["found", "taken", "fetched", "decided", "appended"])
 def test_a_mail_that_is_taken_away_meanwhile_ends_nothing(
     server: MailServer, user: str, watching: Callable[..., Watching], step: str
 ) -> None:
