@@ -42,9 +42,29 @@ def _known(state: State) -> Known:
         tuple([{slot: held.value for slot, held in line.slots.items()} for line in lines]),
         tuple([line.labels for line in lines]),
         {slot: held.value for slot, held in state.job.slots.items()},
+        _earlier(state),
         _words(state.job) if len(state.now.jobs) > 1 else frozenset(),
         tuple([(n, _words(job)) for n, job in enumerate(state.now.jobs) if n != state.now.at]),
     )
+
+
+def _earlier(state: State) -> frozenset[tuple[str, float]]:
+    """The numbers of the lines before the last changes that are there no more."""
+    now, at = state.now, state.now.at
+    if not state.history:
+        return frozenset()
+    jobs = [snapshot.jobs[at] for snapshot in state.history[-4:] if at < len(snapshot.jobs)]
+    there, was = (
+        {
+            (slot, float(held.value))
+            for job in some
+            for line in job.lines
+            for slot, held in line.slots.items()
+            if isinstance(held.value, (int, float)) and not isinstance(held.value, bool)
+        }
+        for some in ([now.job], jobs)
+    )
+    return frozenset(was - there)
 
 
 def _words(job: JobState) -> frozenset[str]:

@@ -60,6 +60,8 @@ class Desk:
                 self._between(passage)
             elif passage.action == "restore":
                 self._restore(passage)
+            elif passage.action == "revert":
+                self._revert(passage)
             elif passage.times and self.rows.old:
                 self._multiply(passage)
             else:
@@ -257,6 +259,19 @@ class Desk:
             self.rows.count_up([two], count, sure=True)
         else:
             self.rows.lose(passage.scope, passage)
+
+    def _revert(self, passage: Passage) -> None:
+        """Types are as they were before the last change, which was not meant of them."""
+        scope = passage.scope
+        rows = self.rows.named(scope) if scope is not None else []
+        before = self._earlier[0].lines if self._earlier else ()
+        if not rows or len(before) != len(self.rows.all):
+            self.rows.lose(scope, passage)
+            return
+        for row, line in zip(self.rows.all, before, strict=True):
+            if row in rows:
+                row.slots = dict(line.slots)
+        self.rows.touch(rows)
 
     def _restore(self, passage: Passage) -> None:
         """A type that went comes back as it last was, where it stood."""

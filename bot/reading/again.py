@@ -150,6 +150,15 @@ def said_anew(folded: str, passages: list[Passage]) -> list[Passage]:
         return passages
     for match in _ANEW.finditer(folded):
         out = list(passages)
+        if any(later.slots["qty"].start >= match.end() for later in passages if "qty" in later.slots):
+            # "earlier I told Jim 40 fixtures, ignore that, 36 garage lights"
+            out = [
+                p
+                for p in out
+                if not (
+                    p.slots.keys() == {"qty"} and p.slots["qty"].end <= match.start() and p.action == "state"
+                )
+            ]
         for later in passages:
             family, count = later.slots.get("family"), later.slots.get("qty")
             if family is None or count is None or count.start < match.end():

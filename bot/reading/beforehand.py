@@ -41,6 +41,12 @@ _ALL_SAID = Late(
 _DAYS = Late(
     r"(?<![\d.a-z])(?P<n>[1-7]|five|six|seven|cinco|seis|siete) (?:days?|dias?)(?: an?| per| a la| por)?(?: week| semana)?|(?P<mf>m-f|m - f|mon-fri|monday (?:thru|through|to) friday|weekdays|lunes a viernes)"
 )
+_DAILY = Late(
+    r"(?<![\d.$a-z])(?P<n>\d{1,2}(?:\.5)?) (?:a|per|each|every|al|por) (?:day|night|dia|noche)(?![a-z])"
+)
+_FURTHER_DAYS = Late(
+    r"(?:(?:oh|and|also|plus|plus on|on|y|tambien|actually|they're|theyre|were|we're|open|and on|they run) )*(?:(?P<both>weekends?|sat(?:urday)?s? and sun(?:day)?s?|fines de semana)|saturdays?|sabados?)(?: too| also| as well| tambien)?"
+)
 _OTHER_DAY = Late(
     r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
 )
@@ -109,7 +115,20 @@ def prepare(work: Work, known: Known | None) -> None:
     before = known.job.get("schedule") if known is not None else None
     if "schedule" not in work.job and isinstance(before, dict) and "hours_per_day" in before:
         said = _DAYS.search(folded)
-        if said is not None:
+        daily = _DAILY.search(folded)
+        further = _FURTHER_DAYS.fullmatch(folded.strip(" .!"))
+        if daily is not None and 0 < float(daily["n"]) <= 24:
+            work.job["schedule"] = Said(
+                {"hours_per_day": float(daily["n"])}, *daily.span(), rule="hours alone"
+            )
+            for index in _atoms_in(work, daily.start("n"), daily.end()):
+                work.used[index] = 1
+        elif further is not None and before.get("days_per_week", 5) == 5:
+            days = 7 if further["both"] else 6
+            work.job["schedule"] = Said({"days_per_week": days}, 0, len(folded), rule="days alone")
+            for index in range(len(work.atoms)):
+                work.used[index] = 1
+        elif said is not None:
             word = said["n"] or ""
             days = 5 if said["mf"] else _WORD_DAYS.get(word) or int(word)
             work.job["schedule"] = Said({"days_per_week": days}, said.start(), said.end(), rule="days alone")

@@ -10,7 +10,7 @@ _NOUN = r"(?:job|quote|project|building|bldg|customer|client|site|ticket|bid|ord
 _EARLIER = (
     r"(?:first|1st|original|previous|earlier|other|old|last|prior|primer[oa]?|anterior|otr[oa]|initial)"
 )
-_ENDS = r"(?= ?(?:$|[.,;:!?\n-]| (?:for|and|now|please|pls|para|con|i |we |with|is|has|need|en )))"
+_ENDS = r"(?= ?(?:$|[.,;:!?\n-]| (?:too|also|as well|here|for you|for|and|now|please|pls|para|con|i |we |with|is|has|need|en )))"
 _COMMANDS: tuple[tuple[Command, Late], ...] = (
     ("previous_job", Late(
         r"(?<![a-z])(?:(?:go |going |get |getting |switch |switching |jump |come |coming |now |lets go |let's go |lets get )?back (?:to|on)|back al|back a la|return(?:ing)? to|volv\w{2,5} (?:a|al)|regres\w{1,5} (?:a|al)|vuelve a|vuelta a|vuelta al|de regreso a|de regreso al|lets do|reopen|pull up|bring (?:up|back))"

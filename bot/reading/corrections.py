@@ -514,6 +514,9 @@ def _negated(work: Work, mention: Mention) -> bool:
         return False
     text = work.text_at(index)
     counting = numeric(mention)
+    if text in ("no", "sin", "without") and main_slot(mention) in ("mount", "optic"):
+        # "without yokes, trunnion please"; "yoke no trunnion" says it anew
+        return not any(kind in work.atoms[index - 1].mean for kind in _SWAPPED) if index else True
     if text in ("no", "sin", "without", "minus the") and not counting:
         return work.text_at(mention.first - 1) in ("son", "es")
     if text == "no" and counting:

@@ -99,6 +99,24 @@ EACH_NOUN = Late("|".join(
 CONTROL_NAMES = frozenset(name for name, _ in _CONTROLS)
 JOB_NAMES = frozenset(name for name, _ in _JOB_NOUNS)
 
+_WORD_COUNTS = {
+    "a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "a couple": 2, "a pair": 2,
+    "couple": 2, "twelve": 12, "a dozen": 12, "half a dozen": 6, "un": 1, "uno": 1, "una": 1, "dos": 2, "tres": 3, "cuatro": 4, "cinco": 5, "seis": 6,
+}  # fmt: skip
+_N = rf"(?P<n>\d{{1,4}}|{'|'.join(sorted(_WORD_COUNTS, key=len, reverse=True))})"
+_SPLIT = Late(
+    rf"(?<![a-z])(?:take|leave|pull|cut|knock|get|keep) {_THE}(?:(?P<nouns>{_NOUN})|(?P<finish>bronze|black|white|gray|grey|silver|green)(?: finish| color| paint)?) (?:back )?(?:off|out|away)(?: of there| of it| of them| them)?(?= ?(?:[.,;:!?\n]|$| and| but))"
+)
+_THOSE_BACK = Late(
+    rf"(?<![a-z])(?:take|knock|drop|pull|cut|lose|remove) (?:those|the|these|that|them) (?:other |last |extra )?{_N}(?: (?:more|extra|new))?(?: ones)?(?: (?:back )?(?:off|out|again|back))?(?= ?(?:[.,;:!?\n]|$))"
+)
+_WAS_RIGHT = Late(
+    r"(?<![a-z0-9.])(?:the |that )?(?P<n>\d{1,5}) ?(?:ft|feet|foot|'|v|volts?|w|watts?|k)? (?:was|is) (?:right|correct|fine|good|ok|the right (?:one|number|count)|accurate)(?: (?:after all|the first time|before|originally|all along))?"
+    r"|(?<![a-z])(?:go|going|put (?:it|them|that)|change (?:it|them|that)|set (?:it|them)|take (?:it|them)|make (?:it|them)) back to (?:the )?(?P<n2>\d{1,5})(?= ?(?:[.,;!?\n]|$| please| then| pls))"
+)
+_EXCEPT = Late(
+    r"(?:(?:oh|but|well|and|ok|hmm|wait|sorry|actually)[ ,]{1,2}){0,2}(?:except|except for|excepting|but not|just not|excluding|other than|all but|not counting|excepto|menos)(?: for| on)? (?P<what>(?:the |those |los |las )?[^.,;:!?\n\d]{3,36}?)(?: though| please| pls)?[ .!]{0,3}"
+)
 _FREE = Late(
     r"(?<![a-z])(?P<noun>labou?r|install(?:ation)?|rebates?|incentives?)(?:'?s| is| are| was| will be| would be) (?:actually |really |now )?(?:free|zero|nothing|none|no charge|included|in[ -]house|gone|n/?a|not available|no longer (?:available|offered|there)|off the table|over|expired|0(?![\d.])|dead|on us|(?:done )?by our own guys)(?:[ ,]{1,2}(?:so|and|because|cuz|since|we|i|they|our|do|does|it|that|them|own|guys|in|house|leave|take|drop|just|out|off|self|myself|ourselves|lets|let's|skip)(?![a-z]))*"
     r"|(?<![a-z])(?:there(?:'?s| is| are)|we (?:get|have)) no (?P<noun2>rebates?|incentives?|labou?r(?: costs?)?|install(?:ation)? costs?)(?: anymore| any more| after all| here| this year)?"
@@ -124,11 +142,6 @@ _SWAP = Late(
     r"|(?:should be|its|it's|no,?|sorry,?|wait,?|actually,?|make (?:it|that)|other|it is|^ *)(?: ?(?:the )?(?:other way (?:a?round)|vice versa|reverse(?: that| those)|al reves)))"
     r"(?P<of>(?: (?:on|for|of|between|de|en) (?!now|me|us)[^.,;:!?\n\d]{2,48})?)(?: please| pls)?(?= ?(?:[.,;:!?\n-]|$))"
 )
-_WORD_COUNTS = {
-    "a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "a couple": 2, "a pair": 2,
-    "couple": 2, "twelve": 12, "a dozen": 12, "half a dozen": 6, "un": 1, "uno": 1, "una": 1, "dos": 2, "tres": 3, "cuatro": 4, "cinco": 5, "seis": 6,
-}  # fmt: skip
-_N = rf"(?P<n>\d{{1,4}}|{'|'.join(sorted(_WORD_COUNTS, key=len, reverse=True))})"
 _MOVED = Late(
     rf"(?<![a-z])(?:move|shift|transfer|switch|relocate|reassign|take|put|swap|steal|borrow|pasa\w{{0,3}}|mueve\w{{0,3}}|cambia\w{{0,3}}) {_N}(?: (?:more|lights|fixtures|heads|units|of (?:them|those)))?"
     r" (?:from|off|off of|out of|of|de|del) (?P<source>(?:the |those |our |los |las |el |la )?[^.,;:!?\n\d]{2,36}?)(?: and (?:put|add|move) (?:them|those|it|em))?"
@@ -281,6 +294,7 @@ def edits_of(folded: str, known: Known | None, phrase: Phrase) -> Edits | None:
         out.passages.append(Passage("change", {"lamps": lamps}))
         out.spans.append(match.span())
     _named_by_pronoun(folded, known, out)
+    _put_back(folded, known, phrase, out)
     for match in DROPPED.finditer(folded):
         if not any(start < match.end() and match.start() < end for start, end in out.spans):
             _dropped(folded, match, known, phrase, out)
@@ -374,6 +388,53 @@ def _job_slot(known: Known, value: float) -> str | None:
         ):
             return slot
     return None
+
+
+def _put_back(folded: str, known: Known, phrase: Phrase, out: Edits) -> None:
+    """What was said last goes: from some types, of a count, or for the value of before."""
+    apart = _EXCEPT.fullmatch(folded)
+    if apart is not None and (scope := phrase(*apart.span("what"))) is not None:
+        out.passages.append(Passage("revert", {}, scope))
+        out.spans.append(apart.span())
+        return
+    split = _SPLIT.search(folded)
+    if split is not None:
+        said = Said(None, *split.span(), rule="taken back")
+        found = EACH_NOUN.search(split["nouns"]) if split["nouns"] else None
+        name = found.lastgroup if found is not None else "finish"
+        if name in CONTROL_NAMES:
+            mine = {
+                control for line in known.lines for control in line.get("controls", ()) if control != "none"
+            }
+            if mine and (name == "any" or name in mine):
+                without = () if name == "any" else (str(name),)
+                out.passages.append(Passage("change", {"controls": replace(said, without=without)}))
+                out.spans.append(split.span())
+        elif name in JOB_NAMES and name in known.job:
+            out.job[str(name)] = said
+            out.spans.append(split.span())
+        elif name is not None and name not in JOB_NAMES and _held(known, name):
+            finish = "gray" if split["finish"] == "grey" else split["finish"]
+            if finish is None or any(line.get("finish") == finish for line in known.lines):
+                out.passages.append(Passage("change", {name: replace(said, instead_of=finish)}))
+                out.spans.append(split.span())
+    those = _THOSE_BACK.search(folded)
+    if (
+        those is not None
+        and number_of(those["n"]) > 1
+        and not any(start < those.end() and those.start() < end for start, end in out.spans)
+    ):
+        count = Said(number_of(those["n"]), *those.span("n"), rule="so many on")
+        out.passages.append(Passage("remove", {"qty": count}, Scope("that", *those.span())))
+        out.spans.append(those.span())
+    for match in _WAS_RIGHT.finditer(folded):
+        value = float(match["n"] or match["n2"])
+        slots = {slot for slot, was in known.earlier if was == value}
+        if len(slots) == 1 and not any(line.get(slot) == value for line in known.lines for slot in slots):
+            slot = slots.pop()
+            typed = int(value) if slot in ("qty", "voltage", "lamps", "cct_k", "cri") else value
+            out.passages.append(Passage("change", {slot: Said(typed, *match.span(), rule="as it was")}))
+            out.spans.append(match.span())
 
 
 def _named_by_pronoun(folded: str, known: Known, out: Edits) -> None:

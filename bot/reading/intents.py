@@ -282,7 +282,7 @@ _ORDER_HELD = Late(
 )
 """An order that was given is held: "hold on, don't order yet"."""
 _ASKS_SAVING = Late(
-    r"(?<![a-z])(?:how much (?:would|will|do|could|does|can|am|are) (?:i|we|it|that|this|they) (?:be )?sav\w{1,4}|what(?:'?s| is| are| would be)?(?: the| our| my)? (?:payback|savings|roi|total|bottom line|damage)|how (?:fast|quick(?:ly)?|soon) (?:does|do|will|would) (?:it|they|this|that) pay|how much (?:is|are|would be|for) (?:it|that|all that|everything|the whole (?:thing|job))|cuanto (?:me |nos )?ahorr\w{1,4}|cuanto seria)(?: [a-z]{1,8}){0,5}[ ?.!]*$"
+    r"(?<![a-z])(?:how much (?:would|will|do|could|does|can|am|are) (?:i|we|it|that|this|they) (?:be )?sav\w{1,4}|what(?:'?s| is| are| would be)?(?: the| our| my)? (?:payback|savings|roi|total|bottom line|damage)|how (?:fast|quick(?:ly)?|soon) (?:does|do|will|would) (?:it|they|this|that) pay|what (?:would|will|does|do|could) (?:it|that|this|they|i|we|all that) save|how much (?:is|are|would be|for) (?:it|that|all that|everything|the whole (?:thing|job))|cuanto (?:me |nos )?ahorr\w{1,4}|cuanto seria)(?: [a-z]{1,8}){0,5}[ ?.!]*$"
 )
 _FIGURE_ASKED = Late(
     r"(?:(?:ok|and|so|hm+|what about|how about|then|but)[ ,]{1,2}){0,3}(?:the|that|those) \$?\d[\d,.]{0,8} ?(?:hours?|hrs?|watts?|w|kwh|dollars|bucks|%|percent|a year|savings|rate)?(?: (?:part|figure|number|one))? ?\?+"
@@ -291,9 +291,14 @@ _FIGURE_ASKED = Late(
 _FIGURED = Late(
     r"(?<![a-z])(?:(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
     r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"
-    r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
+    r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it|(?:those|these|your|that) [a-z]{3,12}) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
 )
 """Where a figure of ours is from: "where's 295 from", "why 4200 hours"."""
+
+
+def asks_saving(folded: str) -> bool:
+    """Whether the message asks what the job at hand saves or costs."""
+    return _ASKS_SAVING.search(folded) is not None
 
 
 def asks_layout(folded: str) -> bool:

@@ -22,7 +22,7 @@ _LABEL = Late(
     + _NUMBERED
     + r")|(?P<where>"
     + _WHERE
-    + r") (?P<what>floors?|levels?|stor(?:y|ey)|phase|"
+    + r") (?P<what>floors?|levels?|stor(?:y|ey)|phase|bays?|end|walls?|half|section|area|field|courts?|gate|corner|aisle|rooms?|zone|addition|porch|"
     + _WHAT
     + r")|(?P<lone>"
     + _WHAT

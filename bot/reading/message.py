@@ -14,7 +14,7 @@ from engine.vocabulary import Family, Intent, LampSource
 ASKED_OF_LIGHT: Final = "light."
 """How the path of a question of ours about light begins."""
 Command = Literal["undo", "start_over", "new_job", "previous_job"]
-Action = Literal["state", "change", "add", "remove", "copy", "split", "swap", "move", "restore"]
+Action = Literal["state", "change", "add", "remove", "copy", "split", "swap", "move", "restore", "revert"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,8 @@ class Passage:
             ``change``, ``add``, ``remove``, ``copy`` ("same for the back building but 8": ``slots`` are the differences), or
             ``split`` ("4 of them are 480": so many become a type of their own, ``slots`` are the differences),
             ``swap`` (the types in ``scope`` and ``other`` have each other's values of ``slots``), ``move`` (``qty`` of those in
-            ``scope`` are counted with ``other``), or ``restore`` (a type that had gone comes back as it was).
+            ``scope`` are counted with ``other``), ``restore`` (a type that had gone comes back as it was), or
+            ``revert`` (what was said last does not hold for the types in ``scope``).
         scope: which lines; ``None`` where the passage does not say.
         slots: line slots. Of ``remove``, ``qty`` is how many of them go ("4 of the high bays are done, take those off").
         labels: what the writer calls the place of this type, folded: "north lot", "back building", "level 2", "stairs".
@@ -127,6 +128,7 @@ class Known:
         lines: of each luminaire type the values of its slots.
         labels: of each the place words that it goes by.
         job: the values of the job's slots.
+        earlier: (slot, value) of the numbers that its lines had before the last changes and have no more.
         words: what the job may be called by: families, building, place, customer and site, in lower case.
         jobs: of every other job of the conversation its number and the same words.
     """
@@ -134,6 +136,7 @@ class Known:
     lines: tuple[Mapping[str, Any], ...] = ()
     labels: tuple[tuple[str, ...], ...] = ()
     job: Mapping[str, Any] = field(default_factory=dict)
+    earlier: frozenset[tuple[str, float]] = frozenset()
     words: frozenset[str] = frozenset()
     jobs: tuple[tuple[int, frozenset[str]], ...] = ()
 

@@ -15,7 +15,7 @@ _CUSTOMER = Late(
     + _NAME
 )
 _SITE = Late(
-    r"(?<![a-z])(?:job ?site(?: is|:| -)|(?<!night )(?<!web)site(?:: | is |- )|(?<!mano de )(?:la )?obra(?: es|:)|project(?: name)?(?: is|:)|job name(?: is|:)|location:|sitio:|proyecto:|lugar:|(?:it's|its|this is) for the site)\s{0,3}"
+    r"(?<![a-z])(?:job ?site(?: is|:| -)|(?<!night )(?<!web)site(?:: | is |- )|(?<!mano de )(?:la )?obra(?: es|:)|(?<!different )(?<!new )(?<!another )(?<!next )(?<!other )(?<!separate )(?<!unrelated )project(?: name)?(?: is|:)|job name(?: is|:)|location:|sitio:|proyecto:|lugar:|(?:it's|its|this is) for the site)\s{0,3}"
     + _NAME
 )
 _FOR = Late(

@@ -19,7 +19,7 @@ from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
 from bot.reading.hours import read_hours
 from bot.reading.inside import lamps_inside
-from bot.reading.intents import Features, asks_layout, handoff_reason, intent_of, without_excuse
+from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
 from bot.reading.labels import Label, labels_of
 from bot.reading.late import Late
 from bot.reading.led_now import there_now
@@ -349,7 +349,7 @@ def read_message(
         intent = "revise"
     if edits is not None and intent in ("accept", "other", "greet", "compare", "explain"):
         intent = "revise"
-    if asking and intent in ("quote", "revise"):
+    if asking and intent in ("quote", "revise") and not (intent == "quote" and asks_saving(sent)):
         work.job = {
             slot: said
             for slot, said in work.job.items()

@@ -67,7 +67,12 @@ class Referents(Described):
             chosen = range(total - many, total) if text in ("last", "ultimos", "ultimas") else range(many)
             return Reference(index, nxt, tuple(chosen))
         if work.text_at(index - 1) not in ("the", "el", "la", "los", "las") or (
-            work.text_at(nxt) not in _THINGS and text not in ("former", "latter")
+            work.text_at(nxt) not in _THINGS
+            and text not in ("former", "latter")
+            and not (
+                (nxt >= len(work.atoms) or work.atoms[nxt].kind in ("s", "b"))
+                and work.text_at(index - 2) in ("on", "for", "in", "en", "para", "to")
+            )
         ):
             return None
         place = _PLACE_IN_ORDER.get(text)

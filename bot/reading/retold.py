@@ -37,6 +37,9 @@ _LEADING_NAMES = frozenset([
 ])  # fmt: skip
 
 _NUMBERS = frozenset({"qty", "height_ft", "spacing_ft", "voltage", "lamps", "watts", "lamp_feet", "cct_k"})
+_MEASURED = Late(
+    r"(?<![a-z])(?:measured|measure|taped|tape (?:says|measure)|height|laser(?:ed)?|medi|mide)(?![a-z])[^.;\n\d]{0,24}$"
+)
 _STAYING = frozenset(
     {
         "stay",
@@ -141,6 +144,18 @@ def retold(
         high = bool(tall) and min(_ratio(value, one) for one in tall) < min(
             (_ratio(value, one) for one in many), default=9.0
         )
+    elif (
+        not high
+        and any("poles" in work.cue(n) for n in range(max(0, at - 6), at))
+        and not any(work.atoms[n].kind in ("n", "s", "b") for n in range(max(0, at - 6), at))
+    ):
+        tall = [float(line["height_ft"]) for line in lines_of(known) if line.get("height_ft")]
+        many = [float(line["qty"]) for line in lines_of(known) if line.get("qty")]
+        high = bool(tall) and min(_ratio(value, one) for one in tall) + 0.05 < min(
+            (_ratio(value, one) for one in many), default=9.0
+        )
+    if _MEASURED.search(work.folded[: atom.start]) and any(line.get("height_ft") for line in lines_of(known)):
+        high = True  # "ok measured, 22"
     if prev in ("to", "a") and any(
         work.text_at(n) in ("count", "qty", "quantity", "number", "cantidad")
         and not any(work.atoms[k].kind in ("s", "b") for k in range(n, at))

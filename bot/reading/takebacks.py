@@ -233,7 +233,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
 
 
 _DROP_THOSE = Late(
-    r"(?<![a-z])(?:drop|lose|skip|forget(?: about)?|remove|take out|cut|leave out|scratch|nix|delete|ditch|dont need|dont do|dont quote|dont include|don't include|dont count|don't count|leave|quita|borra|elimina|olvida) (?:those|them|em|these|that|that one|it|esos|esas|eso)(?= ?(?:[.,;!]|$|for now|please|pls|too|then|from|off|out|por favor))"
+    r"(?<![a-z])(?:ignore|disregard|exclude|omit|strike|drop|lose|skip|forget(?: about)?|remove|take out|cut|leave out|scratch|nix|delete|ditch|dont need|dont do|dont quote|dont include|don't include|dont count|don't count|leave|quita|borra|elimina|olvida) (?:those|them|em|these|that|that one|it|esos|esas|eso)(?= ?(?:[.,;!]|$|for now|please|pls|too|then|from|off|out|por favor))"
     r"|(?:quitalos|quitalas|quitalo|borralos|sacalos|sacalas|eliminalos)|(?:poles|ones|lights|those|they|heads|fixtures|[a-z]{3,12}s) (?:are|r) (?:staying|fine as is|ok as is|good as is)(?![a-z])"
 )
 _SO_MANY = Late(
