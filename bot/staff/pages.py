@@ -232,11 +232,11 @@ class StaffPages:
         person = await self.gate.person(request)
         if person is None:
             raise PageRefused(401, "error_401")
-        counts = await self.inbox.reading.do(lambda s: len(s.aside(99)))
+        aside, desk = await self.inbox.reading.do(lambda s: (len(s.aside(99)), s.mails_in_trouble()))
         key = person.form_key or new_token()
         response = page(
-            request, template, person=person, mark=form_mark(key), here=here, aside_count=counts, channels=CHANNELS,
-            has_session=bool(request.cookies.get(self.gate.session_cookie(request))), **values,
+            request, template, person=person, mark=form_mark(key), here=here, aside_count=aside, desk_count=desk,
+            channels=CHANNELS, has_session=bool(request.cookies.get(self.gate.session_cookie(request))), **values,
         )  # fmt: skip
         if not person.form_key:
             self.gate.set_cookie(request, response, self.gate.form_cookie(request), key)

@@ -60,6 +60,7 @@ async def test_staff_see_what_became_of_every_mail(staffed: Staffed, assistant: 
     assert "<b>" not in listed
     assert "Somebody may be in danger." in listed
     assert "Drafts is full." in listed
+    assert 'class="count">1<' in listed
     assert "The draft was laid in Drafts." in html.unescape(drafted)
     assert "<script>" not in drafted.replace('<script type="module" src="/staff.js">', "")
     assert 'sandbox=""' in drafted
