@@ -169,6 +169,12 @@ _LEADING = frozenset(
         "for",
         "include",
         "omit",
+        "former",
+        "latter",
+        "others",
+        "rest",
+        "otros",
+        "otras",
     ]
 )
 

@@ -49,6 +49,7 @@ from bot.reading.takebacks import in_turn, taken_back
 from bot.reading.tallies import tallies
 from bot.reading.text import MAX_BYTES, check, fold, mend_digits
 from bot.reading.tokens import tokenise
+from bot.reading.told_later import told_later
 from bot.reading.unsure import doubted
 
 _LACKING = Late(
@@ -287,7 +288,7 @@ def read_message(
         mentions = counts_behind(work, mentions)
     mentions = lamps_inside(work, mentions)
     if not conversing and asked is None:
-        mentions = spread(work, refer(work, mentions))
+        mentions = spread(work, refer(work, told_later(work, mentions)))
     answered: list[Passage] = []
     asking = asked_only(prose) if conversing and asked is None else []
     if asking and light is not None:

@@ -25,9 +25,10 @@ OUTDOOR = frozenset(
 )
 _FIRST = words_of("first last primeros primeras ultimos ultimas")
 _PLACE_IN_ORDER = {"first": 0, "second": 1, "third": 2, "fourth": 3, "last": -1, "former": 0, "latter": -1, "1st": 0, "2nd": 1, "3rd": 2,
-                   "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "ultimo": -1, "ultima": -1}  # fmt: skip
+                   "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "ultimo": -1, "ultima": -1,
+                   "primeros": 0, "primeras": 0, "segundos": 1, "segundas": 1, "ultimos": -1, "ultimas": -1}  # fmt: skip
 _THINGS = words_of(
-    "one ones type types kind kinds set sets group line item items lights fixtures is are gets get in at on should"
+    "one ones type types kind kinds set sets group line item items lights fixtures is are gets get in at on should son van estan llevan tienen have hang r"
 )
 EXTREMES = (
     dict.fromkeys(("low", "lower", "short", "shorter"), "least height_ft")
@@ -69,6 +70,7 @@ class Referents(Described):
         if work.text_at(index - 1) not in ("the", "el", "la", "los", "las") or (
             work.text_at(nxt) not in _THINGS
             and text not in ("former", "latter")
+            and not self._contrasted(index)
             and not (
                 (nxt >= len(work.atoms) or work.atoms[nxt].kind in ("s", "b"))
                 and work.text_at(index - 2) in ("on", "for", "in", "en", "para", "to")
@@ -84,6 +86,16 @@ class Referents(Described):
             else index
         )
         return Reference(index, last, (place % total,))
+
+    def _contrasted(self, index: int) -> bool:
+        """Whether a value stands right behind "the latter", or behind "the first" where another is told in its turn."""
+        work = self.work
+        if (at := index + 1) not in self.slots_by_atom or "qty" in self.slots_by_atom[at]:
+            return False
+        return work.text_at(index) in ("former", "latter") or any(
+            n != index and work.text_at(n) in _PLACE_IN_ORDER and work.text_at(n - 1) == work.text_at(index - 1)
+            for n in range(len(work.atoms))
+        )
 
     def _two_of(self, number: int) -> Reference | None:
         """As in "both of those on dimmers" in the midst of more than two types: the two described last."""
@@ -307,6 +319,12 @@ class Referents(Described):
             "were",
             "will be",
             "to be",
+            "son",
+            "van",
+            "estan",
+            "llevan",
+            "tienen",
+            "hang",
             "=",
             ":",
             "fixtures",

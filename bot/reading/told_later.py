@@ -1,0 +1,190 @@
+"""What later clauses tell of types named before, the unit said once: "The floods are at 40 ft, the shoeboxes 25", "the first are 20 ft up, the others 12".
+
+A number behind a word that points back counts nothing: it takes the unit of the clause before. "Put the 400 on the floods"
+gives a lamp to a type that is counted elsewhere.
+"""
+
+from bot.reading.bare_numbers import known_watts
+from bot.reading.clause import Work, ends_clause
+from bot.reading.dealing import best
+from bot.reading.mentions import Mention, Option
+from bot.reading.message import Scope
+from bot.reading.words import words_of
+
+_TOLD = frozenset({"lamps", "watts", "height_ft", "voltage", "cct_k", "spacing_ft"})
+_WHOLE = frozenset({"lamps", "voltage", "cct_k"})
+_LINKS = words_of(
+    "are is r at @ to = : - son van estan llevan tienen es have has hang mount run get take go need hold a en de up run"
+) | {"go to", "are at", "hang at", "mounted at"}
+_ORDER = words_of(
+    "first second third former latter last primeros primeras segundos segundas ultimos ultimas primero segundo ultimo"
+)
+_ONES = words_of("ones one kind type set group")
+_THE = words_of("the those los las el la")
+
+
+def _run_of_name(mentions: list[Mention], at: int) -> int | None:
+    """Where the count before a luminaire word stands, within the same noun phrase."""
+    for back in range(at - 1, max(at - 5, -1), -1):
+        if mentions[back + 1].gap >= 1:
+            return None
+        if best(mentions[back]) == "qty":
+            return back
+    return None
+
+
+def _named(mention: Mention) -> object:
+    """The family or size that a mention names or points with."""
+    if len(mention.options) != 1:
+        return None
+    slots = dict(mention.options[0].slots)
+    return slots.get("family") or slots.get("_point") or slots.get("size")
+
+
+class _Later:
+    """One message: where its types are counted, and where words point back at them."""
+
+    def __init__(self, work: Work, mentions: list[Mention]) -> None:
+        self.work = work
+        self.mentions = mentions
+        self.counts: dict[object, int] = {}
+        """Of each kind the mention that counts it first."""
+        self.last_count = -1
+        self.pointing: list[int] = []
+        """Atoms that point back."""
+        back: set[int] = set()
+        for number, mention in enumerate(mentions):
+            name = _named(mention)
+            if name is None:
+                continue
+            count = _run_of_name(mentions, number)
+            if count is not None:
+                self.counts.setdefault(name, count)
+                self.last_count = max(self.last_count, mention.first)
+            elif name in self.counts:
+                back.add(mention.last)
+        self.names = back
+        for index in range(len(work.atoms)):
+            if index in back or self._points(index):
+                self.pointing.append(index)
+
+    def _points(self, index: int) -> bool:
+        work = self.work
+        if work.has(index, "scope") == "others":
+            return True
+        if work.text_at(index) in _ONES:
+            index -= 1
+        return work.text_at(index) in _ORDER and work.text_at(index - 1) in _THE
+
+    def subject(self, mention: Mention) -> int | None:
+        """The atom that points back right before a number, over "are" and "at" alone."""
+        index = mention.first - 1
+        for _ in range(3):
+            if index >= 0 and self.work.text_at(index) in _LINKS:
+                index -= 1
+        return index if index in self.pointing else None
+
+    def told(self, number: int, subject: int) -> int | None:
+        """The value before the subject whose unit holds on: of a clause that points back too, at most a sentence away."""
+        for back in range(number - 1, -1, -1):
+            mention = self.mentions[back]
+            if mention.last >= subject:
+                continue
+            if mention.first <= self.last_count:
+                return None
+            if best(mention) in _TOLD and (not mention.bare or len(mention.options) == 1):
+                break
+            if mention.bare and best(mention) == "qty":
+                return None
+        else:
+            return None
+        ends = sum(ends_clause(self.work.atoms[n]) for n in range(mention.last + 1, subject))
+        earlier = any(self.last_count < n < mention.first for n in self.pointing)
+        return back if ends <= 1 and earlier else None
+
+
+def _with_unit(later: _Later) -> list[Mention]:
+    """Give bare numbers behind pointing words the unit of the clause before."""
+    mentions = later.mentions
+    for number, mention in enumerate(mentions):
+        if not mention.bare or mention.first <= later.last_count or mention.options[0].rule == "labelled":
+            continue
+        subject = later.subject(mention)
+        follows = mentions[number + 1] if number + 1 < len(mentions) else None
+        if subject is None or (
+            follows is not None and follows.gap == 0 and best(follows) in ("family", "size", "source", "watts")
+        ):
+            continue
+        if (at := later.told(number, subject)) is None:
+            continue
+        slot, there = mentions[at].options[0].slots[0]
+        value = float(later.work.atoms[mention.first].value)
+        if not isinstance(there, (int, float)) or not there / 4 <= value <= there * 4:
+            continue
+        if slot == "lamps" and value > 8:
+            continue
+        said = Option(((slot, int(value) if slot in _WHOLE else value),), 4.0, "unit of the clause before")
+        mentions[number] = mention._replace(options=(said,), bare=False)
+    return mentions
+
+
+def _with_lamp(later: _Later) -> list[Mention]:
+    """Give watts of a type named again the lamp of the clause before: "the packs are 100 MH and the floods 400"."""
+    mentions = later.mentions
+    sources = [n for n, m in enumerate(mentions) if best(m) == "source"]
+    if len(sources) != 1 or mentions[sources[0]].first <= later.last_count:
+        return mentions
+    lamp = mentions[sources[0]]
+    out: list[Mention] = []
+    for number, mention in enumerate(mentions):
+        out.append(mention)
+        if (
+            number > sources[0]
+            and best(mention) == "watts"
+            and later.subject(mention) is not None
+            and any(later.last_count < n < lamp.first for n in later.pointing)
+        ):
+            out.append(lamp._replace(gap=0))
+    return out
+
+
+def _put_on(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Read "put the 400 on the floods and the 250 on the shoeboxes" as lamps of types that are counted elsewhere."""
+    starts: dict[object, int] = {}
+    for number, mention in enumerate(mentions):
+        name = _named(mention)
+        count = _run_of_name(mentions, number) if name is not None else None
+        if count is not None and work.text_at(mentions[count].first - 1) not in _THE:
+            starts.setdefault(name, mentions[count].start)
+    out = list(mentions)
+    for number in range(len(mentions) - 1):
+        mention, nxt = mentions[number], mentions[number + 1]
+        if (
+            not mention.bare
+            or work.text_at(mention.first - 1) not in _THE
+            or work.atoms[mention.first].value not in known_watts()
+        ):
+            continue
+        links = [work.text_at(n) for n in range(mention.last + 1, nxt.first) if work.text_at(n) not in ("s", "'")]
+        name = _named(nxt)
+        if len(links) != 2 or links[0] not in ("on", "in", "for", "to", "en", "para") or links[1] not in _THE:
+            continue
+        if name not in starts:
+            continue
+        watts = Option((("watts", float(work.atoms[mention.first].value)),), 5.0, "put on")
+        scope = Scope("family", nxt.start, nxt.end, spots=(starts[name],))
+        out[number] = mention._replace(options=(watts,), bare=False)
+        out[number + 1] = nxt._replace(options=(Option((("_scope", scope),), 0.0, "put on"),))
+    return out
+
+
+def told_later(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """The mentions of a first message with the numbers of later clauses taken for what the clauses before measure."""
+    if len(mentions) < 5 or len(mentions) > 400:
+        return mentions
+    mentions = _put_on(work, list(mentions))
+    later = _Later(work, mentions)
+    if len(later.counts) < 2 or not later.pointing or later.pointing[-1] < later.last_count:
+        return mentions
+    later.mentions = _with_unit(later)
+    return _with_lamp(later)
