@@ -230,6 +230,14 @@ class BareNumbers(Neighbours):
             )
         ):
             return [Option((), 0.0, "a word")]
+        if self._numbered_place(at):
+            return [Option((), 0.0, "a word")]
+        if (
+            atom.text == "one"
+            and work.text_at(at - 2) == "the"
+            and work.text_at(at + 1) in ("has", "is", "gets", "needs", "have", "with", "got")
+        ):
+            return [Option((), 0.0, "a word")]  # "the north one has 9"
         if atom.text in ("uno", "una") and work.text_at(at + 1) == "de" and work.text_at(prev) in _REPLACING:
             return [Option((), 0.0, "a word")]  # "para reemplazar uno de 1000 W, son 8"
         if (

@@ -35,7 +35,7 @@ _LEADS = words_of("""have has had is are was were about only just like them they
     wattage voltage height rating rated type lamp bulb bulbs lamps ballast fixture light approximately estimated please
     send gimme give doing does either gonna going looking wants wanted add adding theyre were im ive weve id wed are least most nomas
     nameplate nominal lamped would wired fed solo son eran tiene tienen lleva llevan cada el la los las un una por en al del mas unas digo
-    first second former latter others rest primeros primeras segundos segundas ultimos ultimas otros otras""")
+    first second third fourth fifth sixth tercer tercero cuarto quinto former latter others rest primeros primeras segundos segundas ultimos ultimas otros otras""")
 _COPULAS = words_of("is was are were gets to of about around only like now runs at = : - # es son era de")
 _BROKEN = words_of("""burnt burned dead broke broken flicker flickering flickers failed failing missing working work dim blown busted
     shot kaput fell gone died quemados quemadas fundidos fundidas""")

@@ -16,7 +16,7 @@ _WHERE = words_of("""in on at over by along around outside inside upstairs downs
 HANGING = words_of("hang hangs hung hanging mount mounts mounting sit sits put go")
 _COUNTING = words_of("and have has got with are another plus only just about")
 _SIDES = words_of(
-    "main north south east west front back rear upper lower first second third 1st 2nd 3rd 1 2 3 4 new old side norte sur"
+    "main north south east west front back rear upper lower first second third fourth fifth sixth 1st 2nd 3rd 4th 5th 1 2 3 4 new old side norte sur"
 )
 PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen dock docks hall halls hallway hallways stairs stairwell wing basement mezzanine
     courtyard store showroom barn shed patio corridor corridors cafeteria restroom restrooms library building bldg lot floor garage yard
@@ -25,11 +25,14 @@ _ROOMS = words_of("hall shop office garage barn store house yard")
 """Of these those that a list of places names without a number of their own: "lobby 12, hall 30, offices 44"."""
 _NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house")
 
+_NUMBERED_PLACES = words_of(
+    "building bldg bay dock hall lot level floor wing unit zone area phase room barn shop gym section edificio nave piso nivel"
+)
 _DIRECTIONS = words_of(
     "north south east west norte sur este oeste oriente poniente front back rear left right upstairs downstairs"
 )
 
-_FLOORS = words_of("primero segundo tercero tercer cuarto first second third fourth 1st 2nd 3rd 4th")
+_FLOORS = words_of("primero segundo tercero tercer cuarto quinto first second third fourth fifth sixth 1st 2nd 3rd 4th 5th")
 
 LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
 
@@ -244,13 +247,18 @@ class Neighbours:
         if (
             before in _FLOORS
             and ends
-            and work.text_at(at - 2) in ("el", "the", "al")
+            and work.text_at(at - 2) in ("el", "the", "al", ",", "and", "y", ";", "&")
             and any(
                 work.text_at(n).startswith(("piso", "nivel", "floor", "level", "planta"))
                 for n in range(max(0, at - 14), at)
             )
         ):
             return True  # "30 on the first floor, on the second 24"
+        if self._numbered_place(at - 1):
+            return True  # "building one 8 wall packs, building two 8"
+        if (rest := self._rest_in_brackets(at)) is not None:
+            work.use(rest, rest)
+            return True  # "two of them on the roof, others (3) on the second storey"
         if before in _DIRECTIONS and (ends or after in _DIRECTIONS or after in PLACE_NOUNS):
             return True  # "north 4, south 6"
         placed = before in PLACE_NOUNS and (
@@ -265,6 +273,31 @@ class Neighbours:
         )
         return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind
 
+    def _numbered_place(self, at: int) -> bool:
+        """Whether a number word names a place in front of what counts there: "building two 8", "bay one has 16"."""
+        work = self.work
+        return (
+            at > 0
+            and work.atoms[at].kind == "n"
+            and work.text_at(at).isalpha()
+            and work.atoms[at].value <= 10
+            and work.text_at(at - 1) in _NUMBERED_PLACES
+            and not work.is_number(at - 2)
+            and (
+                work.is_number(at + 1)
+                or work.text_at(at + 1) in ("has", "have", "gets", "needs", "got", "is", ":", "=", "-")
+            )
+        )
+
+    def _rest_in_brackets(self, at: int) -> int | None:
+        """The atom of "others" before a bracketed count, or before one with its place behind it."""
+        work = self.work
+        bracket = work.text_at(at - 1) == "(" and work.text_at(at + 1) == ")"
+        lead = at - 2 if bracket else at - 1
+        if work.has(lead, "scope") != "others":
+            return None
+        return lead if bracket or work.text_at(at + 1) in _WHERE else None
+
     def _of_all(self, at: int) -> bool:
         """Whether the luminaires counted are named behind the counts: "lot A 12, lot B 18, all shoeboxes"."""
         work = self.work
@@ -274,7 +307,10 @@ class Neighbours:
             ):
                 return False
             if "family" in work.atoms[index].mean:
-                return any(work.text_at(n) in ("all", "total") for n in range(max(at + 1, index - 4), index))
+                return any(
+                    work.text_at(n) in ("all", "total") or work.has(n, "scope") == "all"
+                    for n in range(max(at + 1, index - 4), index)
+                )
         return False
 
     def clause_start(self, at: int) -> bool:

@@ -87,6 +87,7 @@ def completes(first: str, word: str) -> str | None:
 
 
 _DOUBLED = re.compile(r"(.)\1+")
+_ORDINALS = words_of("third fourth fifth sixth seventh eighth ninth tenth first")
 _NUMBER_WORDS = tuple(sorted(word for word in numerals.WORDS if len(word) >= 4))
 
 
@@ -97,7 +98,7 @@ def number_word(word: str) -> str | None:
     >>> number_word("forteen"), number_word("eigth"), number_word("seen")
     ('fourteen', 'eight', None)
     """
-    if len(word) < 4 or len(word) > 14 or word in lexicon().plain or word in lexicon().known:
+    if len(word) < 4 or len(word) > 14 or word in lexicon().plain or word in lexicon().known or word in _ORDINALS:
         return None
     single = _DOUBLED.sub(r"\1", word)
     if single in numerals.WORDS and len(single) == 3:
