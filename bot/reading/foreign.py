@@ -35,7 +35,11 @@ _LEADS = words_of("""have has had is are was were about only just like them they
     wattage voltage height rating rated type lamp bulb bulbs lamps ballast fixture light approximately estimated please
     send gimme give doing does either gonna going looking wants wanted add adding theyre were im ive weve id wed are least most nomas
     nameplate nominal lamped would wired fed solo son eran tiene tienen lleva llevan cada el la los las un una por en al del mas unas digo
-    first second third fourth fifth sixth tercer tercero cuarto quinto former latter others rest primeros primeras segundos segundas ultimos ultimas otros otras""")
+    former latter others rest otros otras""")
+_ORDINALS = words_of(
+    """first second third fourth fifth sixth primer primero segundo tercer tercero cuarto quinto
+    primeros primeras segundos segundas ultimos ultimas"""
+)
 _COPULAS = words_of("is was are were gets to of about around only like now runs at = : - # es son era de")
 _BROKEN = words_of("""burnt burned dead broke broken flicker flickering flickers failed failing missing working work dim blown busted
     shot kaput fell gone died quemados quemadas fundidos fundidas""")
@@ -194,6 +198,8 @@ def _labelled_by_others(work: Work, at: int) -> bool:
         return False
     if atom.text in _LEADS or atom.text in _PLACES or work.text_at(at + 1) in _SPOTS:
         return False
+    if atom.text in _ORDINALS and work.atoms[at].value > 6:
+        return False  # "the first two" are types, "the second 30 ft and the first 15" are not
     if (
         work.atoms[at].value in _TELLING
         or (work.atoms[at].value == 120 and _volts_near(work, at))
@@ -450,6 +456,7 @@ def _aside(work: Work, at: int, low: int, high: int, trade: bool) -> bool:
     return any(
         _of_other_matters(work.atoms[index])
         and work.text_at(index) not in _LEADS
+        and work.text_at(index) not in _ORDINALS
         and work.text_at(index) not in _PLACES
         and work.text_at(index) not in HOLDERS
         for index in range(low, at)

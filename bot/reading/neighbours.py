@@ -16,14 +16,14 @@ _WHERE = words_of("""in on at over by along around outside inside upstairs downs
 HANGING = words_of("hang hangs hung hanging mount mounts mounting sit sits put go")
 _COUNTING = words_of("and have has got with are another plus only just about")
 _SIDES = words_of(
-    "main north south east west front back rear upper lower first second third fourth fifth sixth 1st 2nd 3rd 4th 5th 1 2 3 4 new old side norte sur"
+    "main north south east west front back rear upper lower first second third fourth fifth sixth 1st 2nd 3rd 4th 5th 1 2 3 4 new old side norte sur primer segundo tercer cuarto quinto"
 )
 PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen dock docks hall halls hallway hallways stairs stairwell wing basement mezzanine
     courtyard store showroom barn shed patio corridor corridors cafeteria restroom restrooms library building bldg lot floor garage yard
-    front back rear side upstairs downstairs bodega oficina taller tienda cocina pasillo school house church""")
+    front back rear side upstairs downstairs bodega oficina taller tienda cocina pasillo piso nivel planta school house church""")
 _ROOMS = words_of("hall shop office garage barn store house yard")
 """Of these those that a list of places names without a number of their own: "lobby 12, hall 30, offices 44"."""
-_NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house")
+_NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house piso nivel planta")
 
 _NUMBERED_PLACES = words_of(
     "building bldg bay dock hall lot level floor wing unit zone area phase room barn shop gym section edificio nave piso nivel"

@@ -634,6 +634,10 @@ def plan(
         if _has_qty(mention) or (mention.slots & {"family"} and not _qty_before(work, mentions, number))
     )
 
+    # "12 at 250W, 8 at 400W. Metal halide.": the only lamp that is named ends the message
+    lone_source = sum(1 for mention in mentions if "source" in mention.slots) == 1
+    last_word = mentions[-1].last if mentions else -1
+
     def push(scope: Scope | None, held: list[Mention], is_hard: bool, is_negative: bool = False) -> None:
         if scope is None and stretches and stretches[-1].scope is None:
             stretches[-1].mentions.extend(held)
@@ -833,7 +837,7 @@ def plan(
             and total_types >= 2
             and slots <= _LAMP_SLOTS
             and sentence_slots <= _LAMP_SLOTS
-            and (not described or lampless)
+            and (not described or lampless or (slots == {"source"} and lone_source and segment.last >= last_word))
             and work.text_at(segment.first - 1) in ("", ".", "!", ";", ",")
             and work.text_at(segment.last + 1) in ("", ".", "!", ";", ",")
         ):

@@ -6,6 +6,7 @@ in turn; what is shared is repeated, with the place in the text that it came fro
 
 from bot.reading.clause import Work, ends_clause
 from bot.reading.dealing import MEASURED, best, dealt_in_turn, runs_of
+from bot.reading.headings import under_headings
 from bot.reading.mentions import Mention, Option
 from bot.reading.words import words_of
 
@@ -555,7 +556,8 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     if len(mentions) < 4:
         return mentions
     mentions = unit_of_the_part_before(work, mentions)
-    mentions = same_there(work, each_of_all(work, headed(work, mentions)))
+    below = under_headings(work, mentions)
+    mentions = same_there(work, each_of_all(work, headed(work, mentions) if below is mentions else below))
     dealt = zipped(work, mentions)
     if dealt is mentions:
         dealt = lamps_in_turn(work, in_turn(work, each_behind(work, each_of(work, mentions))))

@@ -174,7 +174,8 @@ def score_turn(gold: Mapping[str, Any], read: Mapping[str, Any]) -> list[SlotSco
             elif in_gold:
                 outcome = "right" if None in others else "missing"
             else:
-                outcome = "extra"
+                fine = any(o is not None and same(slot, o, read_slots[slot]) for o in others)
+                outcome = "right" if fine else "extra"
             scores.append(
                 SlotScore(path, slot, outcome, gold_slots.get(slot), read_slots.get(slot), path in doubted)
             )

@@ -23,6 +23,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("asides_counts_money.jsonl"),
         *rows("several_types.jsonl"),
         *rows("second_looks.jsonl"),
+        *rows("told_in_structures.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
