@@ -9,7 +9,19 @@ from bot.reading.dealing import best
 from bot.reading.mentions import Mention
 
 _HEADING = frozenset(
-    {"source", "watts", "voltage", "finish", "family", "size", "cct_k", "controls", "height_ft", "lamps", "mount"}
+    {
+        "source",
+        "watts",
+        "voltage",
+        "finish",
+        "family",
+        "size",
+        "cct_k",
+        "controls",
+        "height_ft",
+        "lamps",
+        "mount",
+    }
 )
 _PLAIN_WORDS = 2
 """How many words a heading may have that say nothing: "the front ones"."""

@@ -23,7 +23,9 @@ PLACE_NOUNS = words_of("""annex lobby gym shop warehouse office offices kitchen 
     front back rear side upstairs downstairs bodega oficina taller tienda cocina pasillo piso nivel planta school house church""")
 _ROOMS = words_of("hall shop office garage barn store house yard")
 """Of these those that a list of places names without a number of their own: "lobby 12, hall 30, offices 44"."""
-_NUMBERED = words_of("building bldg lot floor shop garage office yard dock hall barn store house piso nivel planta")
+_NUMBERED = words_of(
+    "building bldg lot floor shop garage office yard dock hall barn store house piso nivel planta"
+)
 
 _NUMBERED_PLACES = words_of(
     "building bldg bay dock hall lot level floor wing unit zone area phase room barn shop gym section edificio nave piso nivel"
@@ -32,7 +34,9 @@ _DIRECTIONS = words_of(
     "north south east west norte sur este oeste oriente poniente front back rear left right upstairs downstairs"
 )
 
-_FLOORS = words_of("primero segundo tercero tercer cuarto quinto first second third fourth fifth sixth 1st 2nd 3rd 4th 5th")
+_FLOORS = words_of(
+    "primero segundo tercero tercer cuarto quinto first second third fourth fifth sixth 1st 2nd 3rd 4th 5th"
+)
 
 LINEAR = frozenset({"T12", "T8", "T5", "T5HO"})
 

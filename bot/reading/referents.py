@@ -93,7 +93,9 @@ class Referents(Described):
         if (at := index + 1) not in self.slots_by_atom or "qty" in self.slots_by_atom[at]:
             return False
         return work.text_at(index) in ("former", "latter") or any(
-            n != index and work.text_at(n) in _PLACE_IN_ORDER and work.text_at(n - 1) == work.text_at(index - 1)
+            n != index
+            and work.text_at(n) in _PLACE_IN_ORDER
+            and work.text_at(n - 1) == work.text_at(index - 1)
             for n in range(len(work.atoms))
         )
 

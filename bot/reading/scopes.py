@@ -837,7 +837,11 @@ def plan(
             and total_types >= 2
             and slots <= _LAMP_SLOTS
             and sentence_slots <= _LAMP_SLOTS
-            and (not described or lampless or (slots == {"source"} and lone_source and segment.last >= last_word))
+            and (
+                not described
+                or lampless
+                or (slots == {"source"} and lone_source and segment.last >= last_word)
+            )
             and work.text_at(segment.first - 1) in ("", ".", "!", ";", ",")
             and work.text_at(segment.last + 1) in ("", ".", "!", ";", ",")
         ):

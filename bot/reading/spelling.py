@@ -98,7 +98,13 @@ def number_word(word: str) -> str | None:
     >>> number_word("forteen"), number_word("eigth"), number_word("seen")
     ('fourteen', 'eight', None)
     """
-    if len(word) < 4 or len(word) > 14 or word in lexicon().plain or word in lexicon().known or word in _ORDINALS:
+    if (
+        len(word) < 4
+        or len(word) > 14
+        or word in lexicon().plain
+        or word in lexicon().known
+        or word in _ORDINALS
+    ):
         return None
     single = _DOUBLED.sub(r"\1", word)
     if single in numerals.WORDS and len(single) == 3:

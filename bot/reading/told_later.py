@@ -112,7 +112,9 @@ def _with_unit(later: _Later) -> list[Mention]:
         subject = later.subject(mention)
         follows = mentions[number + 1] if number + 1 < len(mentions) else None
         if subject is None or (
-            follows is not None and follows.gap == 0 and best(follows) in ("family", "size", "source", "watts")
+            follows is not None
+            and follows.gap == 0
+            and best(follows) in ("family", "size", "source", "watts")
         ):
             continue
         if (at := later.told(number, subject)) is None:
@@ -165,7 +167,9 @@ def _put_on(work: Work, mentions: list[Mention]) -> list[Mention]:
             or work.atoms[mention.first].value not in known_watts()
         ):
             continue
-        links = [work.text_at(n) for n in range(mention.last + 1, nxt.first) if work.text_at(n) not in ("s", "'")]
+        links = [
+            work.text_at(n) for n in range(mention.last + 1, nxt.first) if work.text_at(n) not in ("s", "'")
+        ]
         name = _named(nxt)
         if len(links) != 2 or links[0] not in ("on", "in", "for", "to", "en", "para") or links[1] not in _THE:
             continue
