@@ -18,7 +18,7 @@ from bot.reading.scopes import Stretch
 from bot.reading.search import Found, Group, search
 
 
-def said_of(group: Group, found: Found, index_of: dict[int, int]) -> Slots:
+def said_of(group: Group, found: Found, index_of: dict[int, int], number: int = -1) -> Slots:
     """The group's slots with their places, margins and, where the margin is small, what else they could be."""
     out: Slots = {}
     for pick in group.picks:
@@ -39,6 +39,15 @@ def said_of(group: Group, found: Found, index_of: dict[int, int]) -> Slots:
             out[slot] = Said(
                 kept, pick.mention.start, pick.mention.end, others, why, margin, pick.option.rule
             )
+    for slot, value in found.rivals.get(number, {}).items():
+        said = out.get(slot)
+        if said is not None and value not in said.others:
+            out[slot] = replace(
+                said,
+                others=(*said.others, value),
+                why="it may belong to another of the types",
+                margin=min(said.margin, 0.5),
+            )
     for aside in group.asides:
         for slot, value in aside.option.slots:
             said = out.get(slot)
@@ -56,7 +65,7 @@ def groups_of(mentions: list[Mention], loose: bool = False) -> list[Slots]:
         return []
     found = search(mentions, loose=loose)
     index_of = {id(mention): index for index, mention in enumerate(mentions)}
-    return [said_of(group, found, index_of) for group in found.groups]
+    return [said_of(group, found, index_of, number) for number, group in enumerate(found.groups)]
 
 
 def led_asked(slots: Slots) -> None:

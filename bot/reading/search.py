@@ -28,6 +28,8 @@ def weights() -> dict[str, dict[str, float]]:
     return table("scores")
 
 
+_RIVAL = 0.6
+"""How near another dealing must come to make what differs a doubt."""
 _TURNS = 1024
 """Turns of one state: more than it could ever need, two for each option."""
 
@@ -133,10 +135,15 @@ def _join(slots: dict[str, Any], option: Option) -> dict[str, Any]:
 
 
 class Found(NamedTuple):
-    """The best groups, and for each mention the distance to the best reading that takes it otherwise, and that option."""
+    """The best groups, and for each mention the distance to the best reading that takes it otherwise, and that option.
+
+    ``rivals`` are, of each group, the slots that a dealing nearly as good gives another value, with that value (``None``:
+    it has none there).
+    """
 
     groups: tuple[Group, ...]
     margins: dict[int, tuple[float, Option]]
+    rivals: dict[int, dict[str, Any]] = {}  # noqa: RUF012
 
 
 _BEFORE_NOUN = frozenset(
@@ -307,7 +314,32 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
             for slots, picks, asides in _items(closed)
         ]
     )
-    return Found(groups, _margins(mentions, [(-low, state[6]) for low, _, _, state in final]))
+    near = next((state for low, _, _, state in final[1:] if low - final[0][0] < _RIVAL), None)
+    rivals = _rivals(closed, near) if near is not None and not loose and len(groups) > 1 else {}
+    return Found(groups, _margins(mentions, [(-low, state[6]) for low, _, _, state in final]), rivals)
+
+
+def _dealt(closed: _Chain) -> list[tuple[dict[str, Any], set[int]]]:
+    """The slots of each type, and which mentions gave them."""
+    return [(slots, {mention.first for mention, _ in _items(picks)}) for slots, picks, _ in _items(closed)]
+
+
+def _rivals(closed: _Chain, near: _State) -> dict[int, dict[str, Any]]:
+    """Where the next best dealing gives a type another value: by the type's number, the slots and what they would be."""
+    others = _dealt((near[2], (near[3], near[4], near[5])) if near[3] else near[2])
+    out: dict[int, dict[str, Any]] = {}
+    for number, (slots, places) in enumerate(_dealt(closed)):
+        twin = max(others, key=lambda other: len(other[1] & places), default=None)
+        if twin is None or not twin[1] & places:
+            continue
+        differing = {
+            slot: twin[0].get(slot)
+            for slot, value in slots.items()
+            if twin[0].get(slot) != value and not slot.startswith("_")
+        }
+        if differing:
+            out[number] = differing
+    return out
 
 
 def _margins(mentions: list[Mention], final: list[tuple[float, _Chain]]) -> dict[int, tuple[float, Option]]:
