@@ -4,7 +4,7 @@ from functools import lru_cache
 
 from bot.reading.codes import lamp_tables
 from bot.reading.mentions import Option
-from bot.reading.neighbours import LINEAR, PLACE_NOUNS, Neighbours
+from bot.reading.neighbours import LINEAR, PLACE_NOUNS, TUBES, Neighbours
 
 _VOLTS = frozenset({110, 115, 120, 127, 208, 220, 230, 240, 277, 347, 440, 460, 480, 600})
 
@@ -205,6 +205,22 @@ class BareNumbers(Neighbours):
         family = mean.get("family") or mean.get("family_weak") or mean.get("pointer")
         return family is not None and any(work.has(n, "family") == family for n in range(at))
 
+    def usual_watts(self, at: int) -> bool:
+        """Whether a number behind other words of its clause is one of the watts of discharge lamps, though not of this one: "12 floods 175 hps"."""
+        work = self.work
+        if work.atoms[at].value not in known_watts() or work.atoms[at].value < 70:
+            return False
+        if at and work.is_bare_count(at - 1):
+            return True  # "6 175 hps yard lights"
+        if any("family" in work.atoms[n].mean for n in range(at + 1, min(at + 4, len(work.atoms)))):
+            return False  # "24 floods, 175 hps wall packs"
+        if self.cell:
+            return at == 0
+        if "qty" not in self.seen:
+            return False
+        named = bool(self.out) and bool(self.out[-1].slots & {"family", "size", "qty"})
+        return not self.clause_start(at) or (named and work.text_at(at - 1) in (",", ":", "(", "-"))
+
     def bare_roles(self, at: int) -> list[Option]:
         """The roles that a number without a unit may play."""
         work, w = self.work, self.w
@@ -308,7 +324,9 @@ class BareNumbers(Neighbours):
                 tubes = work.has(at + 1, "source") in LINEAR and not work.is_number(prev)
                 if tubes and (self.clause_start(at) or work.text_at(prev) in _COUNTERS or "want" in cues):
                     score += 1.2  # "24 T5HO high bays": nobody says the watts of a tube first
-                elif value in lamp_tables().watts.get(str(self.source_near(at)), frozenset()):
+                elif value in lamp_tables().watts.get(
+                    str(self.source_near(at)), frozenset()
+                ) or self.usual_watts(at):
                     score -= q["watts_rather"]
             elif noun == "" and value in known_watts() and value >= 100:
                 score -= q["watts_rather"]
@@ -366,7 +384,9 @@ class BareNumbers(Neighbours):
         if 5 <= value <= 2000 and not (source in LINEAR and value <= 8) and not coded:
             if source is not None:
                 known = value in table.get(source, frozenset())
-                score = watts["known_beside_source"] if known else watts["unknown_beside_source"] - 3.0
+                usual = self.usual_watts(at) and source not in TUBES
+                unknown = watts["usual_beside_source"] if usual else watts["unknown_beside_source"] - 3.0
+                score = watts["known_beside_source"] if known else unknown
             else:
                 score = watts["known"] if value in known_watts() else watts["unknown"]
             if plural:

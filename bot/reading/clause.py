@@ -70,6 +70,11 @@ class Work:
         unit: str | None = self.atoms[index].mean.get("unit")
         return unit
 
+    def is_bare_count(self, index: int) -> bool:
+        """Whether a whole number below 1000 without a unit stands here, used or not."""
+        atom = self.atoms[index]
+        return atom.kind == "n" and atom.value == int(atom.value) and atom.value < 1000
+
     def count_unit(self, index: int) -> str | None:
         """The unit behind a number that may count: "in" set apart is where, not how long ("the 6 in back")."""
         unit = self.unit(index)
