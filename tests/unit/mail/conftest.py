@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from bot.mail.desk import MailDesk
@@ -7,3 +9,9 @@ from tests.corpus.mail.score import desk as corpus_desk
 @pytest.fixture(scope="session")
 def desk() -> MailDesk:
     return corpus_desk()
+
+
+@pytest.fixture(scope="session")
+def whole_desk(desk: MailDesk) -> MailDesk:
+    """The desk as it comes: with the quote as PDF."""
+    return replace(desk, with_pdf=True)

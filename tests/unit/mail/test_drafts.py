@@ -149,8 +149,8 @@ def test_a_message_that_was_handled_before_gets_none(desk: MailDesk) -> None:
     assert answer.draft is None
 
 
-def test_a_draft_that_quotes_carries_the_quote_as_pdf_and_says_so(desk: MailDesk) -> None:
-    draft = desk.answer(f.message(1, JOBS["packs"][0]), AT).draft
+def test_a_draft_that_quotes_carries_the_quote_as_pdf_and_says_so(whole_desk: MailDesk) -> None:
+    draft = whole_desk.answer(f.message(1, JOBS["packs"][0]), AT).draft
     (file,) = read(draft).iter_attachments()
     pages = text_of_pdf(file.get_content())
 
@@ -169,9 +169,11 @@ def test_a_draft_that_quotes_carries_the_quote_as_pdf_and_says_so(desk: MailDesk
     assert "FOR STAFF" not in pages
 
 
-def test_a_draft_goes_without_the_pdf_where_that_is_not_wanted_or_nothing_is_quoted(desk: MailDesk) -> None:
-    bare = desk.answer(f.message(1, "Hi, what would LED cost us for our warehouse?"), AT)
-    without = replace(desk, with_pdf=False).answer(f.message(1, JOBS["packs"][0]), AT)
+def test_a_draft_goes_without_the_pdf_where_that_is_not_wanted_or_nothing_is_quoted(
+    whole_desk: MailDesk,
+) -> None:
+    bare = whole_desk.answer(f.message(1, "Hi, what would LED cost us for our warehouse?"), AT)
+    without = replace(whole_desk, with_pdf=False).answer(f.message(1, JOBS["packs"][0]), AT)
 
     assert bare.decision.reply == "draft"
     assert bare.files == without.files == ()
@@ -179,13 +181,13 @@ def test_a_draft_goes_without_the_pdf_where_that_is_not_wanted_or_nothing_is_quo
 
 
 def test_a_pdf_that_fails_costs_the_draft_nothing_but_itself_and_staff_are_told(
-    desk: MailDesk, monkeypatch: pytest.MonkeyPatch
+    whole_desk: MailDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def fail(*args: object) -> None:
         raise DocumentFailed("it took longer than 10 seconds")
 
     monkeypatch.setattr(document, "quote_pdf", fail)
-    answer = desk.answer(f.message(1, JOBS["packs"][0]), AT)
+    answer = whole_desk.answer(f.message(1, JOBS["packs"][0]), AT)
 
     assert answer.files == ()
     assert "12 x DUNLIN/05P" in plain(answer.draft)

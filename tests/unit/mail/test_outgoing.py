@@ -43,13 +43,13 @@ def read(data: bytes):
     return message_from_bytes(data, policy=policy.default)
 
 
-def drafted(desk: MailDesk, text: str = JOBS["packs"][0]) -> bytes:
-    draft = desk.answer(f.message(1, text), AT).draft
+def drafted(whole_desk: MailDesk, text: str = JOBS["packs"][0]) -> bytes:
+    draft = whole_desk.answer(f.message(1, text), AT).draft
     assert draft is not None
     return draft
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(subject=ANY, name=ANY, mailbox=ANY, message_id=ANY, text=ANY)
 def test_nobodys_text_becomes_a_header_or_a_reader_of_what_is_sent(
     subject: str, name: str, mailbox: str, message_id: str, text: str
@@ -122,8 +122,8 @@ def test_every_message_of_the_corpus_is_passed_on_and_is_read_as_it_was() -> Non
     assert whole >= 0.95 * len(list(FOLDER.glob("*.eml")))
 
 
-def test_a_draft_goes_with_its_words_files_and_pictures_and_without_its_marks(desk: MailDesk) -> None:
-    draft = drafted(desk)
+def test_a_draft_goes_with_its_words_files_and_pictures_and_without_its_marks(whole_desk: MailDesk) -> None:
+    draft = drafted(whole_desk)
     before, sent = read(draft), reply_of(draft, None, LATER)
     after = read(sent.data)
 
@@ -154,9 +154,9 @@ def test_the_line_for_staff_never_goes_out(language: str, where: str) -> None:
     assert "250 W" not in kept
 
 
-def test_the_line_for_staff_is_shown_apart_and_taken_out_of_both_forms(desk: MailDesk) -> None:
+def test_the_line_for_staff_is_shown_apart_and_taken_out_of_both_forms(whole_desk: MailDesk) -> None:
     for text in (JOBS["packs"][0] + "\nmaybe 14 of them", JOBS["campanas_es"][0] + "\ntal vez 30"):
-        draft = drafted(desk, text)
+        draft = drafted(whole_desk, text)
         if (
             "FOR STAFF" not in (shown := read(draft).get_body(("plain",)).get_content())
             and "PARA EL PERSONAL" not in shown.upper()
@@ -170,9 +170,9 @@ def test_the_line_for_staff_is_shown_apart_and_taken_out_of_both_forms(desk: Mai
             assert not marker().search(sent.get_body((form,)).get_content())
 
 
-def test_text_that_looks_like_a_message_is_text(desk: MailDesk) -> None:
+def test_text_that_looks_like_a_message_is_text(whole_desk: MailDesk) -> None:
     text = "Hello\n.\nRSET\n\n--=x\nContent-Type: text/html\n\nFrom: a@example.com\nFrom the start <script>alert(1)</script> é 💡"
-    sent = read(reply_of(drafted(desk), text, LATER).data)
+    sent = read(reply_of(drafted(whole_desk), text, LATER).data)
     plain, html = (sent.get_body((form,)).get_content() for form in ("plain", "html"))
 
     assert plain.replace("\r\n", "\n").strip() == text
@@ -181,8 +181,8 @@ def test_text_that_looks_like_a_message_is_text(desk: MailDesk) -> None:
     assert not [part for part in sent.walk() if part.get_content_maintype() == "image"]
 
 
-def test_what_can_not_go_is_refused(desk: MailDesk) -> None:
-    draft = drafted(desk)
+def test_what_can_not_go_is_refused(whole_desk: MailDesk) -> None:
+    draft = drafted(whole_desk)
     nowhere = draft.replace(b"quotes@example.org", b"unsent@wattclerk.invalid")
 
     for given_draft, text, key in (
@@ -193,8 +193,8 @@ def test_what_can_not_go_is_refused(desk: MailDesk) -> None:
         assert fault.value.key == key
 
 
-def test_a_file_of_a_draft_is_found_by_its_number(desk: MailDesk) -> None:
-    draft = drafted(desk)
+def test_a_file_of_a_draft_is_found_by_its_number(whole_desk: MailDesk) -> None:
+    draft = drafted(whole_desk)
 
     first = file_of(draft, 1)
     assert first is not None

@@ -100,7 +100,7 @@ def workbooks(draw: st.DrawFn) -> Made:
     return made
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(workbooks())
 def test_every_row_that_is_shown_goes_to_the_reader_and_no_other(made: Made) -> None:
     guard(made.data)
