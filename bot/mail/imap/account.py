@@ -2,17 +2,15 @@
 
 import ssl
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Final, Literal
+from typing import Final
 from urllib.parse import unquote, urlsplit
 
 from bot.mail.headers import Address, addresses_in
+from bot.mail.signing_in import Security, password_of, tls_context
 from bot.settings import Settings, is_loopback
 from engine.errors import ConfigurationError, WattclerkError
 
-Security = Literal["tls", "starttls", "plain"]
 PORTS: Final[dict[Security, int]] = {"tls": 993, "starttls": 143, "plain": 143}
-MOST_PASSWORD_BYTES: Final = 4096
 
 
 class MailboxUnusable(WattclerkError):
@@ -93,11 +91,14 @@ def account_in(settings: Settings) -> Account:
     if not user:
         raise ConfigurationError("WATTCLERK_IMAP_USER: say who signs in at the mail server")
     own = _own(settings, user)
+    password = password_of(
+        settings.imap_password, settings.imap_password_file, "WATTCLERK_IMAP_PASSWORD", "the mailbox"
+    )
     return Account(
         host=host, port=parts.port or PORTS[security], security=security,
-        context=None if security == "plain" else _context(settings.imap_ca), user=user, password=_password(settings),
-        folder=settings.imap_folder, drafts=settings.imap_drafts, own=own, poll_seconds=settings.imap_poll_seconds,
-        days=settings.imap_days,
+        context=None if security == "plain" else tls_context(settings.imap_ca, "WATTCLERK_IMAP_CA"), user=user,
+        password=password, folder=settings.imap_folder, drafts=settings.imap_drafts, own=own,
+        poll_seconds=settings.imap_poll_seconds, days=settings.imap_days,
     )  # fmt: skip
 
 
@@ -115,42 +116,3 @@ def _own(settings: Settings, user: str) -> tuple[Address, ...]:
             "WATTCLERK_MAIL_OWN: write addresses with a comma between, like Counter <quotes@example.com>, sales@example.com"
         )
     return tuple(found)
-
-
-def _password(settings: Settings) -> str:
-    if settings.imap_password is not None:
-        return _usable(settings.imap_password.get_secret_value(), "WATTCLERK_IMAP_PASSWORD")
-    if settings.imap_password_file is None:
-        raise ConfigurationError(
-            "no password is set for the mailbox: name a file that holds it in WATTCLERK_IMAP_PASSWORD_FILE"
-        )
-    path = settings.imap_password_file
-    try:
-        with path.open("rb") as file:
-            data = file.read(MOST_PASSWORD_BYTES)
-        text = data.decode("utf-8")
-    except OSError as error:
-        raise ConfigurationError(
-            f"WATTCLERK_IMAP_PASSWORD_FILE: {path} can't be read ({error.strerror})"
-        ) from None
-    except UnicodeDecodeError:
-        raise ConfigurationError(f"WATTCLERK_IMAP_PASSWORD_FILE: {path} is not UTF-8 text") from None
-    return _usable(text.rstrip("\r\n"), "WATTCLERK_IMAP_PASSWORD_FILE")
-
-
-def _usable(password: str, where: str) -> str:
-    if not password or any(character in "\r\n\0" for character in password):
-        raise ConfigurationError(f"{where}: a password is one line that is not empty")
-    return password
-
-
-def _context(authorities: Path | None) -> ssl.SSLContext:
-    try:
-        context = ssl.create_default_context(cafile=None if authorities is None else str(authorities))
-    except (OSError, ssl.SSLError) as error:
-        reason = getattr(error, "strerror", None) or "no certificate in it"
-        raise ConfigurationError(
-            f"WATTCLERK_IMAP_CA: {authorities} can't be used ({reason}): it holds certificates in PEM form"
-        ) from None
-    context.minimum_version = ssl.TLSVersion.TLSv1_2
-    return context

@@ -2,18 +2,16 @@
 
 import ssl
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Final, Literal
+from typing import Final
 from urllib.parse import unquote, urlsplit
 
 from bot.mail.headers import Address, addresses_in
+from bot.mail.signing_in import Security, password_of, tls_context
 from bot.settings import Settings, is_loopback
 from engine.errors import ConfigurationError
 
-Security = Literal["tls", "starttls", "plain"]
 PORTS: Final[dict[Security, int]] = {"tls": 465, "starttls": 587, "plain": 25}
 """RFC 8314 for TLS from the first byte, RFC 6409 for submission."""
-MOST_PASSWORD_BYTES: Final = 4096
 MOST_PEOPLE: Final = 20
 
 
@@ -55,11 +53,18 @@ def smtp_account_in(settings: Settings) -> SmtpAccount | None:
             " on this machine only: take the setting out"
         )
     user = settings.smtp_user or unquote(parts.username or "")
+    password = ""
+    if user:
+        password = password_of(
+            settings.smtp_password,
+            settings.smtp_password_file,
+            "WATTCLERK_SMTP_PASSWORD",
+            "the submission server",
+        )
     return SmtpAccount(
         host=host, port=parts.port or PORTS[security], security=security,
-        context=None if security == "plain" else _context(settings.smtp_ca), user=user,
-        password=_password(settings) if user else "", people=_people(settings),
-        sender=next(iter(addresses_in(settings.mail_own or user)), None),
+        context=None if security == "plain" else tls_context(settings.smtp_ca, "WATTCLERK_SMTP_CA"), user=user,
+        password=password, people=_people(settings), sender=next(iter(addresses_in(settings.mail_own or user)), None),
     )  # fmt: skip
 
 
@@ -72,41 +77,3 @@ def _people(settings: Settings) -> tuple[Address, ...]:
             f"WATTCLERK_MAIL_PEOPLE: at most {MOST_PEOPLE} addresses with a comma between, like Maria <maria@example.com>"
         )
     return tuple(found)
-
-
-def _password(settings: Settings) -> str:
-    if settings.smtp_password is not None:
-        return _usable(settings.smtp_password.get_secret_value(), "WATTCLERK_SMTP_PASSWORD")
-    path = settings.smtp_password_file
-    if path is None:
-        raise ConfigurationError(
-            "no password is set for the submission server: name a file that holds it in WATTCLERK_SMTP_PASSWORD_FILE"
-        )
-    try:
-        with path.open("rb") as file:
-            text = file.read(MOST_PASSWORD_BYTES).decode("utf-8")
-    except OSError as error:
-        raise ConfigurationError(
-            f"WATTCLERK_SMTP_PASSWORD_FILE: {path} can't be read ({error.strerror})"
-        ) from None
-    except UnicodeDecodeError:
-        raise ConfigurationError(f"WATTCLERK_SMTP_PASSWORD_FILE: {path} is not UTF-8 text") from None
-    return _usable(text.rstrip("\r\n"), "WATTCLERK_SMTP_PASSWORD_FILE")
-
-
-def _usable(password: str, where: str) -> str:
-    if not password or any(character in "\r\n\0" for character in password):
-        raise ConfigurationError(f"{where}: a password is one line that is not empty")
-    return password
-
-
-def _context(authorities: Path | None) -> ssl.SSLContext:
-    try:
-        context = ssl.create_default_context(cafile=None if authorities is None else str(authorities))
-    except (OSError, ssl.SSLError) as error:
-        reason = getattr(error, "strerror", None) or "no certificate in it"
-        raise ConfigurationError(
-            f"WATTCLERK_SMTP_CA: {authorities} can't be used ({reason}): it holds certificates in PEM form"
-        ) from None
-    context.minimum_version = ssl.TLSVersion.TLSv1_2
-    return context
