@@ -59,7 +59,7 @@ class MailWork:
 
     Attributes:
         state: "taken": to be read; "decided": its draft is to be laid in Drafts, where it may lie already.
-        attempts: how often somebody began and did not come to an end.
+        attempts: readings that were begun, or steps that failed, since it last came a step further.
         clashes: it came under the Message-ID of another mail, from somebody else or about something else.
         draft, draft_id: what is to be laid, once decided.
     """

@@ -81,7 +81,7 @@ class Mails(Statements):
 
     def _hold(self, number: int, now: str, *, clashes: bool) -> MailWork | None:
         rows = self._rows(
-            "update mails set held_by = ?, attempts = attempts + 1 where number = ? and state <> 'settled'"
+            "update mails set held_by = ? where number = ? and state <> 'settled'"
             " and (held_by is null or held_by = ?) and (next_try_at is null or next_try_at <= ?)"
             f" returning {_WORK}",
             self._holder, number, self._holder, now,
@@ -90,7 +90,7 @@ class Mails(Statements):
             return None
         name, state, attempts, decision, draft, draft_id = rows[0]
         return MailWork(
-            name, state, attempts - 1, clashes, decision, None if draft is None else zlib.decompress(draft), draft_id or ""
+            name, state, attempts, clashes, decision, None if draft is None else zlib.decompress(draft), draft_id or ""
         )  # fmt: skip
 
     def open_mails(self, account: str, folder: str, now: str) -> list[tuple[int, Place]]:
@@ -130,10 +130,10 @@ class Mails(Statements):
         self._held(
             number,
             "state = ?, decision = ?, reason = ?, text = ?, original = ?, draft = ?, draft_id = ?, draft_to = ?,"
-            " settled_at = ?, held_by = ?, attempts = ?, next_try_at = null, trouble = null",
+            " settled_at = ?, held_by = ?, attempts = 0, next_try_at = null, trouble = null",
             "settled" if laid else "decided", outcome.decision, outcome.reason, outcome.text, _packed(outcome.original),
             _packed(outcome.draft), outcome.draft_id, outcome.draft_to, now if laid else None,
-            None if laid else self._holder, 0 if laid else 1,
+            None if laid else self._holder,
         )  # fmt: skip
 
     def keep_laid(self, number: int, at: Place | None, now: str) -> None:
@@ -149,13 +149,31 @@ class Mails(Statements):
             None if at is None else at.folder, None if at is None else at.validity, None if at is None else at.uid, now,
         )  # fmt: skip
 
-    def put_mail_back(self, number: int, trouble: str | None, next_try_at: str | None) -> None:
-        """Lets go of a mail that can't be gone on with now; staff see why, where ``trouble`` says it.
+    def begin_reading(self, number: int) -> None:
+        """Counts a reading before it is begun, since it may take the process with it.
 
         Raises:
             LeaseLost: it is held here no longer.
         """
-        self._held(number, "held_by = null, trouble = ?, next_try_at = ?", trouble, next_try_at)
+        self._held(number, "attempts = attempts + 1")
+
+    def put_mail_back(
+        self, number: int, trouble: str | None, next_try_at: str | None, *, counted: bool = False
+    ) -> None:
+        """Lets go of a mail that can't be gone on with now; staff see why, where ``trouble`` says it.
+
+        ``counted``: the attempt was counted when it was begun.
+
+        Raises:
+            LeaseLost: it is held here no longer.
+        """
+        self._held(
+            number,
+            "held_by = null, trouble = ?, next_try_at = ?, attempts = attempts + ?",
+            trouble,
+            next_try_at,
+            0 if counted else 1,
+        )
 
     def keep_tagged(self, places: Iterable[Place], how: Tagged) -> None:
         """Keeps that nothing is left to do about messages at these places."""

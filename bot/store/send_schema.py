@@ -22,6 +22,12 @@ _SCHEMA: Final = (
     )""",
 )
 
+PUT_AWAY_SCHEMA: Final = (
+    "alter table mail_sends add column put_away_at text",
+    "create index mail_sends_lying on mail_sends (mail) where kind = 'reply' and state = 'sent' and put_away_at is null",
+)
+"""When the draft of a sent reply was taken out of Drafts, and its mail marked as answered."""
+
 
 def send_schema(*, number: str, long: str, blob: str) -> tuple[str, ...]:
     """The statements, in the store's own words for a number that counts up by itself, 64 bits and bytes."""

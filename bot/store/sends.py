@@ -98,6 +98,31 @@ class Sends(Statements):
         row = self._one("select message from mail_sends where number = ?", number)
         return None if row is None or row[0] is None else zlib.decompress(row[0])
 
+    def is_answered(self, mail: int) -> bool:
+        """Whether a reply to a mail was sent from here."""
+        return bool(
+            self._rows("select 1 from mail_sends where mail = ? and kind = 'reply' and state = 'sent'", mail)
+        )
+
+    def to_put_away(
+        self, account: str, folder: str, validity: int
+    ) -> list[tuple[int, int, bytes | None, str]]:
+        """Replies that were sent from here while their drafts lie in Drafts: number, the mail's UID, the draft, its id."""
+        rows = self._rows(
+            "select s.number, p.uid, m.draft, m.draft_id from mail_sends s join mails m on m.number = s.mail"
+            " join mail_places p on p.mail = m.number where s.kind = 'reply' and s.state = 'sent' and s.put_away_at is null"
+            " and m.state = 'settled' and p.account = ? and p.folder = ? and p.validity = ? order by s.number, p.uid limit 50",
+            account, folder, validity,
+        )  # fmt: skip
+        return [
+            (row[0], row[1], None if row[2] is None else zlib.decompress(row[2]), row[3] or "")
+            for row in rows
+        ]
+
+    def keep_put_away(self, number: int, now: str) -> None:
+        """Keeps that nothing is left to do about a sent reply's draft."""
+        self._run("update mail_sends set put_away_at = ? where number = ?", now, number)
+
     def clear_sends_of_erased(self) -> int:
         """Takes the messages and readers of erased mails away; how many there were."""
         return self._run(CLEAR_OF_ERASED)

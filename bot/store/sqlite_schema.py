@@ -7,7 +7,7 @@ from typing import Final
 from sqlite_utils import Database, Migrations
 
 from bot.store.mail_schema import mail_schema
-from bot.store.send_schema import send_schema
+from bot.store.send_schema import PUT_AWAY_SCHEMA, send_schema
 from bot.store.staff_schema import STAFF_SCHEMA
 
 migrations: Final = Migrations("wattclerk")
@@ -217,3 +217,10 @@ def m005_sends(db: Database) -> None:
     """What staff sent, and whether it went."""
     for statement in send_schema(number="integer primary key autoincrement", long="integer", blob="blob"):
         db.execute(f"{statement} strict")
+
+
+@migrations()
+def m006_put_away(db: Database) -> None:
+    """Which drafts that were sent from the desk still lie in Drafts."""
+    for statement in PUT_AWAY_SCHEMA:
+        db.execute(statement)

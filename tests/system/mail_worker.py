@@ -225,7 +225,8 @@ def outcome(
     with closing(store), store.snapshot() as session:
         kept = session.latest_mails(None, 100_000)
         if Counter(k.decision for k in kept) != Counter(each.verdict for each in sent):
-            out.wrong.append(f"the store knows {Counter(k.decision for k in kept)}")
+            wrong = [k.reason for k in kept if k.decision != by_id[k.message_id].verdict]
+            out.wrong.append(f"the store knows {Counter(k.decision for k in kept)}: {wrong[:3]}")
         if any(k.state != "settled" or k.trouble for k in kept):
             out.wrong.append("a mail is not settled in the store")
         by_draft = {parent_of(draft): draft.data for draft in drafts}

@@ -221,6 +221,24 @@ def test_the_server_tells_of_new_mail(
     check(one, server, user, sent)
 
 
+def test_a_mail_that_comes_just_before_listening_is_not_missed(
+    server: MailServer, user: str, watching: Callable[..., Watching]
+) -> None:
+    server.deliver(user, mail(0).data)
+    # Told with the answer to the next command, which is about something else.
+    one, left = watching(idle_seconds=600.0), ["appended"]
+
+    def come(step: str) -> None:
+        if left and step == left[0]:
+            left.pop(0)
+            server.deliver(user, mail(1).data)
+
+    one.worker.step = come
+    with one.running():
+        one.until_tagged(server, user, 2)
+    check(one, server, user, [mail(0), mail(1)])
+
+
 def test_listening_is_begun_again_and_again(
     server: MailServer, user: str, watching: Callable[..., Watching], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -578,6 +596,35 @@ def test_a_mail_that_can_not_be_read_goes_to_a_person_and_holds_nobody_up(
         failed = session.mail(1)
         assert failed is not None
         assert (failed.decision, failed.kind, failed.state) == ("human", "failed", "settled")
+
+
+def test_what_staff_send_at_the_desk_leaves_drafts_and_is_answered(
+    server: MailServer, user: str, watching: Callable[..., Watching]
+) -> None:
+    server.deliver(user, mail(0).data, mail(1).data, mail(2).data)
+    one = watching()
+    one.once()
+    changed = next(each for each in server.lying(user, "Drafts") if parent_of(each) == mail(1).name)
+    with server.session(user) as client:
+        # Somebody changed a draft in a mail program of their own.
+        client.select_folder("Drafts")
+        client.append(
+            "Drafts", changed.data.replace(b"X-Unsent: 1", b"X-Unsent: 1\r\nX-Edited: yes"), (b"\\Draft",)
+        )
+        client.delete_messages([changed.uid])
+        client.expunge([changed.uid])
+    with one.store.transaction() as session:
+        for number in (1, 2):
+            sent = session.begin_send(
+                number, "reply", "dan@example.com", "quotes@example.test", f"s{number}", b"x", "maria", "2026"
+            )
+            assert sent is not None
+            session.end_send(sent, "sent", "", "", "2026")
+    one.once()
+    one.once()
+
+    assert sorted(parent_of(draft) for draft in server.lying(user, "Drafts")) == [mail(1).name, mail(2).name]
+    assert ["\\Answered" in each.flags for each in server.lying(user, "INBOX")] == [True, True, False]
 
 
 # Processes that die

@@ -41,6 +41,7 @@ SLICE_SECONDS: Final = 0.5
 MOST_HEADS: Final = 50
 """Mails whose headers are asked for at once."""
 _BROKEN: Final = (OSError, imaplib.IMAP4.abort, EOFError)
+_EXISTS: Final = "EXISTS"
 _OWN_ID: Final = re.compile(r"[0-9a-f]{40}@[A-Za-z0-9.-]{1,200}")
 _APPENDED: Final = re.compile(rb"\[APPENDUID (\d{1,10}) (\d{1,10})\]", re.IGNORECASE)
 
@@ -161,7 +162,15 @@ class Mailbox:
             for keyword in KEYWORDS.values():
                 asked += ["UNKEYWORD", keyword.decode()]
         with self._in_step():
+            # What is told from here on has not been looked for.
+            self._told.pop(_EXISTS, None)
             return sorted(int(uid) for uid in self._client.search(asked))
+
+    @property
+    def _told(self) -> dict[str, Any]:
+        """What the server told beside its answers. The client keeps it, and shows it to nobody."""
+        told: dict[str, Any] = self._client._imap.untagged_responses
+        return told
 
     def heads(self, uids: Sequence[int]) -> list[Head]:
         """Size, arrival and headers of mails, in the order of their UIDs; those that are gone are left out."""
@@ -240,6 +249,23 @@ class Mailbox:
                 log.warning("two workers laid the same draft; one copy was taken back")
             return Place(self.account.name, self.drafts, validity, uids[0])
 
+    def take_away(self, draft: bytes, draft_id: str) -> bool:
+        """Takes a draft out of Drafts that was sent from elsewhere; ``False`` where it is not there, or was changed since.
+
+        A server without UIDPLUS keeps it: there a message can't be taken away without others that somebody marked.
+        """
+        with self._drafts_open(readonly=False):
+            if not self._client.has_capability("UIDPLUS"):
+                return False
+            uids = self._laid(draft_id)
+            found = self._client.fetch(uids, ["BODY.PEEK[]"]) if uids else {}
+            same = [uid for uid in uids if found.get(uid, {}).get(b"BODY[]") == draft]
+            if not same:
+                return False
+            self._client.add_flags(same, [b"\\Deleted"], silent=True)
+            self._client.uid_expunge(same)
+        return True
+
     @contextmanager
     def _drafts_open(self, *, readonly: bool) -> Iterator[int]:
         """Has Drafts open instead of the watched folder; gives its UIDVALIDITY."""
@@ -264,12 +290,20 @@ class Mailbox:
             return False
         return True
 
+    def answered(self, uid: int) -> None:
+        """Marks a mail as answered."""
+        with self._in_step():
+            self._client.add_flags([uid], [b"\\Answered"], silent=True)
+
     # Waiting
 
     def wait(self, seconds: float, stopped: Callable[[], bool]) -> None:
         """Returns when the server tells of something new (IDLE, RFC 2177), when the time is up, or when we are to stop."""
         until = time.monotonic() + seconds
         with self._in_step():
+            if _EXISTS in self._told:
+                # Told with the answer to an earlier command; the server does not tell it again.
+                return
             self._client.idle()
             while not stopped() and (left := until - time.monotonic()) > 0:
                 begun, asked = time.monotonic(), min(SLICE_SECONDS, left)

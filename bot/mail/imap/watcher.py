@@ -132,6 +132,7 @@ class Watcher:
                 self._count(worker.see_to(mailbox, head))
         self._take_up(mailbox)
         self._tag(mailbox)
+        worker.put_away(mailbox)
 
     def _take_up(self, mailbox: Mailbox) -> None:
         """Goes on with mails that somebody left and that are not found by searching: moved, or answered meanwhile."""

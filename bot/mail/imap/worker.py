@@ -156,6 +156,7 @@ class Worker:
             return MailOutcome(
                 "human", "clash: another mail came under its Message-ID", original=_kept_original(data)
             )
+        self.do(lambda s: s.begin_reading(work.number))
         begun = time.monotonic()
         try:
             answer = self.answer(data, self.clock())
@@ -165,7 +166,9 @@ class Worker:
                 return MailOutcome(
                     "human", f"failed: reading it failed {MOST_ATTEMPTS} times", original=_kept_original(data)
                 )
-            self._put_back(work, f"failed: the program failed ({type(error).__name__})", wait=True)
+            self._put_back(
+                work, f"failed: the program failed ({type(error).__name__})", wait=True, counted=True
+            )
             return None
         self.step("answered")
         ms = round(1000 * (time.monotonic() - begun))
@@ -184,8 +187,12 @@ class Worker:
         if not fresh:
             found = mailbox.laid(draft_id)
             flags = None if found else self._flags(mailbox, place)
-            if found or (flags is not None and b"\\answered" in flags):
-                # It lies there; or somebody has found it there, sent it, and the mail is answered.
+            if (
+                found
+                or (flags is not None and b"\\answered" in flags)
+                or self.do(lambda s: s.is_answered(work.number))
+            ):
+                # It lies there; or somebody has found it there or at the desk, and the mail is answered.
                 self.do(lambda s: s.keep_laid(work.number, found[0] if found else None, stamp(self.clock())))
                 self.step("settled")
                 return True
@@ -227,14 +234,27 @@ class Worker:
         places = [Place(mailbox.account.name, mailbox.account.folder, mailbox.validity, uid) for uid in uids]
         self.do(lambda s: s.keep_tagged(places, "there" if there else "here"))
 
+    def put_away(self, mailbox: Mailbox) -> None:
+        """Takes the drafts of replies that staff sent at the desk out of Drafts, and marks their mails as answered."""
+        account = mailbox.account
+        for number, uid, draft, draft_id in self.do(
+            lambda s: s.to_put_away(account.name, account.folder, mailbox.validity)
+        ):
+            mailbox.answered(uid)
+            if draft is not None and draft_id:
+                mailbox.take_away(draft, draft_id)
+            self.do(lambda s, number=number: s.keep_put_away(number, stamp(self.clock())))  # type: ignore[misc]
+
     # The store
 
-    def _put_back(self, work: MailWork, trouble: str | None, *, wait: bool = False) -> None:
+    def _put_back(
+        self, work: MailWork, trouble: str | None, *, wait: bool = False, counted: bool = False
+    ) -> None:
         seconds = RETRY_SECONDS[min(work.attempts, len(RETRY_SECONDS) - 1)]
         due = stamp(self.clock() + timedelta(seconds=seconds)) if wait or work.attempts else None
         shown = None if trouble is None else _kept_text(trouble, 300)
         try:
-            self.do(lambda s: s.put_mail_back(work.number, shown, due))
+            self.do(lambda s: s.put_mail_back(work.number, shown, due, counted=counted))
         except LeaseLost:
             log.info("another worker took a mail over")
 

@@ -136,7 +136,7 @@ def test_what_a_dead_worker_held_is_free_and_not_its_own_any_more(worker: Callab
         assert session.free_mails_of_the_dead() == 1
         assert session.open_mails(PLACE.account, "INBOX", NOW) == [(1, PLACE)]
         work = session.hold_mail(1, NOW)
-    assert work == MailWork(1, "decided", 1, False, "draft", b"draft", "d@example.org")
+    assert work == MailWork(1, "decided", 0, False, "draft", b"draft", "d@example.org")
 
 
 def test_a_worker_that_begins_anew_finds_what_its_number_left(worker: Callable[[], Store]) -> None:
@@ -147,7 +147,7 @@ def test_a_worker_that_begins_anew_finds_what_its_number_left(worker: Callable[[
     with two.transaction() as session:
         session.free_mails_of_the_dead()
         work = session.hold_mail(1, NOW)
-    assert work == MailWork(1, "taken", 1)
+    assert work == MailWork(1, "taken", 0)
 
 
 def test_trouble_is_shown_and_waited_out(worker: Callable[[], Store]) -> None:
@@ -167,6 +167,23 @@ def test_trouble_is_shown_and_waited_out(worker: Callable[[], Store]) -> None:
         assert session.hold_mail(1, LATER) is not None
         session.keep_laid(1, LAID, LATER)
         assert session.mails_in_trouble() == 0
+
+
+def test_readings_are_counted_before_they_are_begun(worker: Callable[[], Store]) -> None:
+    one = worker()
+    take(one)
+    with one.transaction() as session:
+        session.begin_reading(1)
+    one.close()
+    two = worker()
+    with two.transaction() as session:
+        session.free_mails_of_the_dead()
+        work = session.hold_mail(1, NOW)
+        session.put_mail_back(1, "failed: over it", None)
+        again = session.hold_mail(1, NOW)
+        session.put_mail_back(1, "failed: over it", None, counted=True)
+        third = session.hold_mail(1, NOW)
+    assert [each and each.attempts for each in (work, again, third)] == [1, 2, 2]
 
 
 def test_a_mail_that_went_away_unread_and_comes_back_is_read(worker: Callable[[], Store]) -> None:
