@@ -587,6 +587,14 @@ def only_asked(work: Work, mentions: list[Mention]) -> list[Mention]:
                     comma = next((n for n in range(cue, start - 1, -1) if work.text_at(n) == ","), start)
                     asked.append((min(low, comma) if comma > start else start, index))
             start = index + 1
+    if start < len(work.atoms) and any(
+        "ask" in work.cue(n)
+        and work.text_at(n).startswith(
+            ("do ", "does ", "is there", "are there", "are they", "will ", "are those")
+        )
+        for n in range(start, min(start + 2, len(work.atoms)))
+    ):
+        asked.append((start, len(work.atoms)))  # the mark at the very end is often left out
     if not asked:
         return mentions
     kept = []

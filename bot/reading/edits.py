@@ -115,7 +115,7 @@ _WAS_RIGHT = Late(
     r"|(?<![a-z])(?:go|going|put (?:it|them|that)|change (?:it|them|that)|set (?:it|them)|take (?:it|them)|make (?:it|them)) back to (?:the )?(?P<n2>\d{1,5})(?= ?(?:[.,;!?\n]|$| please| then| pls))"
 )
 _EXCEPT = Late(
-    r"(?:(?:oh|but|well|and|ok|hmm|wait|sorry|actually)[ ,]{1,2}){0,2}(?:except|except for|excepting|but not|just not|excluding|other than|all but|not counting|excepto|menos)(?: for| on)? (?P<what>(?:the |those |los |las )?[^.,;:!?\n\d]{3,36}?)(?: though| please| pls)?[ .!]{0,3}"
+    r" *(?:(?:oh|but|well|and|ok|hmm|wait|sorry|actually)[ ,]{1,2}){0,2}(?:except|except for|excepting|but not|just not|excluding|other than|all but|not counting|excepto|menos)(?: for| on)? (?P<what>(?:the |those |los |las )?[^.,;:!?\n\d]{3,36}?)(?: though| please| pls)?[ .!]{0,3}"
 )
 _FREE = Late(
     r"(?<![a-z])(?P<noun>labou?r|install(?:ation)?|rebates?|incentives?)(?:'?s| is| are| was| will be| would be) (?:actually |really |now )?(?:free|zero|nothing|none|no charge|included|in[ -]house|gone|n/?a|not available|no longer (?:available|offered|there)|off the table|over|expired|0(?![\d.])|dead|on us|(?:done )?by our own guys)(?:[ ,]{1,2}(?:so|and|because|cuz|since|we|i|they|our|do|does|it|that|them|own|guys|in|house|leave|take|drop|just|out|off|self|myself|ourselves|lets|let's|skip)(?![a-z]))*"
@@ -163,7 +163,7 @@ _LAST = Late(
 
 
 _FEWER = Late(
-    rf"(?:^|(?<=[.,;!\n] )|(?<=and )|(?<=but ))(?:(?P<less>minus|less|subtract|take off|drop|lose|knock off|take away) {_N}(?: of (?:them|those))?|(?P<more>plus|add) (?:another )?(?P<n2>\d{{1,4}}|one|two|three|four|five|six)(?: more)?|(?P<n3>\d{{1,4}}|one|two|three|four|five|six) (?:(?P<less3>less|fewer)|more))"
+    rf"(?:^ *|(?<=[.,;!\n] )|(?<=and )|(?<=but ))(?:(?P<less>minus|less|subtract|take off|drop|lose|knock off|take away) {_N}(?: of (?:them|those))?|(?P<more>plus|add) (?:another )?(?P<n2>\d{{1,4}}|one|two|three|four|five|six)(?: more)?|(?P<n3>\d{{1,4}}|one|two|three|four|five|six) (?:(?P<less3>less|fewer)|more))"
     r"(?= ?(?:[,;.!\n]| and| but|$))"
 )
 
@@ -289,6 +289,7 @@ def edits_of(folded: str, known: Known | None, phrase: Phrase) -> Edits | None:
     _counted_by(folded, known, phrase, out)
     _counted_on(folded, out)
     _values_dropped(folded, known, out)
+    _words_dropped(folded, known, out)
     for match in _LAMPS_IN_EACH.finditer(folded):
         lamps = Said(number_of(match["n"]), *match.span(), rule="so many in each")
         out.passages.append(Passage("change", {"lamps": lamps}))
@@ -371,6 +372,20 @@ def _values_dropped(folded: str, known: Known, out: Edits) -> None:
             out.spans.append(match.span())
         elif job is not None and not held:
             out.job[job] = Said(None, *match.span(), rule="taken back")
+            out.spans.append(match.span())
+
+
+def _words_dropped(folded: str, known: Known, out: Edits) -> None:
+    """What was said of the job in words is taken back by the same words: "no rush anymore, forget friday"."""
+    for slot, value in known.job.items():
+        if not isinstance(value, str) or len(value) < 3:
+            continue
+        match = re.search(
+            rf"(?<![a-z])(?:forget(?: about)?|scratch|disregard|ignore|never ?mind|nix|cancel|scrap|drop|strike|olvida) (?:the |that |by |by the |el )?{re.escape(value.lower())}(?: (?:thing|deadline|date|part))?(?= ?(?:[.,;!?\n]|$))",
+            folded,
+        )
+        if match is not None:
+            out.job[slot] = Said(None, *match.span(), rule="taken back")
             out.spans.append(match.span())
 
 

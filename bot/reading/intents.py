@@ -131,6 +131,10 @@ def intent_of(folded: str, features: Features) -> Intent:
     if (
         ("accept" in covered or (_GO_WITH.search(folded) and (features.in_conversation or not described)))
         and not _go_ahead_and_price(folded)
+        and not (
+            covered.get("status", 0) >= _HARD_STATUS
+            and heard.first.get("status", 9) <= heard.first.get("accept", 0)
+        )
         and not (features.in_conversation and features.lines and _DO_IT_SO.search(folded))
         and not (described and for_quote > 1)
         and not (described and not features.in_conversation and not _ORDERS.search(folded))
@@ -160,7 +164,12 @@ def intent_of(folded: str, features: Features) -> Intent:
     if (
         features.in_conversation
         and not features.answered
-        and (_FIGURED.search(folded) or opening[:1] == ["why"] or _GOT_FROM.search(folded))
+        and (
+            _FIGURED.search(folded)
+            or _WHERE_FROM.match(folded.lstrip(" "))
+            or opening[:1] == ["why"]
+            or _GOT_FROM.search(folded)
+        )
     ):
         return "explain"
     if not described and not features.answered and (_GOT_FROM.search(folded) or _WHY_THAT.search(folded)):

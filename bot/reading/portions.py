@@ -12,10 +12,11 @@ from bot.reading.message import Passage, Said, Scope
 
 _THEM = r"(?:them|those|these|em|it|that|the (?:count|qty|quantity|number|order|lot|whole thing)|all of (?:it|them)|everything)"
 _TIMES = Late(
-    rf"(?<![a-z])(?:(?P<two>double|twice|dobla\w{{0,3}}|duplica\w{{0,3}}|el doble)|(?P<three>triple|triplica\w{{0,3}}|el triple)|(?P<half>halve|cut (?=.{{0,24}}in half)|half (?:that|as many)|la mitad(?= de esos| nada| nomas)|half (?:of )?(?=(?:the |those |our |los |las )[a-z -]{3, 24}?[ .!]*(?:$|[,.;]))))"
-    rf"(?: up)?(?: on)?(?: {_THEM}| as many| the | los | las |$|[ .!]|(?<=half )|(?<=half of )(?=[a-z]))"
+    rf"(?<![a-z])(?:(?P<two>double|twice|dobla\w{{0,3}}|duplica\w{{0,3}}|el doble)|(?P<three>triple|triplica\w{{0,3}}|el triple)|(?P<half>halve|cut (?=.{{0,24}}in half)|half (?:that|as many)|la mitad(?= de esos| nada| nomas)))"
+    rf"(?: up)?(?: on)?(?: {_THEM}| as many| the | los | las |$|[ .!])"
+    r"|(?<![a-z])(?P<some>half|la mitad)(?: of| de)? (?:the|those|our|los|las) (?=[a-z -]{3,24}? *(?:$|[,.;!]))"
 )
-_FACTORS = {"two": 2.0, "three": 3.0, "half": 0.5}
+_FACTORS = {"two": 2.0, "three": 3.0, "half": 0.5, "some": 0.5}
 _NO_COUNT = re.compile(
     r"double (?:head|check|side|lens|pole|arm|sure|sided|duty|shift|lamp|tap)|twice (?:a |as bright|the light)|double the (?:light|lumens|output|price|cost)"
 )

@@ -3,8 +3,8 @@
 from bot.reading.late import Late
 
 _ASKS = Late(
-    r"[ ,]*(?:(?:so|and|ok|okay|hey|also|but|btw|oh|um|y|oye|thanks|thx|quick question|question|one question|just curious|curious|pregunta)[ ,:-]{1,3}){0,3}"
-    r"(?:(?:do|does|did|will|would|can|could|are|is|was|were|have|has|should) (?:they|it|these|those|that|this|the|your|those lights|any|all|you (?:use|guys|have|carry|stock|make|sell|need|offer|ship|include|figure|assume|count|take|know|get|mean)|u (?:use|have|carry|make|need))(?![a-z])"
+    r"[ ,]*(?:(?:so|and|ok|okay|hey|also|but|btw|oh|um|y|oye|thanks|thx|quick question|quick q|q|question|one question|just curious|curious|pregunta)[ ,:-]{1,3}){0,3}"
+    r"(?:(?!do (?:it|that|this|them)(?![a-z]))(?:do|does|did|will|would|can|could|are|is|was|were|have|has|should) (?:they|it|these|those|that|this|the|your|those lights|any|all|you (?:use|guys|have|carry|stock|make|sell|need|offer|ship|include|figure|assume|count|take|know|get|mean)|u (?:use|have|carry|make|need))(?![a-z])"
     r"|do i |do we |are you|are u|is there|are there|is it |would (?:a |an |the )?[a-z0-9]{1,12} be (?:better|ok|okay|enough|cheaper|brighter|too)|when (?:can|will|do|would|is)|who (?:is|does|do|makes)|which (?:one|is|are)|why|what'?s (?:the|your|included|that)|whats (?:the|your|included|that)|what (?:is|are|was|were|does|do|did|kind|color|colour|size|lens|warranty)"
     r"|how (?:long|bright|big|heavy|soon|far|did|do|does|is|are|was|were|hot|old|tall)|where (?:is|are|do|does|did)|vienen |tienen |son dimeables|se pueden|sirven|cual es|cuando |quien |por que |funcionan|traen |hay en)"
 )

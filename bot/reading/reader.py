@@ -228,7 +228,9 @@ def read_message(
         prose = blanked(prose, light)
     edits: Edits | None = None
     if in_conversation:
-        edits = edits_of(prose, known, lambda start, end: _types_named(text[start:end], start, known))
+        edits = edits_of(
+            unpadded(prose).rstrip(" "), known, lambda start, end: _types_named(text[start:end], start, known)
+        )
         if edits is not None:
             prose = blanked_edits(prose, edits.spans)
     retracted: list[tuple[int, int, list[str]]] = []

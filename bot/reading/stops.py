@@ -41,6 +41,19 @@ def _ends(atom: Atom, after: Atom | None, text: str) -> bool:
     return text[after.start : after.start + 1].isupper() and text[after.start + 1 : after.start + 2].islower()
 
 
+_SUBJECT_OF = frozenset({":", "is", "are", "gets", "needs", "has", "have"})
+
+
+def _headed(atoms: list[Atom], at: int) -> bool:
+    """Whether a heading or a subject of its own follows: "24 ft. office: 18 troffers", "25 ft. shop is 277"."""
+    for atom in atoms[at + 1 : at + 4]:
+        if atom.text in _SUBJECT_OF:
+            return atom is not atoms[at + 1]
+        if atom.kind not in ("w", "p"):
+            return False
+    return False
+
+
 def part_stops(atoms: list[Atom], text: str) -> list[Atom]:
     """The atoms with the points that close a sentence parted from the units that they stand behind."""
     out: list[Atom] = []
@@ -49,7 +62,10 @@ def part_stops(atoms: list[Atom], text: str) -> list[Atom]:
             atom.kind == "p"
             and atom.text.endswith(" .")
             and text[atom.end - 1 : atom.end] == "."
-            and _ends(atom, atoms[index + 1] if index + 1 < len(atoms) else None, text)
+            and (
+                _ends(atom, atoms[index + 1] if index + 1 < len(atoms) else None, text)
+                or _headed(atoms, index)
+            )
         ):
             out.append(atom._replace(end=atom.end - 1, text=atom.text[:-2]))
             out.append(Atom("s", atom.end - 1, atom.end, ".", glued=True))
