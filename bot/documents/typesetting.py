@@ -71,13 +71,15 @@ def typeset(material: dict[str, Any], seconds: float = MOST_SECONDS) -> bytes:
     if len(data) > MOST_BYTES:
         raise DocumentFailed("there is too much to set")
     held: list[bytes] = []
-    failed: list[Exception] = []
+    failed: list[BaseException] = []
     typesetter = _typesetter
 
     def work() -> None:
         try:
             held.append(typesetter.pdf(data))
-        except (RuntimeError, OSError, ValueError, ImportError, DocumentFailed) as error:
+        except (
+            BaseException
+        ) as error:  # a panic of the compiler is no Exception; whoever waits must hear of it
             failed.append(error)
 
     # A thread of its own, since a compiler can't be stopped; it lets others run while it works.
@@ -87,6 +89,7 @@ def typeset(material: dict[str, Any], seconds: float = MOST_SECONDS) -> bytes:
     if held:
         return held[0]
     if failed:
+        _typesetter = _Typesetter()
         raise DocumentFailed(f"the typesetter refused it ({type(failed[0]).__name__})") from failed[0]
     if _typesetter is typesetter:
         _typesetter = _Typesetter()

@@ -251,6 +251,22 @@ def test_what_the_typesetter_refuses_is_one_fault_without_the_text() -> None:
     assert "Dan" not in str(fault.value)
 
 
+def test_a_typesetter_that_falls_over_is_a_document_that_fails_and_is_not_used_again(
+    packs, monkeypatch
+) -> None:
+    class Panic(BaseException):
+        """As compiled libraries raise them."""
+
+    class Broken:
+        def pdf(self, data: str) -> bytes:
+            raise Panic
+
+    monkeypatch.setattr(typesetting, "_typesetter", Broken())
+    with pytest.raises(DocumentFailed, match="Panic"):
+        typeset(material(packs))
+    assert pdf(packs).startswith(b"%PDF-")
+
+
 def test_only_who_wants_a_document_loads_the_typesetter() -> None:
     code = "import sys, bot.mail.desk, bot.commands.quote, bot.documents.quote_pdf; sys.exit('typst' in sys.modules)"
     root = Path(__file__).parents[3]
