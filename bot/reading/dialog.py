@@ -96,7 +96,10 @@ def passages_in_conversation(
     folded = work.folded
     copy = _COPY.search(folded)
     labels = labels_of(folded)
-    elsewhere = _new_places(labels, known)
+    new = _new_places(labels, known)
+    elsewhere = bool(new)
+    if copy is not None and elsewhere:
+        passages = _of_no_type(passages, new)
     if copy is None and elsewhere:
         copy = _SAME_THERE.search(folded)
         if copy is not None:
@@ -205,7 +208,7 @@ def passages_in_conversation(
         words = tuple(label.words for label in labels)[:1]
         if words or copy.group().startswith(("duplicate", "copy", "repeat", "another", "do the same")):
             out.append(Passage("copy", {}, None, labels=words))
-    out = _copied_of(out)
+    out = _said_of_copy(_copied_of(out))
     if not out and ordinal is not None:
         remove = gone or any("remove" in atom.mean.get("action", ()) for atom in work.atoms)
         out.append(Passage("remove" if remove else "change", {}, ordinal))

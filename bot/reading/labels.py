@@ -4,6 +4,7 @@ import re
 from typing import NamedTuple
 
 from bot.reading.late import Late
+from bot.reading.words import lexicon, words_of
 
 _WHERE = r"north|south|east|west|front|back|rear|main|upper|lower|first|second|third|1st|2nd|3rd|old|new|side|far|inside|outside|left|right|big|small|little|norte|sur|atras|frente"
 _NUMBERED = (
@@ -26,7 +27,7 @@ _LABEL = Late(
     + _WHAT
     + r")|(?P<lone>"
     + _WHAT
-    + r")|(?P<road>(?!the |this |that |our |new )[a-z]{3,12}(?= (?:st|street|ave|avenue|rd|road|ln|lane|blvd)(?![a-z])))|(?P<dir>"
+    + r")|(?P<sort>sides?|rooms?|areas?|sections?|parking|walk|walks)|(?P<road>(?!the |this |that |our |new )[a-z]{3,12}(?= (?:st|street|ave|avenue|rd|road|ln|lane|blvd)(?![a-z])))|(?P<dir>"
     + _WHERE
     + r"))(?![a-z0-9])"
 )
@@ -43,6 +44,19 @@ class Label(NamedTuple):
     start: int
     end: int
     stands: bool
+
+
+_SORT = re.compile(r"(?:^|[^a-z0-9'-])(?P<sort>[a-z]{3,14}) $")
+_NO_SORT = words_of(
+    """the this that those these our my your his her their and but for with from into onto per each every all both one two three four five six same
+    other another any some no not has have had gets get got needs need was were are its is which what where new old whole entire single either
+    out off over near around outside inside along behind by about like just only also plus make put add drop bump cut change move take leave lose
+    forget skip scrap keep quote price do use light lights lighting head heads fixture fixtures lamp lamps parking lot pole poles wall left right
+    big small little large main first second third last next more most customer customers client in on at of to a an side los las del para con una"""
+)
+"""Words before "lot", "side" or "shop" that are no part of its name."""
+_SORTS = words_of("dock street break school church lunch road alley chapel gym bank machine weld welding court plant office warehouse")
+"""Words of other uses that sort places as well."""
 
 
 _ORDER = {
@@ -66,14 +80,23 @@ def _called(words: str) -> str:
     return f"{one} {two}" if one == "building" or two == "building" else words
 
 
+_HEADED = re.compile(r" ?(?::|-(?= ))")
+
+
+def _heads(folded: str, match: re.Match[str]) -> bool:
+    """Whether a direction heads what stands behind a colon or a dash: "front: 8 canopy lights"."""
+    return _HEADED.match(folded, match.end()) is not None and folded[: match.start()].rstrip(" ")[-1:] in ("", "\n", ".", ",", ";", "/", "&", "-")
+
+
 def labels_of(folded: str) -> list[Label]:
     """All place names of a folded text, in order. A bare direction counts only where it stands for the luminaires."""
     out = []
     for match in _LABEL.finditer(folded):
         ones = _ONES.match(folded, match.end())
+        start = match.start()
         if match["dir"] is not None:
-            before = folded[max(0, match.start() - 5) : match.start()]
-            if not ones and not before.endswith(("down ", "the ", "up ")):
+            before = folded[max(0, start - 5) : start]
+            if not ones and not before.endswith(("down ", "the ", "up ")) and not _heads(folded, match):
                 continue
             if match["dir"] in (
                 "first",
@@ -92,6 +115,15 @@ def labels_of(folded: str) -> list[Label]:
             ):
                 continue
         words = _called(match.group())
-        dropped = folded[max(0, match.start() - 12) : match.start()].endswith(_DROPPED)
-        out.append(Label(words, match.start(), ones.end() if ones else match.end(), bool(ones) or dropped))
+        if match["lone"] is not None or match["sort"] is not None:
+            sort = _SORT.search(folded[max(0, start - 16) : start])
+            if sort is not None and sort["sort"] not in _NO_SORT and (
+                sort["sort"] in _SORTS or sort["sort"] not in lexicon().known
+            ):
+                words = f"{sort['sort']} {words}"
+                start -= len(sort["sort"]) + 1
+            elif match["sort"] is not None:
+                continue
+        dropped = folded[max(0, start - 12) : start].endswith(_DROPPED)
+        out.append(Label(words, start, ones.end() if ones else match.end(), bool(ones) or dropped))
     return out

@@ -10,7 +10,7 @@ from bot.reading.foreign import take
 from bot.reading.labels import labels_of
 from bot.reading.late import Late
 from bot.reading.message import Known
-from bot.reading.ordinals import ordinals_of
+from bot.reading.pointers import pointers_of
 from bot.reading.words import lexicon, words_of
 
 _TRADE = frozenset({
@@ -139,7 +139,7 @@ def chat(work: Work, known: Known | None) -> None:
             or not labels.isdisjoint(words)
             or _reason(work, first, last)
             or labels_of(stretch)
-            or next(ordinals_of(stretch, len(known.lines) if known is not None else 0), None) is not None
+            or any(first <= index <= last for index in pointers_of(work, known))
         ):
             continue
         for index in inside:

@@ -37,7 +37,7 @@ def line_of(words: str) -> dict[str, Any]:
             line[slot] = word
         elif "=" in word:
             name, value = word.split("=", 1)
-            line[name] = value
+            line[name] = float(value) if value.isdigit() else value
         elif word == "bb":
             line["emergency_backup"] = True
         elif word.startswith("ctl:"):
