@@ -66,7 +66,7 @@ _INSTEAD = Late(
     rf"|(?<![a-z0-9.$])(?P<old4>\d{{1,5}}){_UNITS}(?: (?:one|figure|number|count|thing))?,?(?:'?s| is| are| was| were| r)?(?: really| actually| supposed to be| meant to be| should be| should read| should say| should(?:'?ve| have) (?:been|said)| ought to be| changed to| became| turned out to be| changes to| goes to| becomes| en realidad| debe ser){{1,2}}(?: about| like)? (?P<new4>\d{{1,5}})(?!\d|[.,]\d)"
 )
 _WRONG = Late(
-    rf"(?<![a-z0-9.$])(?:the |that |those |my )?(?P<old>\d{{1,5}}){_UNITS}(?: (?:one|figure|number|count|thing|i (?:said|gave(?: you)?|put|sent|wrote|told you)))?(?: earlier| before)?,?(?:'s| was| is| were| are|s)? (?:a |an |just a |just |all )?(?:wrong|guess|guesses|typo|incorrect|mistake|off|not right|error|old|outdated|estimate|bad|no good|misread|fat finger|equivocad[oa]|un error|mal)(?![a-z])"
+    rf"(?<![a-z0-9.$])(?:the |that |those |my )?(?P<old>\d{{1,5}}){_UNITS}(?: (?:one|figure|number|count|thing|i (?:said|gave(?: you)?|put|sent|wrote|told you)))?(?: earlier| before)?,?(?:'s| was| is| were| are|s)? (?:a |an |just a |just |all )?(?:wrong|guess|guesses|typo|incorrect|mistake|(?:(?<=was )|(?<=is )|(?<=were )|(?<=are ))off(?! (?:the|this|that|of|it|my|our)(?![a-z]))|not right|error|old|outdated|estimate|bad|no good|misread|fat finger|equivocad[oa]|un error|mal)(?![a-z])"
 )
 _VOLTS = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 _ALL_SO_MANY = Late(
@@ -97,6 +97,7 @@ def prepare(work: Work, known: Known | None) -> None:
         work.flags["families"] = known.families
     _instead(work, known)
     use_ordinals(work)
+    _breaker_panel(work, known)
     _all_of_so_many(work)
     number = _PO.search(folded) if "po" not in work.job else None
     if number is not None:
@@ -244,6 +245,21 @@ def _instead(work: Work, known: Known | None) -> None:
         others = [n for n in at.values() if n != first and not work.used[n]]
         if len(others) == 1 and not work.unit(others[0] + 1):
             work.flags.setdefault("instead", {})[others[0]] = work.atoms[first].value
+
+
+_PANEL = Late(
+    r"(?<![a-z])(?:(?:look|check|open|peek|read)\w{0,4} (?:at |in |inside |up )?(?:the |that |their |our |my )?|(?:at|off|in|inside|from|on|per) (?:the |that |their |our |my )|(?:the|that|their|our|main|breaker) )panel(?! (?:lights?|lamps?|fixtures?|heads?|ones?)(?![a-z]))(?![a-z])"
+)
+
+
+def _breaker_panel(work: Work, known: Known | None) -> None:
+    """As in "looked at the panel, 208": where no luminaire is a panel, it is the one with the breakers."""
+    if known is None or "panel" in known.families:
+        return
+    for match in _PANEL.finditer(work.folded):
+        for index in _atoms_in(work, match.end() - 5, match.end()):
+            if work.atoms[index].text == "panel":
+                work.atoms[index] = work.atoms[index]._replace(kind="w", mean={})
 
 
 def _all_of_so_many(work: Work) -> None:

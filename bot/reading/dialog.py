@@ -148,7 +148,7 @@ def passages_in_conversation(
                 not slots
                 and passage.action == "change"
                 and passage.scope is not None
-                and _goes(passage.scope, gone_at, scopes_at)
+                and (_goes(passage.scope, gone_at, scopes_at) or _gone_behind(passage.scope, folded))
             ):
                 passage = replace(passage, action="remove")
             out.append(replace(passage, slots=slots))
@@ -166,7 +166,15 @@ def passages_in_conversation(
             out.append(Passage("remove", kept, Scope("family", said.start, said.end, families=(said.value,))))
             continue
         if described and ("qty" in slots or (action_word == "add" and len(slots) > 1)):
-            action = "add" if action_word == "add" or more else "state"
+            there = ""
+            if near and any(label.words in near for label in new):
+                there = _there_too(slots, folded, known)
+            if there == "same":
+                said = slots.pop("family")
+                of = Scope("family", said.start, said.end, families=(said.value,))
+                out.append(Passage("copy", slots, of, labels=near))
+                continue
+            action = "add" if action_word == "add" or more or there else "state"
             out.append(Passage(action, slots, None, labels=near, more=more, same=same))  # type: ignore[arg-type]
             continue
         if ordinal is not None:
@@ -247,10 +255,66 @@ _SAME_THERE = Late(
 )
 
 
-def _new_places(labels: list[Label], known: Known | None) -> bool:
-    """Whether a place is named by which no line goes yet."""
+_SAME_KIND = Late(
+    r"(?<![a-z])(?:same (?:kind|type|thing|deal|ones?|style|setup|lights?|fixtures?|lamps?|story|as (?:the )?(?:others?|rest|first))|identical|los mism[oa]s|del mismo)(?= ?(?:$|[.,;!]| (?:but|and|just)(?![a-z])))"
+)
+_THERE_TOO = Late(r"(?<![a-z])(?:too|also|as well|tambien)(?![a-z])")
+_GONE_BEHIND = Late(
+    r" (?:are |is |were |be |to be |need to |needs? to |should |all |have |has |got |get |estan ){0,3}(?:gone|out|off|dropped|removed|cut|pulled|deleted|struck|scratched|eliminated|fuera)"
+    r"(?:(?: (?:of|from|off|in|on|de))? (?:this|it|that|here|there|(?:the |this |that |my |our |el |la )?(?:quote|job|list|order|bid|price|proposal|pricing|count|project|scope|mix|cotizacion|lista|pedido)))?(?: please| pls| now| then| too| completely| altogether| entirely)?(?= ?(?:$|[.,;!\n]| and | y | but ))"
+)
+
+
+def _there_too(slots: dict[str, Said], folded: str, known: Known | None) -> str:
+    """What is said of a type that is there and is counted in a new place: "same" kind there, or only "too"."""
+    family = slots["family"].value if "family" in slots else None
+    if known is None or family not in known.families:
+        return ""
+    if _SAME_KIND.search(folded) is not None and not slots.keys() & {"source", "watts"}:
+        return "same"
+    return "too" if _THERE_TOO.search(folded) is not None else ""
+
+
+def _gone_behind(scope: Scope, folded: str) -> bool:
+    """Whether the words behind a type take it away: "wants the 400s gone from this"."""
+    return _GONE_BEHIND.match(folded[scope.end : scope.end + 90]) is not None
+
+
+def _of_no_type(passages: list[Passage], new: list[Label]) -> list[Passage]:
+    """The passages without scopes that are part of a new place's name: "same for the overflow lot but 8"."""
+    return [
+        replace(passage, action="state", scope=None)
+        if passage.action == "change"
+        and passage.scope is not None
+        and any(label.start <= passage.scope.start and passage.scope.end <= label.end for label in new)
+        else passage
+        for passage in passages
+    ]
+
+
+def _said_of_copy(passages: list[Passage]) -> list[Passage]:
+    """What is said behind a copy and names no type is said of it: "same for the annex but 8, and they are 250s"."""
+    out: list[Passage] = []
+    for passage in passages:
+        before = out[-1] if out else None
+        if (
+            before is not None
+            and before.action == "copy"
+            and passage.action == "change"
+            and (passage.scope is None or passage.scope.kind == "that")
+            and passage.slots
+            and not before.slots.keys() & passage.slots.keys()
+        ):
+            out[-1] = replace(before, slots={**before.slots, **passage.slots})
+        else:
+            out.append(passage)
+    return out
+
+
+def _new_places(labels: list[Label], known: Known | None) -> list[Label]:
+    """The places named by which no line goes yet."""
     mine = {word for words in (known.labels if known is not None else ()) for word in words}
-    return any(label.words not in mine for label in labels)
+    return [label for label in labels if label.words not in mine]
 
 
 def _one_copy(passages: list[Passage]) -> list[Passage]:

@@ -149,6 +149,9 @@ def _clock_ranges(work: Work) -> list[_Found]:
             at += 1
             continue
         said = begin.half or end.half or work.text_at(at + 1) == ":"
+        if not said and begin.hour > 12 and "and" in (work.text_at(n) for n in range(begin.last + 1, to)):
+            at += 1
+            continue  # "print shop is 14 and they are at 18"
         again = bool(out) and any(work.has(n, "days") == 1 for n in (at - 1, at - 2, end.last + 1))
         if not said and not again and not _hours_context(work, at, end.last):
             at += 1

@@ -258,6 +258,7 @@ _STATUS = Late(
     rf"|(?<![a-z])(?:any|got any|no) (?:word|news|updates?|movement|luck|progress|eta|status)(?: yet)?(?: (?:on|about|with|for|from)(?![a-z])|[ ?.!]*$)"
     rf"|(?<![a-z])where (?:are|r|is|do) (?:we|you|u|things|that|my|the|our|yall)(?: {_PAPER})? ?(?:stand|at|on|with|sitting)(?: (?:on|with|for))?(?: (?:the|that|my|our|this))?(?: [a-z]{{2,12}}){{0,2}} ?(?:{_PAPER})?[ ?.!]*$"
     rf"|(?<![a-z])still (?:waiting|havent|haven't|have not|no)(?: [a-z]{{2,12}}){{0,4}} {_PAPER}"
+    rf"|(?<![a-z])(?:what(?:ever)? happened|what(?:'s| is|s) (?:going on|happening|the (?:holdup|hold up|latest|deal))|what became|what(?:'s| is|s) up) (?:to|with|of|on) (?:the |my |our |that |those |this )?(?:[a-z]{{2,12}} )?{_PAPER}(?![a-z])"
     rf"|(?<![a-z])(?:havent|haven't|have not|never|didnt|didn't) (?:seen|got|gotten|get|received|heard)(?: [a-z]{{2,12}}){{0,3}} (?:{_PAPER}|back|anything)"
     rf"|(?<![a-z])(?:ya|todavia no) (?:sali\w+|lleg\w+|enviar\w+|mandar\w+|esta list\w+|me mandar\w+)(?: (?:la|el|mi|nuestra|nuestro))? ?(?:{_PAPER})?|(?<![a-z])(?:como va|que paso con|en que va|en que quedo) (?:la|el|mi|lo de|nuestro|nuestra) "
 )
@@ -300,6 +301,7 @@ _FIGURE_ASKED = Late(
 _FIGURED = Late(
     r"(?<![a-z])(?:(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
     r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"
+    r"|(?:what(?:'?s|'?re)?|which|wich)(?: is| are| was| were)? (?:the |those |these |that |your |all the )?(?:[a-z]{2,12} ){1,3}?(?:you|u|yall|they|it) (?:guys |just |all )?(?:used?|using|assum(?:ed?|ing)|figur(?:ed?|ing)|plugg(?:ed|ing) in|went with|came up with|ran|based|picked|put in|counted)(?! to(?![a-z]))(?![a-z])"
     r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it|(?:those|these|your|that) [a-z]{3,12}) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
 )
 """Where a figure of ours is from: "where's 295 from", "why 4200 hours"."""

@@ -96,6 +96,7 @@ _PATTERN_TEXT = (
     rf"|(?:{_THE})?(?P<place>parking lot|lot|building|bldg|wall|shop|office|warehouse|garage|pole|yard) (?:lights?|lamps?|fixtures?|heads?|lighting)(?![a-z])"
     rf"|(?:{_THE})(?P<alone>building|bldg) (?=is|gets?|needs?|has|=|at )|(?:(?:(?<=^)|(?<=  ))|(?<=[,;.] ))(?P<alone2>building|bldg) (?=is|gets?|needs?|has|=|\d\d\d)|(?<=[a-z0-9] )(?P<alone3>building|bldg) (?=is \d)"
     rf"|(?:the )(?P<count>\d{{1,3}}|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)(?= ?:| (?:are|is|needs?|should|gets?|have|in|on|at|run|want)(?![a-z])| \d{{4}} ?k)"
+    rf"|(?:the )(?:first|original|other) (?P<first_count>\d{{1,3}})(?= ?(?:$|[.,;!&]| (?:and|y|plus|only|are|is|stay)(?![a-z])))"
     rf"|{_THE}(?P<fluor>fluorescents?|tubes)(?: {_ONES})?(?![a-z])"
     rf")"
 )
@@ -144,8 +145,8 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         if known.lines and value not in _values(known, "watts", "led_watts", "input_watts"):
             return None
         return {"watts": value}
-    if group["count"]:
-        many = _COUNTS.get(group["count"]) or int(group["count"])
+    if count := group["count"] or group["first_count"]:
+        many = _COUNTS.get(count) or int(count)
         alike = [line for line in known.lines if line.get("qty") == many]
         return {"having": (("qty", many),)} if len(alike) == 1 and len(known.lines) > 1 else None
     if group["word"]:

@@ -29,7 +29,7 @@ _AFTER = frozenset([
     "total,", "per", "max", "min", "ish", "so", "total.", "right", "by", "rather", "al", "de", "ellos", "ellas", "esos", "esas",
     "las", "los", "nomas", "solamente", "only", "just", "altogether", "all", "cada", "c/u", "uno", "una", "off", "to", "as",
     "cuz", "because", "since", "with", "w", "but", "asap", "thx", "thanks", "okay", "btw", "plz", "lol", "man", "bro", "boss", "guys", "again", "first",
-    "still", "today", "when", "however", "gracias", "porfa", "jefe", "instead", "anyway", "after", "unless", "going",
+    "still", "today", "come", "turns", "turned", "according", "per", "says", "said", "it", "they", "he", "she", "you", "we", "i", "which", "like", "where", "till", "up", "high", "there", "their", "most", "both", "plus", "minus", "resulta", "segun", "dice", "dicen", "porque", "creo", "pero", "when", "however", "gracias", "porfa", "jefe", "instead", "anyway", "after", "unless", "going",
 ])  # fmt: skip
 _LEADING_NAMES = frozenset([
     "room", "bldg", "building", "suite", "unit", "phase", "line", "lines", "item", "type", "number", "no", "option", "page",

@@ -26,6 +26,8 @@ _ONLY = Late(
     r"|(?:keep|leave|quote|do|price|deja\w{0,3}|cotiza\w{0,3}|haz) (?:only|just|solo|nomas|solamente|nada mas)"
     r"|(?:^|(?<=[,.;] ))(?:just|only|solo|nomas)(?= (?:the |los |las )?[a-z -]{3,24} (?:now|for now|then|left|are left|remain|ahora)[ .!]*$)) (?:the |los |las |el |la )?"
 )
+_JUST_THE = Late(r"(?:^|[.;!\n] ?)(?:so |ok |no |now )?(?:just|only|solo|nomas|solamente) (?:the |los |las )(?=[^.;!\n?]{2,60}$)")
+_AND = Late(r"(?:(?:and|&|y|plus|,) ?(?:the |those |los |las )?)$")
 _TOO = Late(
     r"(?<![a-z])(?:too|also|as well|tambien|likewise|ditto|same (?:for|on|with|goes for|thing (?:for|on|with))|the same (?:for|on)|igual|lo mismo (?:para|con|en)|and the|y (?:los|las))(?![a-z])"
 )
@@ -115,6 +117,9 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
     some = _some_that_go(folded)
     done = _DONE.search(folded)
     only = _ONLY.search(folded)
+    if only is None and all(p.action == "change" and p.scope is not None and not p.slots for p in passages):
+        only = _JUST_THE.search(folded)
+    alone: Passage | None = None
     for passage in passages:
         slots = passage.slots
         scope = passage.scope
@@ -130,7 +135,10 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
                 continue
             if only is not None and abs(scope.start - only.end()) <= 5 and scope.kind == "family":
                 out.append(passage)
-                out.append(Passage("remove", {}, Scope("others", scope.start, scope.end)))
+                alone = Passage("remove", {}, Scope("others", scope.start, scope.end))
+                continue
+            if alone is not None and scope.kind in ("family", "ordinal") and _AND.search(before):
+                out.append(passage)  # "only the floods and the cans"
                 continue
             if _NOT_THE.search(before) and len(passages) > 1:
                 continue
@@ -211,6 +219,8 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         out.append(passage)
     out = portions(folded, _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known)))
     out = _slots_dropped(folded, out, known)
+    if alone is not None:
+        out.append(alone)
     out = _topics(folded, _made_anew(folded, _denied_alone(work, out, known)))
     bare = _NO_SENSORS.search(folded)
     if bare is not None and not any("controls" in passage.slots for passage in out):
