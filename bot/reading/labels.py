@@ -55,7 +55,9 @@ _NO_SORT = words_of(
     big small little large main first second third last next more most customer customers client in on at of to a an side los las del para con una"""
 )
 """Words before "lot", "side" or "shop" that are no part of its name."""
-_SORTS = words_of("dock street break school church lunch road alley chapel gym bank machine weld welding court plant office warehouse")
+_SORTS = words_of(
+    "dock street break school church lunch road alley chapel gym bank machine weld welding court plant office warehouse"
+)
 """Words of other uses that sort places as well."""
 
 
@@ -85,7 +87,16 @@ _HEADED = re.compile(r" ?(?::|-(?= ))")
 
 def _heads(folded: str, match: re.Match[str]) -> bool:
     """Whether a direction heads what stands behind a colon or a dash: "front: 8 canopy lights"."""
-    return _HEADED.match(folded, match.end()) is not None and folded[: match.start()].rstrip(" ")[-1:] in ("", "\n", ".", ",", ";", "/", "&", "-")
+    return _HEADED.match(folded, match.end()) is not None and folded[: match.start()].rstrip(" ")[-1:] in (
+        "",
+        "\n",
+        ".",
+        ",",
+        ";",
+        "/",
+        "&",
+        "-",
+    )
 
 
 def labels_of(folded: str) -> list[Label]:
@@ -117,8 +128,10 @@ def labels_of(folded: str) -> list[Label]:
         words = _called(match.group())
         if match["lone"] is not None or match["sort"] is not None:
             sort = _SORT.search(folded[max(0, start - 16) : start])
-            if sort is not None and sort["sort"] not in _NO_SORT and (
-                sort["sort"] in _SORTS or sort["sort"] not in lexicon().known
+            if (
+                sort is not None
+                and sort["sort"] not in _NO_SORT
+                and (sort["sort"] in _SORTS or sort["sort"] not in lexicon().known)
             ):
                 words = f"{sort['sort']} {words}"
                 start -= len(sort["sort"]) + 1

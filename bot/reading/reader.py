@@ -59,9 +59,12 @@ _LACKING = Late(
 _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
 
 
-def desk(text: str, folded: str) -> Work:
-    """The atoms of a folded text, ready to be read."""
-    atoms: list[Atom] = outright(legend(part_stops(atomise(tokenise(folded), strangers(folded)), text)))
+def desk(text: str, folded: str, known: Known | None = None) -> Work:
+    """The atoms of a folded text, ready to be read; ``known`` tells the places that are no numbered rooms."""
+    masks = strangers(folded)
+    if masks and known is not None and any(known.labels):
+        masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
+    atoms: list[Atom] = outright(legend(part_stops(atomise(tokenise(folded), masks), text)))
     number_list(atoms)
     turned(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))
@@ -71,6 +74,16 @@ def desk(text: str, folded: str) -> Work:
             work.job["po"] = Said(text[start:end], start, end, rule="po")
             work.used[index] = 1
     return work
+
+
+def _counts_there(folded: str, known: Known) -> bool:
+    """Whether a number behind a place that a type goes by may count what is there: "make the wood shop 16"."""
+    place = folded.rstrip("0123456789")
+    return (
+        place != folded
+        and place.endswith(" ")
+        and any(place.endswith(f"the {label} ") for labels in known.labels for label in labels)
+    )
 
 
 def which_job(folded: str) -> int | None:
@@ -248,7 +261,7 @@ def read_message(
     if lacking is not None:
         prose = blanked_edits(prose, [lacking.span("has")])
     told = unpadded(prose) if in_conversation or asked is not None else prose
-    work = desk(text, told)
+    work = desk(text, told, known if in_conversation else None)
     question = Asked(asked)
     command, _opened = command_of(work)
     called = job_called(work, known) if in_conversation else None

@@ -26,7 +26,9 @@ _ONLY = Late(
     r"|(?:keep|leave|quote|do|price|deja\w{0,3}|cotiza\w{0,3}|haz) (?:only|just|solo|nomas|solamente|nada mas)"
     r"|(?:^|(?<=[,.;] ))(?:just|only|solo|nomas)(?= (?:the |los |las )?[a-z -]{3,24} (?:now|for now|then|left|are left|remain|ahora)[ .!]*$)) (?:the |los |las |el |la )?"
 )
-_JUST_THE = Late(r"(?:^|[.;!\n] ?)(?:so |ok |no |now )?(?:just|only|solo|nomas|solamente) (?:the |los |las )(?=[^.;!\n?]{2,60}$)")
+_JUST_THE = Late(
+    r"(?:^|[.;!\n] ?)(?:so |ok |no |now )?(?:just|only|solo|nomas|solamente) (?:the |los |las )(?=[^.;!\n?]{2,60}$)"
+)
 _AND = Late(r"(?:(?:and|&|y|plus|,) ?(?:the |those |los |las )?)$")
 _TOO = Late(
     r"(?<![a-z])(?:too|also|as well|tambien|likewise|ditto|same (?:for|on|with|goes for|thing (?:for|on|with))|the same (?:for|on)|igual|lo mismo (?:para|con|en)|and the|y (?:los|las))(?![a-z])"
