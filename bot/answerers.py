@@ -261,8 +261,8 @@ def _warm_up(assistant: Assistant, versions: Versions) -> None:
     """Answers the usual kinds once, so that no sender waits for what is loaded and compiled at the first use."""
     for text in WARMING_UP:
         outcome = answered(assistant, versions, Question(Before(), text, form="sms"))
-        if isinstance(outcome, Answered):
-            answered(assistant, versions, Question(outcome.after, "how did you get the payback?"))
+    if isinstance(outcome, Answered):
+        answered(assistant, versions, Question(outcome.after, "how did you get the payback?"))
     # What is there now stays: the collector need not look through it again and again.
     gc.collect()
     gc.freeze()

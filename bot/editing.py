@@ -1,5 +1,6 @@
 """How an assumption can be put right by pressing it: which slot says it, and what may be filled in."""
 
+from functools import lru_cache
 from typing import Any, Final, get_args
 
 from annotated_types import Ge, Gt, Le, Lt
@@ -104,6 +105,7 @@ UNITS: Final = {
 }
 
 
+@lru_cache(maxsize=1024)
 def _bounds(path: str) -> tuple[float, float] | None:
     """The least and the most that the slot takes; ``None`` for what is no number."""
     part, _, slot = path.rpartition(".")

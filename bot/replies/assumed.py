@@ -77,13 +77,16 @@ def assumption_views(
         return (
             not _can_be_settled(group[0]),
             not group[0].affects_money,
-            -max(a.swing_years for a in group),
+            -max([a.swing_years for a in group]),
         )
 
     order = sorted(groups.values(), key=rank)
     main = [g for g in order if _is_main(g)][:MOST_MAIN]
     views = tuple(_view(group, line_count, words, metric) for group in main)
-    smaller = sorted((g for g in order if g not in main), key=lambda g: -max(a.swing_years for a in g))
+    in_full = {id(g) for g in main}
+    smaller = sorted(
+        (g for g in order if id(g) not in in_full), key=lambda g: -max([a.swing_years for a in g])
+    )
     rest = [_in_brief(group[0], words, metric) for group in smaller]
     named = list(dict.fromkeys(rest))
     count = len(named)

@@ -65,6 +65,9 @@ def spots_of(layout: Layout) -> tuple[Spot, ...]:
             return (Spot("average", 0.0, 0.0), Spot("between", half, half))
 
 
+MOST_LIGHTS: Final = 4096
+
+
 @lru_cache(maxsize=16384)
 def light_there(photometry: Photometry, layout: Layout, spot: Spot) -> float:
     """What one lumen out of such a luminaire gives at a spot, at one foot of height [fc ft2/lm, which is cd/lm].
@@ -82,6 +85,26 @@ def light_there(photometry: Photometry, layout: Layout, spot: Spot) -> float:
     x, y = _places(layout, spot)
     tilt_deg = float(np.degrees(np.arctan(OUT_HEIGHTS))) if layout.arrangement == "aim" else 0.0
     return float(unit_level(photometry, x, y, tilt_deg).sum()) / total_lumens(photometry)
+
+
+@lru_cache(maxsize=256)
+def unit_levels(layout: Layout, spots: tuple[Spot, ...]) -> "LevelsByLight":
+    """`light_there` at several spots, by photometry: one look-up a product where a catalogue is searched."""
+    return LevelsByLight(layout, spots)
+
+
+class LevelsByLight(dict[Photometry, tuple[float, ...]]):
+    """What one lumen of each photometry gives at the spots of a layout, worked out when first asked for."""
+
+    def __init__(self, layout: Layout, spots: tuple[Spot, ...]) -> None:
+        self._layout, self._spots = layout, spots
+
+    def __missing__(self, photometry: Photometry) -> tuple[float, ...]:
+        found = tuple([light_there(photometry, self._layout, spot) for spot in self._spots])
+        if len(self) >= MOST_LIGHTS:
+            self.clear()
+        self[photometry] = found
+        return found
 
 
 def _places(layout: Layout, spot: Spot) -> tuple[Floats, Floats]:

@@ -8,7 +8,7 @@ from engine.catalog.product import Product
 from engine.light.before_after import ALIKE_DIGITS, Side, held_spots
 from engine.light.photometry import Photometry
 from engine.light.scene import Scene
-from engine.light.spots import Layout, Spot, light_there
+from engine.light.spots import Layout, Spot, unit_levels
 
 LEAST_LIGHT_HELD: Final = 0.85
 """Share of the old level that must be kept at every place that counts: below this a person sees that it got darker
@@ -68,7 +68,7 @@ class LightGoal:
         if photometry is None:
             return None
         scale = maintained_lumens / self.above_ft**2
-        after = [scale * light_there(photometry, self.layout, spot) for spot in self.spots]
+        after = [scale * level for level in unit_levels(self.layout, self.spots)[photometry]]
         ratios = [round(then / now, ALIKE_DIGITS) for then, now in zip(after, self.levels_fc, strict=True)]
         at = ratios.index(min(ratios))
         return Held(self.spots[at], self.levels_fc[at], after[at], min(after))

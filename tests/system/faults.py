@@ -2,6 +2,9 @@
 
     python -m tests.system.faults --kills 200                  # everything, on both stores
     python -m tests.system.faults --kills 200 --store sqlite
+    python -m tests.system.faults --kills 200 --workers 2      # every server with two answering processes: a minute for twenty kills
+
+How far it has come is told on standard error; with ``--only kills`` nothing but the kills is done.
 
 Every conversation here sends its messages one after another, as a chat page does: again and again under the same id until
 it is answered, some of them twice at once, and now and then one that was answered long ago.
@@ -334,14 +337,23 @@ async def kills(
     own_process: bool = False,
     seed: int = 1,
     gently: bool = False,
+    progress: Callable[[str], None] = lambda line: None,
 ) -> Counts:
     """``kill -9`` at random moments; with several servers, one of them at a time. ``gently`` asks them to stop instead."""
     chance = random.Random(seed)  # noqa: S311  no secret
     running = [Serving(settings, workers=workers, own_process=own_process) for _ in range(servers)]
     for each in running:
         await each.start()
+    kind = f"{'stop' if gently else 'kill -9'}, {_store(settings)}, {servers} server(s), {workers} answering"
+    begun = time.monotonic()
     async with under_load([each.address for each in running], seed=seed) as load:
         for number in range(count):
+            if number and number % 10 == 0:
+                took = time.monotonic() - begun
+                progress(
+                    f"{kind}: {number} of {count}, {load.acknowledged} turns acknowledged, {took:.0f} s,"
+                    f" about {took / number * (count - number):.0f} s to go"
+                )
             victim = running[number % servers]
             await _some_more(load, chance.randrange(8))
             await asyncio.sleep(0.03 * chance.random())
@@ -350,7 +362,6 @@ async def kills(
         await asyncio.sleep(0.3)
     for each in running:
         await each.stop()
-    kind = f"{'stop' if gently else 'kill -9'}, {_store(settings)}, {servers} server(s), {workers} answering"
     return checked(kind, load, settings, count)
 
 
@@ -565,8 +576,10 @@ def _store(settings: Settings) -> str:
     return "SQLite" if settings.database is None else "PostgreSQL"
 
 
-async def everything(stores: list[str], count: int, folder: Path) -> list[Counts]:
-    """Every fault, printed as it ends."""
+async def everything(
+    stores: list[str], count: int, folder: Path, workers: int = 0, only_kills: bool = False
+) -> list[Counts]:
+    """Every fault, printed as it ends; ``workers``: answering processes of the servers that are killed most often."""
     done: list[Counts] = []
     # The command itself, with answering processes, takes seconds to start: fewer of those.
     few = max(3, count // 20)
@@ -578,8 +591,21 @@ async def everything(stores: list[str], count: int, folder: Path) -> list[Counts
         done.append(counts)
         print(counts, flush=True)
 
+    async def killed(database: str | None = None, servers: int = 1) -> None:
+        note(
+            await kills(
+                fresh(database),
+                count,
+                servers=servers,
+                workers=workers,
+                own_process=workers > 0,
+                progress=_progress,
+            )
+        )
+
     if "sqlite" in stores:
-        note(await kills(fresh(), count))
+        await killed()
+    if "sqlite" in stores and not only_kills:
         note(await kills(fresh(), few, own_process=True, workers=1))
         note(await kills(fresh(), few, own_process=True, workers=1, gently=True))
         note(await with_fault("full disk", fresh(), full_disk))
@@ -591,7 +617,9 @@ async def everything(stores: list[str], count: int, folder: Path) -> list[Counts
         print("LEFT OUT: PostgreSQL is not installed")
     elif "postgres" in stores and programs is not None:
         with closing(Cluster(programs, flushing=True)) as cluster:
-            note(await kills(fresh(cluster.new_database()), count, servers=2))
+            await killed(cluster.new_database(), servers=2)
+            if only_kills:
+                return done
             note(await kills(fresh(cluster.new_database()), few, servers=2, own_process=True, workers=1))
             note(
                 await with_fault(
@@ -620,6 +648,10 @@ async def everything(stores: list[str], count: int, folder: Path) -> list[Counts
     return done
 
 
+def _progress(line: str) -> None:
+    print(line, file=sys.stderr, flush=True)
+
+
 def _new(folder: Path) -> Path:
     folder.mkdir()
     return folder
@@ -631,10 +663,16 @@ def main() -> int:
     )
     parser.add_argument("--kills", type=int, default=200)
     parser.add_argument("--store", choices=["sqlite", "postgres", "both"], default="both")
+    parser.add_argument(
+        "--workers", type=int, default=0, help="answering processes of each server that is killed"
+    )
+    parser.add_argument("--only", choices=["kills"], help="leave the other faults out")
     arguments = parser.parse_args()
     stores = ["sqlite", "postgres"] if arguments.store == "both" else [arguments.store]
     with tempfile.TemporaryDirectory(prefix="wattclerk-faults-") as folder:
-        done = asyncio.run(everything(stores, arguments.kills, Path(folder)))
+        done = asyncio.run(
+            everything(stores, arguments.kills, Path(folder), arguments.workers, arguments.only is not None)
+        )
     print("all clean" if all(each.clean for each in done) else "NOT CLEAN")
     return 0 if all(each.clean for each in done) else 1
 
