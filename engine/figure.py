@@ -183,18 +183,19 @@ def leaves(roots: Iterable[Figure]) -> Iterator[Figure]:
 
 def in_order(roots: Iterable[Figure]) -> list[Figure]:
     """All figures below ``roots``, once each, inputs before what they feed."""
-    seen: set[int] = set()
+    seen: set[Figure] = set()
     out: list[Figure] = []
+    add, append = seen.add, out.append
 
     def visit(figure: Figure) -> None:
         # A graph without circles, and never deeper than its formulas are nested: recursion is safe, and twice as fast.
-        seen.add(id(figure))
+        add(figure)
         for source in figure.inputs:
-            if id(source) not in seen:
+            if source not in seen:
                 visit(source)
-        out.append(figure)
+        append(figure)
 
     for root in roots:
-        if id(root) not in seen:
+        if root not in seen:
             visit(root)
     return out

@@ -13,22 +13,22 @@ class FigureGraph:
 
     Attributes:
         figures: inputs before what they feed.
-        place: of each in that list, by its ``id``.
+        place: of each in that list.
     """
 
     def __init__(self, quote: Quote) -> None:
         self.figures: list[Figure] = in_order(_roots(quote))
-        self.place: dict[int, int] = {id(figure): n for n, figure in enumerate(self.figures)}
+        self.place: dict[Figure, int] = {figure: n for n, figure in enumerate(self.figures)}
 
     def places(self, figures: Mapping[str, Figure]) -> dict[str, int]:
         """Name -> place in the list."""
         place = self.place
-        return {name: place[id(figure)] for name, figure in figures.items()}
+        return {name: place[figure] for name, figure in figures.items()}
 
     def nodes(self) -> list[dict[str, Any]]:
         """The list in its public form."""
         place = self.place
-        return [figure_node(figure, [place[id(i)] for i in figure.inputs]) for figure in self.figures]
+        return [figure_node(figure, [place[i] for i in figure.inputs]) for figure in self.figures]
 
 
 def _roots(quote: Quote) -> list[Figure]:
@@ -50,11 +50,11 @@ def _roots(quote: Quote) -> list[Figure]:
 
 def public_nodes(figures: Iterable[Figure]) -> list[dict[str, Any]]:
     """Figures, each after what feeds it, in the form of a public quote."""
-    place: dict[int, int] = {}
+    place: dict[Figure, int] = {}
     nodes = []
     for n, figure in enumerate(figures):
-        place[id(figure)] = n
-        nodes.append(figure_node(figure, [place[id(i)] for i in figure.inputs]))
+        place[figure] = n
+        nodes.append(figure_node(figure, [place[i] for i in figure.inputs]))
     return nodes
 
 

@@ -66,28 +66,27 @@ def kept_figures(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
     figures = [] if graph is None else graph.figures.copy()
     place = {} if graph is None else graph.place.copy()
     count = len(figures)
-    apart = [figure for figure in roots.values() if id(figure) not in place]
+    apart = [figure for figure in roots.values() if figure not in place]
     for figure in in_order(apart):
-        if id(figure) not in place:
-            place[id(figure)] = len(figures)
+        if figure not in place:
+            place[figure] = len(figures)
             figures.append(figure)
     rows: list[list[Any]] = []
     for f in figures:
-        value = f.value
+        value, origin = f.value, f.origin
         if type(value) is not float:
             value = _kept(value)
-        origin = f.origin
         if origin is None:
-            rows.append([f.name, value, f.unit, f.words, f.formula, [place[id(i)] for i in f.inputs]])
+            rows.append([f.name, value, f.unit, f.words, f.formula, [place[i] for i in f.inputs]])
         else:
             rows.append(
                 [f.name, value, f.unit, f.words, origin.kind, origin.source, origin.reference,
-                 _kept(origin.low), _kept(origin.high)]
+                 None if origin.low is None else _kept(origin.low), None if origin.high is None else _kept(origin.high)]
             )  # fmt: skip
     return {
         "rows": rows,
         "public": count,
-        "roots": {path: place[id(figure)] for path, figure in roots.items()},
+        "roots": {path: place[figure] for path, figure in roots.items()},
     }
 
 

@@ -8,6 +8,7 @@ Nothing here knows of figures; `engine.money.life_cycle` puts these functions un
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import gcd, lcm
 from typing import Any, Final, Literal
 
@@ -70,16 +71,17 @@ def internal_rates(flows: Sequence[Any]) -> Irr:
     One change of sign means one rate exactly (the rule of signs of Descartes). With more changes the rates are counted
     and parted without rounding, by the theorem of Sturm on the exact fractions, so that two close rates never pass for one.
     """
-    exact = [flow if isinstance(flow, Fraction) else Fraction(decimal(flow)) for flow in flows]
-    while exact and exact[0] == 0:
-        exact.pop(0)
-    while exact and exact[-1] == 0:
-        exact.pop()
-    changes = _sign_changes(exact)
+    moved = list(flows)
+    while moved and moved[0] == 0:
+        moved.pop(0)
+    while moved and moved[-1] == 0:
+        moved.pop()
+    changes = _sign_changes(moved)
     if changes == 0:
-        return NoRate("no_return") if exact and exact[0] < 0 else NoRate("no_outlay")
+        return NoRate("no_return") if moved and moved[0] < 0 else NoRate("no_outlay")
     if changes == 1:
-        return OneRate(_only_rate([float(flow) for flow in exact]))
+        return OneRate(_only_rate(tuple([float(flow) for flow in moved])))
+    exact = [flow if isinstance(flow, Fraction) else Fraction(decimal(flow)) for flow in moved]
     rates = sorted(float(1 / x - 1) for x in _positive_roots(exact))
     if not rates:
         return NoRate("no_root")
@@ -263,12 +265,17 @@ def _sign_changes(values: Sequence[Any]) -> int:
     return changes
 
 
-def _only_rate(flows: list[float]) -> float:
-    """The rate of flows with one change of sign, by halving in x = 1/(1+r), where their polynomial has one positive root."""
+@lru_cache(maxsize=64)
+def _only_rate(flows: tuple[float, ...]) -> float:
+    """The rate of flows with one change of sign, by halving in x = 1/(1+r), where their polynomial has one positive root.
+
+    Kept, since a quote asks whether there is a rate before it asks which.
+    """
+    backwards = flows[::-1]
 
     def worth(x: float) -> float:
         value = 0.0
-        for flow in reversed(flows):
+        for flow in backwards:
             value = value * x + flow
         return value
 

@@ -116,7 +116,7 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     spreads: dict[str, Spread] = {}
     of_results: dict[str, Array] = {}
     for name, figure in results.items():
-        column = np.broadcast_to(np.asarray(values[id(figure)], dtype=np.float64), (size,))
+        column = np.broadcast_to(np.asarray(values[figure], dtype=np.float64), (size,))
         drawn = np.partition(column[1 : 1 + DRAWS], _ENDS)
         answer = float(figure.value)
         # Where what was assumed is itself an end of its range, the answer may lie beyond nine draws in ten: a range that
@@ -148,26 +148,26 @@ def _bounds(leaf: Figure) -> tuple[float, float, float]:
     return float(origin.low), float(leaf.value), float(origin.high)
 
 
-def _evaluate(order: list[Figure], by_key: Mapping[str, Array]) -> dict[int, Any]:
+def _evaluate(order: list[Figure], by_key: Mapping[str, Array]) -> dict[Figure, Any]:
     """Every figure's value: an array where something below it moves, a float where nothing does."""
-    values: dict[int, Any] = {}
+    values: dict[Figure, Any] = {}
     with np.errstate(divide="ignore", invalid="ignore"):
         for figure in order:
             formula = figure.formula
             if formula is None:
                 column = by_key.get(leaf_key(figure)) if figure.is_ranged else None
-                values[id(figure)] = float(figure.value) if column is None else column
+                values[figure] = float(figure.value) if column is None else column
                 continue
             inputs = figure.inputs
-            if not any(isinstance(values[id(i)], np.ndarray) for i in inputs):
-                values[id(figure)] = float(figure.value)
+            if not any(isinstance(values[i], np.ndarray) for i in inputs):
+                values[figure] = float(figure.value)
             elif formula == SUM:
-                values[id(figure)] = _summed([values[id(i)] for i in inputs])
+                values[figure] = _summed([values[i] for i in inputs])
             else:
                 work = working(formula, tuple([i.name for i in inputs]))
                 if work is None:
                     raise ValueError(f"figure {figure.name}: its formula is not of its inputs")
-                values[id(figure)] = work(*[values[id(i)] for i in inputs])
+                values[figure] = work(*[values[i] for i in inputs])
     return values
 
 
