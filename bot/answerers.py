@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from typing import Any, Final, Protocol
 
-from bot.answering import Answered, Before, Outcome, Question, answered
+from bot.answering import Before, Outcome, Question, answered
 from bot.assistant import Assistant
 from bot.contents import Versions, assistant_at
 from bot.watch.logs import set_up_logs
@@ -253,16 +253,14 @@ WARMING_UP: Final = (
     "4 400w mh shoebox heads 25' poles in ohio",
     "30 2x4 troffers 4 lamp t8 office and 6 400w mh highbays in the warehouse",
     "cuanto por 10 wallpacks de 175w, 15 pies, toda la noche",
-    "6 150w hps wall packs, 10 250w floods",
+    "6 150w hps wall packs, 10 250w floods, how did you get the payback?",
 )
 
 
 def _warm_up(assistant: Assistant, versions: Versions) -> None:
     """Answers the usual kinds once, so that no sender waits for what is loaded and compiled at the first use."""
     for text in WARMING_UP:
-        outcome = answered(assistant, versions, Question(Before(), text, form="sms"))
-    if isinstance(outcome, Answered):
-        answered(assistant, versions, Question(outcome.after, "how did you get the payback?"))
+        answered(assistant, versions, Question(Before(), text, form="sms"))
     # What is there now stays: the collector need not look through it again and again.
     gc.collect()
     gc.freeze()

@@ -6,7 +6,7 @@ they are not addresses.
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Final, Literal
 
@@ -117,11 +117,10 @@ def _by_zip(zip_code: str, city: str | None, state: str | None) -> FoundPlace | 
     digits = zip_code.strip()[:5]
     if len(digits) != 5 or not (digits.isascii() and digits.isdigit()):
         return UnknownPlace(zip_code[:_MAX_NAME])
-    text = _text("places_zips.csv")
-    at = text.find(f"\n{digits},")
-    if at < 0:
+    row = _zip_row(digits)
+    if row is None:
         return UnknownPlace(digits)
-    _, found_city, found_state, latitude, longitude = text[at + 1 : text.index("\n", at + 1)].split(",")
+    found_city, found_state, latitude, longitude = row
     disagrees = []
     if state is not None and state.upper() != found_state:
         disagrees.append(f"{digits} is in {found_state}, not {state.upper()}")
@@ -138,6 +137,16 @@ def _by_zip(zip_code: str, city: str | None, state: str | None) -> FoundPlace | 
         disagrees="; ".join(disagrees),
         source=f"places_zips.csv: {digits}",
     )
+
+
+@lru_cache(maxsize=4096)
+def _zip_row(digits: str) -> tuple[str, str, str, str] | None:
+    text = _text("places_zips.csv")
+    at = text.find(f"\n{digits},")
+    if at < 0:
+        return None
+    _, city, state, latitude, longitude = text[at + 1 : text.index("\n", at + 1)].split(",")
+    return city, state, latitude, longitude
 
 
 def _by_city(city: str, state: str | None) -> FoundPlace | UnknownPlace:
@@ -167,8 +176,12 @@ def _by_city(city: str, state: str | None) -> FoundPlace | UnknownPlace:
 def _matches(city: str) -> tuple[CityMatch, ...]:
     """Every city of that name, the one with most ZIP codes first, then by state."""
     key = name_key(city)
-    if not key:
-        return ()
+    return _matches_of(key) if key else ()
+
+
+@lru_cache(maxsize=4096)
+def _matches_of(key: str) -> tuple[CityMatch, ...]:
+    """As `_matches`; kept, since a shop's customers are mostly from the same few places, and looking takes a millisecond."""
     text = _text("places_cities.csv")
     found = []
     at = text.find(f"\n{key},")

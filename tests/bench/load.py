@@ -30,6 +30,10 @@ TALKS: Final = (
 """What is said in a conversation, in turn; the numbers differ from one conversation to the next."""
 
 
+FEET: Final = (10, 12, 14, 15, 16, 18, 20, 22, 24, 25, 30)
+"""Heights that people say (common practice, no source)."""
+
+
 def talk_of(number: int) -> tuple[str, ...]:
     """What is said in the conversation of that number: always the same, and no two alike in their numbers."""
     # multiples of numbers that share no factor with what they are taken modulo go through all of it, in no visible order
@@ -38,7 +42,7 @@ def talk_of(number: int) -> tuple[str, ...]:
         "qty": 2 + number * 37 % 89,
         "more": 2 + number * 53 % 119,
         "watts": (175, 250, 400)[number * 5 // 6 % 3],
-        "feet": 12 + number * 7 % 23,
+        "feet": FEET[number * 7 // 6 % len(FEET)],
         "cents": f"{cents / 10:.1f}",
         "dollars": f"{cents / 1000:.4f}",
     }

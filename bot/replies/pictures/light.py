@@ -14,7 +14,7 @@ from bot.replies.pictures.light_section import Reach, Section, light_section
 from bot.replies.words import Words, words_in
 from engine.light.before_after import BeforeAfter
 from engine.light.contours import iso_lines
-from engine.light.distribution import distribution
+from engine.light.distribution import Distribution, distribution
 from engine.light.illuminance import Placed, horizontal_fc
 from engine.light.layout_poles import is_round
 from engine.light.layout_shape import Drawn, Layout
@@ -77,7 +77,7 @@ def _pictures_of_one(
     tilt = math.degrees(math.atan(OUT_HEIGHTS)) if arrangement == "aim" else 0.0
 
     def placed(photometry: Photometry, lumens: float) -> Placed:
-        table = distribution(photometry)
+        table = _table(photometry)
         return Placed(table, 0.0, 0.0, above_ft, 0.0, tilt, lumens / table.lumens)
 
     before, after = (placed(old, old_lumens),), (placed(new, new_lumens),)
@@ -94,6 +94,12 @@ def _pictures_of_one(
         plane_ft=0.0,
     )
     return tuple(_pictures(drawn, words_in(language), metric))
+
+
+@lru_cache(maxsize=32)
+def _table(photometry: Photometry) -> Distribution:
+    """The table of a luminaire's light; few are kept, since they are large."""
+    return distribution(photometry)
 
 
 @lru_cache(maxsize=4)
