@@ -222,20 +222,26 @@ def test_the_server_tells_of_new_mail(
 
 
 def test_a_mail_that_comes_just_before_listening_is_not_missed(
-    server: MailServer, user: str, watching: Callable[..., Watching]
+    server: MailServer, user: str, watching: Callable[..., Watching], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    from imapclient import IMAPClient
+
     server.deliver(user, mail(0).data)
-    # Told with the answer to the next command, which is about something else.
-    one, left = watching(idle_seconds=600.0), ["appended"]
+    happened: list[str] = []
+    idle = IMAPClient.idle
+    monkeypatch.setattr(IMAPClient, "idle", lambda client: happened.append("idle") or idle(client))
+    one = watching(idle_seconds=600.0)
 
     def come(step: str) -> None:
-        if left and step == left[0]:
-            left.pop(0)
+        happened.append(step)
+        if happened.count("appended") == 1 and step == "appended":
+            # The server tells of it with the answer to the next command, which is about something else.
             server.deliver(user, mail(1).data)
 
     one.worker.step = come
     with one.running():
         one.until_tagged(server, user, 2)
+    assert happened.index("idle") > len(STEPS), "it listened for what it had been told already"
     check(one, server, user, [mail(0), mail(1)])
 
 
