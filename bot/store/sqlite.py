@@ -47,11 +47,10 @@ class SqliteStore:
             path.touch(mode=0o600, exist_ok=True)
             self._writing = _Link(path)
             try:
-                _write_ahead(self._writing.database)
-                with self._writing.begin("immediate"):
-                    # Two first starts at once: the second finds the work done.
-                    self._writing.database.execute("select 1")
-                migrations.apply(self._writing.database)
+                with _alone_in(path.parent):
+                    # Two first starts at once: the second waits, and finds the work done.
+                    _write_ahead(self._writing.database)
+                    migrations.apply(self._writing.database)
                 self._reading = _Link(path)
             except BaseException:
                 self._writing.close()
@@ -183,8 +182,19 @@ class SqliteStore:
             self._watching = None
 
 
+@contextmanager
+def _alone_in(folder: Path) -> Iterator[None]:
+    """One process at a time makes a file of this folder, or brings it up to date; it may end in the middle."""
+    lock = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(lock)
+
+
 def _write_ahead(database: Database) -> None:
-    """Has the file written ahead. Two first starts at once: whoever comes second is refused at once, whatever its patience."""
+    """Has the file written ahead. Whoever asks for that while somebody writes is refused at once, whatever its patience."""
     until = time.monotonic() + BUSY_MS / 1000
     while True:
         try:

@@ -1,6 +1,7 @@
 """A SQLite file of an older version becomes one of this, with nothing lost."""
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -136,3 +137,11 @@ def test_an_old_quote_says_why_it_can_not_be_made_again(tmp_path: Path, assistan
     with pytest.raises(UnusableInput, match=r"before 0\.2"):
         made_again(store, kept_quote(store, "quote-0"))
     store.close()
+
+
+def test_many_first_starts_at_once_make_one_store(tmp_path: Path) -> None:
+    for attempt in range(4):
+        path = tmp_path / str(attempt) / "wattclerk.db"
+        with ThreadPoolExecutor(8) as many:
+            for store in [each.result() for each in [many.submit(SqliteStore, path) for _ in range(8)]]:
+                store.close()
