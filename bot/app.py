@@ -87,7 +87,7 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
 
     app.router.add_get("/openapi.json", openapi)
     try:
-        stand_guard(app, settings, store, inbox, channel, queue, served.versions.catalogue, clock)
+        stand_guard(app, settings, store, inbox, channel, queue, served.versions, clock)
     except BaseException:
         for close in (answerers.close, writing.close, reading.close, store.close):
             close()

@@ -13,7 +13,9 @@ from bot.channels.guards import HTTPS_ONLY, Pace, add_headers, errors_as_json
 from bot.channels.senders import Senders
 from bot.channels.web import WebChannel
 from bot.clock import Clock
+from bot.contents import Versions
 from bot.inbox import Inbox
+from bot.mail.headers import addresses_in
 from bot.mail.mailbox import DEMO_MAILBOX, Mailbox
 from bot.mail.outgoing.account import smtp_account_in
 from bot.settings import Settings
@@ -43,7 +45,7 @@ def stand_guard(
     inbox: Inbox,
     channel: WebChannel,
     queue: WorkQueue,
-    catalogue: str,
+    versions: Versions,
     clock: Clock,
 ) -> None:
     """Adds the middlewares, the staff's and the monitors' routes. Every other route must be there already.
@@ -71,7 +73,7 @@ def stand_guard(
     watch = Watch(
         inbox,
         metrics,
-        catalogue,
+        versions.catalogue,
         lambda: len(channel.sockets),
         lambda: len(connections.open),
         clock,
@@ -84,7 +86,14 @@ def stand_guard(
         desk,
         SendPages(desk, account),
         MailPages(Mailbox(DEMO_MAILBOX, inbox.assistant, clock) if settings.catalogue is None else None),
-        LinkPage(inbox, senders, Pace(LOOKS_PER_MINUTE, _seconds), clock),
+        LinkPage(
+            inbox,
+            senders,
+            Pace(LOOKS_PER_MINUTE, _seconds),
+            clock,
+            versions,
+            next(iter(addresses_in(settings.mail_own or "")), None),
+        ),
         watch,
     ):
         app.add_routes(part.routes())

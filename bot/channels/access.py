@@ -18,6 +18,7 @@ ANYBODY: Final = {
     ("GET", "/readyz"),
     # Whoever has the link: it can't be guessed, shows one quote and runs out.
     ("GET", "/q/{secret}"),
+    ("GET", "/q/{secret}/pdf"),
     ("GET", "/staff/sign-in"),
     ("POST", "/staff/sign-in"),
     ("POST", "/staff/sign-out"),

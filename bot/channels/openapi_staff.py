@@ -154,6 +154,11 @@ def staff_paths() -> dict[str, Any]:
         "/q/{secret}": {
             "get": _page("showLinkedQuote", "The quote behind a customer's link", ("secret",), more=("429",))
         },
+        "/q/{secret}/pdf": {
+            "get": _page(
+                "getLinkedQuoteAsPdf", "That quote as PDF", ("secret",), kind="application/pdf", more=("429",)
+            )
+        },
         "/readyz": {
             "get": {
                 "operationId": "getReadiness",

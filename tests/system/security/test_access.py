@@ -9,10 +9,12 @@ from typing import Any
 import pytest
 from aiohttp import web
 
+from bot.app import STORE
 from bot.channels.access import ACCESS, check_all_listed, routes_of
 from bot.staff.gate import form_mark
 from bot.staff.secrets import kept_form
 from tests.system.security.conftest import Staffed, carrying
+from tests.unit.paper.pdf_text import text_of_pdf
 
 TABLE: dict[str, Any] = tomllib.loads((Path(__file__).parent / "access.toml").read_text("utf-8"))
 EXPECTED = {
@@ -159,6 +161,30 @@ async def test_a_link_that_ran_out_or_was_closed_shows_nothing(staffed: Staffed)
     # One page for all three: nobody learns which links there were.
     assert len(set(pages)) == 1
     assert "DUNLIN" not in pages[0]
+
+
+async def test_a_links_quote_can_be_saved_as_pdf_as_long_as_it_comes_out_as_it_was(staffed: Staffed) -> None:
+    secret, ran_out = await staffed.link(), await staffed.link(days=-0.001)
+    async with staffed.client.get(f"/q/{secret}") as answer:
+        assert f'href="/q/{secret}/pdf"' in await answer.text()
+    async with staffed.client.get(f"/q/{secret}/pdf") as answer:
+        data = await answer.read()
+        assert answer.content_type == "application/pdf"
+        assert answer.headers["Content-Disposition"] == 'attachment; filename="lighting quote.pdf"'
+    text = text_of_pdf(data)
+
+    assert "DUNLIN/05P" in text
+    assert "$2,490" in text
+    for hidden in (staffed.quote, staffed.conversation, staffed.message_ids[0]):
+        assert hidden not in text
+    assert staffed.client.app is not None
+    with staffed.client.app[STORE].transaction() as session:
+        session.connection.run("update quotes set catalogue = 'another'")
+    for path in (f"/q/{secret}/pdf", f"/q/{ran_out}/pdf", "/q/never-made/pdf"):
+        async with staffed.client.get(path) as answer:
+            assert answer.status == 404, path
+    async with staffed.client.get(f"/q/{secret}") as answer:
+        assert "/pdf" not in await answer.text()
 
 
 async def test_of_a_link_only_its_hash_is_kept(staffed: Staffed) -> None:
