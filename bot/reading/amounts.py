@@ -134,6 +134,44 @@ def price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
     )
 
 
+_RIGHT_NOW = words_of("now today currently presently hoy ahora ahorita actualmente")
+_PAID_AT = words_of("at @ a for por are run runs cost costs is = pay paying") | {"run us", "runs us", "cost us"}
+
+
+def listed_price(work: Work, first: int, last: int) -> bool:
+    """Whether an amount is today's price in a list: "@ 62 each now", or "... we buy at 189, the wall packs (150W, 9) at 74.50"."""
+    after = last + 1
+    each = each_after(work, last)
+    lead = work.text_at(first - 1)
+    if (
+        each
+        and lead in ("@", "at", "a")
+        and (work.text_at(after + 1) in _RIGHT_NOW or work.text_at(after + 2) in _RIGHT_NOW)
+    ):
+        return not other_goods(work, first, last)
+    if lead == "us":
+        lead = work.text_at(first - 2)
+    if lead not in _PAID_AT or not (
+        each or after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
+    ):
+        return False
+    for start, slot, _ in work.flags.get("line_slots", ())[-1:]:
+        back = start - 1
+        if work.text_at(back) == "$":
+            back -= 1
+        if work.text_at(back) == "us":
+            back -= 1
+        between = work.atoms[start:first]
+        return (
+            slot == "price_now"
+            and work.text_at(back) == lead
+            and len(between) <= 24
+            and any("family" in atom.mean for atom in between)
+            and not any(ends_clause(atom) for atom in between)
+        )
+    return False
+
+
 _OF_A_KIND = words_of("the a an each my our one those these los las un una cada")
 
 

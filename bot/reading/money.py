@@ -8,6 +8,7 @@ from bot.reading.amounts import (
     given_back,
     in_all,
     limits,
+    listed_price,
     may_be_rate,
     may_be_spent,
     now,
@@ -335,8 +336,9 @@ def read_money(work: Work) -> None:
         ):
             _amount(work, "price_now", value, first, last)
             continue
-        if kind in (None, "price_now", "rate") and price_each(
-            work, first, last, dollars or "dollars" in units
+        if kind in (None, "price_now", "rate") and (
+            price_each(work, first, last, dollars or "dollars" in units)
+            or (10 <= value < 3000 and listed_price(work, first, last))
         ):
             _amount(work, "price_now", value, first, last)
             continue

@@ -451,11 +451,22 @@ class Neighbours:
         for look in (index, index + 1):
             if "draws" in work.cue(look):
                 return (
-                    work.text_at(look) not in ("system", "input", "measured", "metered") or unit is not None
+                    work.text_at(look) not in ("system", "input", "measured", "metered")
+                    or unit is not None
+                    or self._above_lamp(at, look)
                 )
             if self.work.text_at(look) not in ("each", "ea", "apiece", "watts", "w", "total"):
                 break
         return False
+
+    def _above_lamp(self, at: int, look: int) -> bool:
+        """Whether a number with "input" or "system" behind it stands by itself and is a little more than the lamp's watts before it."""
+        work = self.work
+        closed = look + 1 >= len(work.atoms) or work.atoms[look + 1].kind in ("s", "b")
+        return closed and any(
+            work.atoms[n].kind == "n" and 1.0 < work.atoms[at].value / max(work.atoms[n].value, 1.0) <= 1.6
+            for n in range(max(0, at - 8), at)
+        )
 
     def tube_follows(self, at: int) -> bool:
         """Whether a tube or compact lamp stands at ``at``, its watts before it at most."""
