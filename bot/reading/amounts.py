@@ -135,7 +135,11 @@ def price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
 
 
 _RIGHT_NOW = words_of("now today currently presently hoy ahora ahorita actualmente")
-_PAID_AT = words_of("at @ a for por are run runs cost costs is = pay paying") | {"run us", "runs us", "cost us"}
+_PAID_AT = words_of("at @ a for por are run runs cost costs is = pay paying") | {
+    "run us",
+    "runs us",
+    "cost us",
+}
 
 
 def listed_price(work: Work, first: int, last: int) -> bool:

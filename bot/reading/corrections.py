@@ -8,7 +8,7 @@ from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
 from bot.reading.mention_slots import drop, main_slot, numeric, plausible, restrict, slot_in, value_of
 from bot.reading.mentions import Mention
-from bot.reading.settling import settle
+from bot.reading.settling import settle, starred
 from bot.reading.words import words_of
 
 _ANSWERS = frozenset({"no", "nope"})
@@ -141,6 +141,11 @@ _NO_SECOND_THOUGHT = words_of(
 """Words before "no" that make it deny, or stand for "number"."""
 
 
+def _zero_slipped(old: float, new: float) -> bool:
+    """Whether a figure is another with a zero too many or too few: "4000 no 400 watt"."""
+    return old >= 50 and new >= 5 and (old == 10 * new or new == 10 * old)
+
+
 def _counts_anew(work: Work, index: int) -> bool:
     """Whether "no" between two figures of like size takes the first back: "12 wallpacks no 14"."""
     if work.text_at(index - 1) in _NO_SECOND_THOUGHT:
@@ -153,6 +158,8 @@ def _counts_anew(work: Work, index: int) -> bool:
         if atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?"):
             return False
         if atom.kind == "n":
+            if _zero_slipped(atom.value, value):
+                return True
             return value != atom.value and value > 0 < atom.value and abs(math.log(value / atom.value)) < 1.0
     return False
 
@@ -207,6 +214,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 for back in range(number - 1, -1, -1):
                     if back in dropped:
                         continue
+                    elsewhere = not conversing and _of_another_type(mentions, back, number)
                     if mention.bare and (meant := _meant(mentions[back], value)) is not None:
                         # "not 150, 250": what was said of the first figure is said of the second
                         slot = meant
@@ -215,10 +223,12 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                             narrowed = restrict(nxt, slot)
                             if narrowed is not None and plausible(slot, narrowed):
                                 put_right[number + 1] = narrowed._replace(bare=False)
-                        dropped.add(back)
+                        if not elsewhere:
+                            dropped.add(back)
                         break
                     if value_of(mentions[back], slot) == value:
-                        dropped.add(back)
+                        if not elsewhere:
+                            dropped.add(back)
                         break
                 nxt = mentions[number + 1] if number + 1 < len(mentions) else None
                 if (
@@ -281,7 +291,23 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         if (nearest := current[after[0]]) is not None and nearest.first > stop and not conversing:
             # "at 30 feet. wait thats the other street. 25 feet."
             stop = _clause_stop(work, stop)
+        last_before = current[before[-1]]
+        if (
+            last_before is not None
+            and last_before.bare
+            and not _bare(current[after[0]])
+            and mentions[after[0]].first <= fix + 2
+            and last_before.last >= fix - 2
+            and _zero_slipped(
+                float(work.atoms[last_before.first].value), float(work.atoms[mentions[after[0]].first].value)
+            )
+        ):
+            current[before[-1]] = None  # "1750 no 175 watt"
+            before = before[:-1]
+            if not before:
+                continue
         first = True
+        floor = 0
         number_alone = _between_numbers(work, mentions[before[-1]], mentions[after[0]], fix)
         for n in after:
             other = current[n]
@@ -311,14 +337,29 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                         and slot_in(last, "qty")
                     ):
                         role = "qty"  # "it was 40 but ... it's 44 high bays": the new number counts, and so did the old
+                    if role == "qty" and slot == "watts" and other.options[0].score >= _SURE:
+                        beside = current[before[-1]]
+                        if (
+                            beside is not None
+                            and beside.bare
+                            and beside.last >= fix - 5
+                            and value_of(beside, "watts") is not None
+                        ):
+                            role, last_number = "watts", before[-1]  # "11 bollards, 50... no 70 MH"
                     narrowed = restrict(other, role) if role else None
                     if narrowed is not None and plausible(role, narrowed):
                         current[n] = narrowed
                         target = last_number
+                        floor = _type_of(current, target)
             elif fix not in soft:
-                same = [m for m in before if (held := current[m]) is not None and slot_in(held, slot)]
+                same = [
+                    m
+                    for m in before
+                    if m >= floor and (held := current[m]) is not None and slot_in(held, slot)
+                ]
                 if same and not (slot == "qty" and _new_family(mentions, after, n)):
                     target = same[-1]
+                    floor = max(floor, _type_of(current, target)) if first else floor
             if target is not None:
                 held_slots, new_slots = (current[target] or other).slots, other.slots
                 taken = value_of(current[target] or other, slot) if slot == "family" else None
@@ -330,6 +371,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                             drop(current, m, "family")
             first = False
     settle(work, mentions, current)
+    if not conversing and "\n" in work.folded:
+        starred(work, mentions, current)
     for number, kept in enumerate(current):
         if kept is not None:
             gap = kept.gap
@@ -340,6 +383,31 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 back -= 1
             out.append(kept._replace(gap=gap) if gap != kept.gap else kept)
     return out
+
+
+def _bare(mention: Mention | None) -> bool:
+    """Whether a mention is a number without a unit."""
+    return mention is not None and mention.bare
+
+
+def _type_of(current: list[Mention | None], number: int) -> int:
+    """The mention that counts the type which a mention belongs to; what stands before it is said of others."""
+    for back in range(number, -1, -1):
+        held = current[back]
+        if held is not None and main_slot(held) == "qty" and held.options[0].score >= _SURE:
+            return back
+    return 0
+
+
+def _of_another_type(mentions: list[Mention], back: int, number: int) -> bool:
+    """Whether a value stands with the type before in the sentence: "12 packs 277V, 5 floods 250 MH not 277 but 480 on those"."""
+    between = range(back + 1, number)
+    counts = [n for n in between if main_slot(mentions[n]) == "qty" and mentions[n].options[0].score >= _SURE]
+    return (
+        bool(counts)
+        and not any(mentions[n].gap >= 3 for n in range(counts[-1], number + 1))
+        and any(value_of(mentions[n], "family") is not None for n in range(counts[-1], number))
+    )
 
 
 def _taken_away(work: Work, first: int) -> bool:

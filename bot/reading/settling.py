@@ -1,20 +1,23 @@
 """Values said twice for one type: the later stands where words of doubt part them."""
 
 from bot.reading.clause import Work
-from bot.reading.mention_slots import drop, value_of
+from bot.reading.mention_slots import drop, main_slot, restrict, value_of
 from bot.reading.mentions import Mention
 from bot.reading.words import words_of
 
 _SOFT = words_of(
     """hmm hm hmmm label labels tag sticker stamp nameplate checked check checking look looked looking thought guess
     guessed guessing miscounted recounted counted wrong gone now really whoa oh actual lemme believe assumed figured was
+    opened closer measured pulled
     ballast says said so digo creo pensaba dice etiqueta revisando bueno"""
 )
 
 
 _TOLD = words_of("said told thought figured put wrote had dije")
 _IN_FACT = frozenset({"theyre", "they're", "its", "it's", "they are", "it is", "really", "son", "those are"})
-_SETTLED = frozenset({"source", "watts", "lamps", "voltage", "height_ft", "cct_k", "qty", "finish"})
+_SETTLED = frozenset(
+    {"source", "watts", "lamps", "lamp_feet", "voltage", "height_ft", "cct_k", "qty", "finish"}
+)
 
 
 def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -> None:
@@ -24,7 +27,7 @@ def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -
     """
     last: dict[str, int] = {}
     for n, mention in enumerate(current):
-        if mention is None or len(mention.options) != 1:
+        if mention is None or len([option for option in mention.options if option.slots]) != 1:
             if mention is not None and "qty" in mention.slots:
                 last.clear()
             continue
@@ -71,3 +74,58 @@ def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -
                                 drop(current, m, other)
             if slot in _SETTLED:
                 last[slot] = n
+
+
+def starred(work: Work, mentions: list[Mention], current: list[Mention | None]) -> None:
+    """Lines behind a star put right what the message said before of its one type: "15 cobra heads 240v", "*16", "*and 120v".
+
+    A list whose items begin with stars names types in them, or says nothing of what was said before.
+    """
+    line = -1
+    lines: dict[int, list[int]] = {}
+    for number, mention in enumerate(mentions):
+        start = mention.first
+        while start > 0 and work.atoms[start - 1].kind != "b":
+            start -= 1
+        star = start > 0 and work.text_at(start) == "*"
+        if star or start == line:
+            line = start
+            lines.setdefault(start, []).append(number)
+        elif lines:
+            return
+    if not lines:
+        return
+    first = min(numbers[0] for numbers in lines.values())
+    told = [n for n in range(first) if current[n] is not None]
+    if (
+        sum(main_slot(mentions[n]) == "qty" for n in told) != 1
+        or sum(value_of(mentions[n], "family") is not None for n in told) != 1
+        or any(
+            value_of(mentions[n], name) is not None
+            for n in range(first, len(mentions))
+            for name in ("family", "size")
+        )
+    ):
+        return
+    for numbers in lines.values():
+        for n in numbers:
+            mention = current[n]
+            slot = main_slot(mention) if mention is not None else None
+            if mention is None or slot is None or slot.startswith("_"):
+                continue
+            if mention.bare and len(numbers) == 1:
+                near = [m for m in told if (held := current[m]) is not None and held.bare]
+                value = float(work.atoms[mention.first].value)
+                near.sort(key=lambda m: abs(float(work.atoms[mentions[m].first].value) - value))
+                if near and (role := main_slot(mentions[near[0]])) is not None:
+                    slot = role
+            old = [
+                m
+                for m in told
+                if (held := current[m]) is not None and slot in {name for name, _ in held.options[0].slots}
+            ]
+            if not old:
+                continue
+            if mention.bare and (narrowed := restrict(mention, slot)) is not None:
+                current[n] = narrowed
+            drop(current, old[-1], slot)
