@@ -280,6 +280,19 @@ _COSTING = words_of(
 _AT_PRESENT = words_of(
     "been weve existing old last usually always ones now today hoy ahora ahorita our currently current present right my present days"
 )
+_GIVEN = (
+    "gives me",
+    "gives us",
+    "giving us",
+    "giving me",
+    "from the board",
+    "from the owner",
+    "from corporate",
+    "from the boss",
+    "me da ",
+    "nos da ",
+)
+"""Money that is handed down for the job; of the power company it would be a rebate."""
 _INSTALLERS = ("electrician", "sparky", "contractor", "installer", "handyman", "electricista", "instalador", "my guys", "our guys", "crew", "to install", "to put up", "to hang",
                "to change them", "to swap", "put them up", "put em up", "put these up", "hang them", "hang em", "swap them", "swap em", "install them", "install em", "change them", "change em", "put them in", "put em in", "instalarl", "ponerl", "colocar", "my guy", "my sparky")  # fmt: skip
 _SPENDING = ("gave us", "gave me", "gives us only", "only gave", "council", "approved", "allotted", "board gave", "boss gave", "nos dieron", "me dieron", "max", "ceiling", "under $", "under ", "cap of", "capped", "limit", "up to", "below", "exceed", "more than", "budget", "spend", "only have", "only got", "to work with", "grant",
@@ -293,6 +306,21 @@ def by_installer(work: Work, first: int, last: int) -> bool:
     low, _ = sentence(work, first, last)
     stretch = work.folded[work.atoms[low].start : work.atoms[min(last + 6, len(work.atoms) - 1)].end]
     return any(word in stretch for word in _INSTALLERS) and "hour" not in stretch
+
+
+_PURSES = words_of(
+    "boss owner owners board manager management corporate council committee pastor wife husband gm jefe dueno duena patron"
+)
+
+
+def handed_down(work: Work, first: int, last: int) -> bool:
+    """Whether somebody who holds the purse gives the money: "boss gives me 7.5k"."""
+    low, high = sentence(work, first, last)
+    low, high = max(low, first - 9), min(high, last + 6)
+    stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+    if not any(word in stretch for word in _GIVEN) or any(word in stretch for word in _GIVERS):
+        return False
+    return any(not _PURSES.isdisjoint(work.text_at(n).split()) for n in range(low, high + 1))
 
 
 def may_be_spent(work: Work, first: int, last: int, money: bool) -> bool:
@@ -310,7 +338,7 @@ def may_be_spent(work: Work, first: int, last: int, money: bool) -> bool:
     low, high = sentence(work, first, last)
     low, high = max(low, first - 9), min(high, last + 6)
     stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
-    if not any(word in stretch for word in _SPENDING):
+    if not handed_down(work, first, last) and not any(word in stretch for word in _SPENDING):
         return False
     if any(word in stretch for word in _SPENT) and "budget" not in stretch and "presupuesto" not in stretch:
         return False

@@ -76,6 +76,16 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
                 break
             index += 1
             steps += 1
+    if not out:
+        for pole in range(len(work.atoms) - 2):
+            # "dbl head poles x 6"
+            if (
+                _is_pole(work, pole)
+                and work.text_at(pole + 1) in ("x", ":", "=", "qty")
+                and work.is_number(pole + 2)
+                and work.unit(pole + 3) not in ("ft", "m", "w", "v")
+            ):
+                out.append((pole + 2, pole, work.atoms[pole + 2].value))
     return [(at, pole, work.atoms[at].value) for at, pole, _ in out]
 
 
@@ -296,6 +306,9 @@ def read_products(work: Work) -> list[Product]:
             index, factor = styles[0]
             work.use(at, at)
             work.use(index, index)
+            again = _stated_heads(work)
+            if again is not None and work.atoms[again].value == int(value) * factor:
+                work.use(again, again)  # "dbl head poles x 6 (12 heads)"
             return [Product(min(at, index), max(at, index), int(value) * factor)]
         return []
     if numbered:

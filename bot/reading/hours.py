@@ -499,6 +499,9 @@ def read_hours(work: Work) -> None:
             at
             for at in range(len(work.atoms) - 1 if work.speaks_of("schedule") else -1, -1, -1)
             if work.has(at, "schedule")
+            and not (
+                work.has(at, "family_weak") and at and work.atoms[at - 1].kind == "n"
+            )  # "10 dusk to dawns"
             and not work.used[at]
             and not _negated(work, at)
             and not _luminaire(work, at)

@@ -37,6 +37,23 @@ def _led_kind(name: str) -> bool:
 class Measures(BareNumbers):
     """Reads a number of watts, or of feet or metres, with what belongs to it."""
 
+    def _sum_of_lamps(self, at: int, step: int, value: float) -> bool:
+        """Whether watts only add up the lamps told before: "four 40 watt T12s in each so 160 watt of lamp"."""
+        work = self.work
+        told = [work.text_at(n) for n in range(step + 1, min(step + 3, len(work.atoms)))]
+        if not (
+            "lamp" in " ".join(told)
+            or {"of tube", "of tubes", "tube", "tubes"} & set(told)
+            or work.text_at(at - 1) in ("so", "thats", "that's", "=", "total")
+        ):
+            return False
+        numbers = [work.atoms[n].value for n in range(max(0, at - 16), at) if work.atoms[n].kind == "n"]
+        return any(
+            2 <= lamps <= 8 and watts >= 5 and lamps * watts == value
+            for lamps in numbers
+            for watts in numbers
+        )
+
     def watts(self, at: int, step: int, value: float) -> int:
         """A number of watts: of the lamp, of the system, of the LED that is wanted, or "equivalent" and so none."""
         work = self.work
@@ -47,6 +64,9 @@ class Measures(BareNumbers):
             for index in near_after
             if not any(work.atoms[k].kind in ("n", "b") for k in range(step + 1, index))
         ):
+            work.use(at, step)
+            return step + 1
+        if self._sum_of_lamps(at, step, value):
             work.use(at, step)
             return step + 1
         parted = work.text_at(prev) in (",", ".", ";")

@@ -6,6 +6,7 @@ from bot.reading.amounts import (
     each_after,
     for_a_kind,
     given_back,
+    handed_down,
     in_all,
     limits,
     listed_price,
@@ -318,9 +319,10 @@ def read_money(work: Work) -> None:
         if each and kind in (None, "price_now") and value >= 20 and _bid_before(work, first):
             work.use(first, last)  # "you quoted us 189 each": a price of ours, no count
             continue
+        weak = kind == "rebate" and work.text_at(cue_at) in WEAK_GIVERS and handed_down(work, first, last)
         large = value * (1000 if {"thousand", "grand"} & units else 1)
         if (
-            kind not in ("labor", "rebate")
+            (kind not in ("labor", "rebate") or weak)
             and not each
             and large >= 500
             and may_be_spent(work, first, last, dollars or bool({"dollars", "thousand", "grand"} & units))

@@ -191,6 +191,14 @@ class Pointing(BoundNumbers):
             and text.endswith("s")
         ):
             return True  # "Areas: six, 400 MH" in a list of kinds
+        if (
+            len(text) <= 3
+            and (before is None or before.kind in ("s", "b") or before.mean.get("join"))
+            and work.is_number(at + 1)
+            and work.atoms[at + 1].value >= 35
+            and (work.has(at + 2, "source") is not None or work.unit(at + 2) == "w")
+        ):
+            return True  # "wp 70 hps *6 + fl 250 mh *3"
         if before is None:
             return text.endswith("s")
         if before.text == ")" and at >= 3 and work.atoms[at - 2].kind == "n" and work.text_at(at - 3) == "(":

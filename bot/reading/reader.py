@@ -24,6 +24,7 @@ from bot.reading.labels import Label, labels_of
 from bot.reading.late import Late
 from bot.reading.led_now import there_now
 from bot.reading.leftovers import building, language, unread
+from bot.reading.let_be import let_be
 from bot.reading.lines import describe, public
 from bot.reading.mail import own_words
 from bot.reading.mentions import Mention
@@ -303,7 +304,7 @@ def read_message(
         mentions = counts_behind(work, mentions)
     mentions = lamps_inside(work, mentions)
     if not conversing and asked is None:
-        mentions = spread(work, refer(work, told_later(work, mentions)))
+        mentions = spread(work, refer(work, told_later(work, let_be(work, mentions))))
     answered: list[Passage] = []
     asking = asked_only(prose) if conversing and asked is None else []
     if asking and light is not None:

@@ -9,6 +9,7 @@ from bot.reading.neighbours import LINEAR
 from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
 from bot.reading.sameness import same_slots
+from bot.reading.words import words_of
 
 _UP_AT = frozenset(
     {"up at", "up to", "up on", "mounted at", "hung at", "up by", "up", "height of", "level with"}
@@ -21,6 +22,10 @@ _PLAIN = frozenset({"quad", "quads", "triple", "triples", "wet", "ps", "pls", "c
 """Words without a meaning of their own that say something beside others."""
 
 
+_PAINTED = words_of(
+    "walls wall siding brick stucco doors ceiling ceilings fence van vans truck trucks gutters soffit soffits building buildings house"
+)
+_AS_IT_IS = frozenset({"fine", "ok", "okay", "good", "stays", "stay", "as is", "as-is"})
 _TOO = frozenset(
     {
         "too",
@@ -107,6 +112,9 @@ class Roles(Pointing):
         if mean.get("finish") == "white" and work.text_at(at - 1) in ("bright", "pure", "crisp", "super"):
             work.use(at, at)  # a colour of light, none of paint
             return at + 1
+        if "finish" in mean and self._of_other_things(at):
+            work.use(at, at)
+            return at + 1
         for kind in _FIXED:
             if kind in mean:
                 extra: dict[str, Any] = (
@@ -181,6 +189,14 @@ class Roles(Pointing):
         ):
             work.use(at, at)  # "LU150 (5 fixtures)": what is counted was named before
             return at + 1
+        if (
+            atom.text in ("double", "dual", "dbl")
+            and work.is_number(at + 1)
+            and work.unit(at + 2) == "w"
+            and work.has(at + 3, "source") == "CFL"
+        ):
+            self.fix(at, at, "pin lamps", lamps=2)
+            return at + 1  # "14 cans double 26w PL"
         if mean.get("generic") == "light":
             self.fix(at, at, rule, _noun=True)
             return at + 1
@@ -374,6 +390,16 @@ class Roles(Pointing):
             if atom.kind in ("s", "b") or "join" in atom.mean:
                 return False
         return False
+
+    def _of_other_things(self, at: int) -> bool:
+        """Whether a colour is that of something else: "white walls", "white trim is fine as is"."""
+        work = self.work
+        after = work.text_at(at + 1)
+        if after in ("trim", "trims", "lens", "lenses", "baffle", "baffles"):
+            return work.text_at(at + 2) in ("is", "are", "stays", "stay") and any(
+                work.text_at(n) in _AS_IT_IS for n in range(at + 2, min(at + 6, len(work.atoms)))
+            )
+        return after in _PAINTED
 
     def storey(self, at: int) -> tuple[float, int] | None:
         """Height and last atom of "the second storey"; of "the third" where a storey was named in the sentence before it."""

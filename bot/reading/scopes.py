@@ -576,9 +576,24 @@ def _counted_before(stretches: list[Stretch], rest: list[Mention], scope_at: int
     return near is not None and _has_qty(count) and rest[0].first == count.last + 2
 
 
+_ALL_AROUND = frozenset({"all around", "all over", "everywhere", "throughout", "across the board"})
+
+
 def _reaches(work: Work, mention: Mention, scope_at: int) -> bool:
     """Whether a slot that stands apart is said of all: "31 cobras 120V / 12 cobras 240V / bronze on all"."""
     last = scope_at - 1
+    if work.text_at(scope_at) in _ALL_AROUND and mention.last == last and not mention.bare:
+        return work.text_at(mention.first - 1) in (
+            "its",
+            "it's",
+            "is",
+            "thats",
+            "are",
+            "theyre",
+            "all",
+            ",",
+            "and",
+        )
     if work.text_at(last) in ("on", "for", "en", "para"):
         last -= 1
     elif not work.text_at(scope_at).startswith(("on ", "for ")):

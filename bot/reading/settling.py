@@ -109,13 +109,13 @@ def starred(work: Work, mentions: list[Mention], current: list[Mention | None]) 
         return
     for numbers in lines.values():
         for n in numbers:
-            mention = current[n]
-            slot = main_slot(mention) if mention is not None else None
-            if mention is None or slot is None or slot.startswith("_"):
+            new = current[n]
+            slot = main_slot(new) if new is not None else None
+            if new is None or slot is None or slot.startswith("_"):
                 continue
-            if mention.bare and len(numbers) == 1:
+            if new.bare and len(numbers) == 1:
                 near = [m for m in told if (held := current[m]) is not None and held.bare]
-                value = float(work.atoms[mention.first].value)
+                value = float(work.atoms[new.first].value)
                 near.sort(key=lambda m: abs(float(work.atoms[mentions[m].first].value) - value))
                 if near and (role := main_slot(mentions[near[0]])) is not None:
                     slot = role
@@ -126,6 +126,6 @@ def starred(work: Work, mentions: list[Mention], current: list[Mention | None]) 
             ]
             if not old:
                 continue
-            if mention.bare and (narrowed := restrict(mention, slot)) is not None:
+            if new.bare and (narrowed := restrict(new, slot)) is not None:
                 current[n] = narrowed
             drop(current, old[-1], slot)

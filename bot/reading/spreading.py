@@ -551,11 +551,31 @@ def unit_of_the_part_before(work: Work, mentions: list[Mention]) -> list[Mention
     return out
 
 
+def parted_alike(mentions: list[Mention]) -> list[Mention]:
+    """Part two types that stand side by side with the same count: "10 bollards 10 acorns"."""
+    out = mentions
+    for at in range(2, len(mentions) - 1):
+        count, name = mentions[at], mentions[at + 1]
+        if (
+            count.gap == 0
+            and name.gap == 0
+            and best(count) == "qty"
+            and best(name) == best(mentions[at - 1]) == "family"
+            and best(mentions[at - 2]) == "qty"
+            and count.options[0].slots == mentions[at - 2].options[0].slots
+            and name.options[0].slots != mentions[at - 1].options[0].slots
+        ):
+            if out is mentions:
+                out = list(mentions)
+            out[at] = count._replace(gap=2)
+    return out
+
+
 def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
     if len(mentions) < 4:
         return mentions
-    mentions = unit_of_the_part_before(work, mentions)
+    mentions = unit_of_the_part_before(work, parted_alike(mentions))
     below = under_headings(work, mentions)
     mentions = same_there(work, each_of_all(work, headed(work, mentions) if below is mentions else below))
     dealt = zipped(work, mentions)

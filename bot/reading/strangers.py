@@ -232,6 +232,12 @@ _DASHED = re.compile(r"\d{3,}-\d{2,}$")
 """The end of a number that counts nothing, whatever follows: "bid 2024-118"."""
 _SPREAD = re.compile(r"s (\d{1,4}) ?(?:-|thru|through|to) ?(\d{1,4})$")
 _LAMP_BEFORE = re.compile(r"(?:mh|hps|mv|lps|lu|halide|sodium|mercury|led|[a-z]\d{2}[a-z]{1,3})[ -]$")
+_EXTENSION = re.compile(
+    r"(?m:^)[ \t]{0,4}(?P<name>[a-z][a-z.'-]{1,20}(?: [a-z.'-]{1,20}){0,2}),? (?P<ext>(?:x|ext\.? ?)\d{2,5})(?m:$)"
+)
+"""The end of a mail: a name and an extension, which counts nothing."""
+_PLACED = frozenset({"spot", "numbered", "location"})
+_ROOM = re.compile(r"(?<![\w.])\d{2,3}(?: ?ft| feet|')? ?(?:x|by) ?\d{2,4}(?= ?(?:ft|feet|foot|'|[,.;)]|$))")
 _NEXT = re.compile(r"[ -]{1,3}([a-z0-9]{1,24})")
 
 
@@ -304,6 +310,10 @@ def strangers(folded: str) -> list[Mask]:
         if name in ("iso", "usdate", "md", "monthday", "daymonth", "ordinal"):
             mean = {"date": name}
         elif (
+            name in _PLACED and (room := _ROOM.search(folded, start, min(end + 16, len(folded)))) is not None
+        ):
+            start, end = room.span()  # "warehouse 120 x 200 ft": its size, and no name of it
+        elif (
             name in ("numbered", "spot") and not _DASHED.search(match.group()) and counts_behind(folded, end)
         ):
             continue
@@ -359,6 +369,12 @@ def strangers(folded: str) -> list[Mask]:
         for match in (_CHUNK.finditer(folded) if "-" in folded or "/" in folded else ())
         if part_number(match.group())
     )
+    if "x" in folded:
+        found.extend(
+            (*match.span("ext"), {})
+            for match in _EXTENSION.finditer(folded)
+            if known.isdisjoint(match["name"].replace(".", " ").split())
+        )
     if listed < 2:
         # "22) 400w": one number with a bracket is a count, a list has several
         found = [
