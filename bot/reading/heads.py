@@ -77,15 +77,15 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
             index += 1
             steps += 1
     if not out:
-        for pole in range(len(work.atoms) - 2):
-            # "dbl head poles x 6"
-            if (
-                _is_pole(work, pole)
-                and work.text_at(pole + 1) in ("x", ":", "=", "qty")
-                and work.is_number(pole + 2)
-                and work.unit(pole + 3) not in ("ft", "m", "w", "v")
-            ):
-                out.append((pole + 2, pole, work.atoms[pole + 2].value))
+        # "dbl head poles x 6"
+        out = [
+            (pole + 2, pole, work.atoms[pole + 2].value)
+            for pole in range(len(work.atoms) - 2)
+            if _is_pole(work, pole)
+            and work.text_at(pole + 1) in ("x", ":", "=", "qty")
+            and work.is_number(pole + 2)
+            and work.unit(pole + 3) not in ("ft", "m", "w", "v")
+        ]
     return [(at, pole, work.atoms[at].value) for at, pole, _ in out]
 
 
