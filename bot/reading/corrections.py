@@ -27,6 +27,16 @@ _CLAIMS = words_of(
 
 def turned(atoms: list[Atom]) -> list[Atom]:
     """The atoms with each "but" that opens a correction marked so: "I said 15 ft on the phone but it's really 18"."""
+    if atoms and atoms[0].text != "*":
+        for index in range(2, len(atoms) - 1):
+            # "15 cobra heads\n*16": a star at the head of a line puts right what was sent before
+            if (
+                atoms[index].text == "*"
+                and atoms[index - 1].kind == "b"
+                and atoms[index + 1].glued
+                and atoms[index + 1].kind in ("n", "w", "p", "c")
+            ):
+                atoms[index] = atoms[index]._replace(kind="p", mean={"cue": frozenset({"fix"})})
     for index, atom in enumerate(atoms):
         if (
             not (atom.text in ("but", "pero", "however", "though") or atom.text.startswith("but "))
@@ -370,6 +380,22 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                         if (twin := current[m]) is not None and value_of(twin, "family") == taken:
                             drop(current, m, "family")
             first = False
+    for n, held in enumerate(current):
+        # "4000 no 400 watt": the figure right before "no" is taken back by the one right behind it
+        if (
+            held is not None
+            and held.bare
+            and work.text_at(held.last + 1) == "no"
+            and _figure(work, held.last + 2)
+            and held.last == held.first
+            and n + 1 < len(current)
+            and (after_it := current[n + 1]) is not None
+            and after_it.first == held.last + 2
+            and not after_it.bare
+            and not _in_spanish(work, held.last + 1)
+            and main_slot(after_it) != "qty"
+        ):
+            current[n] = None
     settle(work, mentions, current)
     if not conversing and "\n" in work.folded:
         starred(work, mentions, current)

@@ -18,7 +18,7 @@ _COPY = Late(
     r"|(?<=[a-z0-9])(?<!stay)(?<!stays)(?<!staying)(?<!remain)(?<!remains)(?<!kept)(?<!keep)(?<!are)(?<!is)(?<!were)(?<!them)(?<!it)(?<!those)(?<!all)(?<!rest)(?<!else)(?<!the)(?: ?[:,-] ?| )(?:the )?same(?: (?:again|thing|count|qty|quantity|number))?(?= ?(?:$|[.,;!]| (?:but|except|only|with|just)(?![a-z])))|(?<![a-z])(?:mismo|igual|ditto)(?= ?(?:$|[.,;!]))"
 )
 _REMOVE_AFTER = Late(
-    r"\b(?:(?:dont|don't|do not) (?:need|have) to be (?:on|in|there|included|quoted)|not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|dont need|closed|off the list"
+    r"\b(?:(?:dont|don't|do not) (?:need|have) to be (?:on|in|there|included|quoted)|not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|dont need|closed|off the list|(?<=s) gone\b(?: from)?"
 )
 
 
@@ -89,6 +89,28 @@ def _with_denied(work: Work, slots: dict[str, Said], alone: bool = True) -> dict
     return out
 
 
+_PLACE_NEEDS = Late(
+    r"(?:(?:and|also|oh|plus|the|our|my|ok|so)[ ,]{1,2}){0,3}(?P<place>(?!we |they |it |i |you |customer |owner |job |boss |client |he |she |that |this |there )[a-z]{3,14}(?: [a-z]{3,12}){0,2}) (?:needs?|has|gets?|wants?|takes?|is getting) (?:about |like )?(?:\d{1,4}|a dozen|[a-z]{3,6}) [a-z -]{3,24}(?:too|as well|also|same (?:kind|type|ones?|thing|deal))(?![a-z])"
+)
+
+
+def _at_new_place(passage: Passage, said: int, labels: list[Label]) -> Passage:
+    """What differs at the place that a copy is for: "same thing for the overflow lot but 8" speaks of no lot lights."""
+    scope = passage.scope
+    if (
+        scope is None
+        or passage.action != "change"
+        or scope.kind != "family"
+        or not passage.slots
+        or not any(
+            label.start < scope.end and scope.start < label.end and 0 <= label.start - said <= 24
+            for label in labels
+        )
+    ):
+        return passage
+    return replace(passage, action="state", scope=None)
+
+
 def passages_in_conversation(
     work: Work, passages: list[Passage], asked: Asked, known: Known | None = None
 ) -> list[Passage]:
@@ -106,6 +128,34 @@ def passages_in_conversation(
             passages = _one_copy(passages)
     if copy is not None and not elsewhere and _carried_over(passages, known, copy.group()):
         copy = None
+    if copy is not None and elsewhere:
+        passages = [_at_new_place(passage, copy.end(), labels) for passage in passages]
+    elif copy is None and (there := _PLACE_NEEDS.match(folded)) is not None and known is not None:
+        # "shipping side needs 12 high bays too, same kind"
+        passages = [
+            Passage("copy", passage.slots, None, labels=(there["place"],))
+            if passage.action == "state"
+            and public(passage.slots).keys() == {"qty", "family"}
+            and passage.slots["family"].value in known.families
+            else passage
+            for passage in passages
+        ]
+        if any(passage.action == "copy" for passage in passages):
+            return [
+                replace(
+                    passage,
+                    slots={"qty": passage.slots["qty"]},
+                    scope=Scope(
+                        "family",
+                        passage.slots["family"].start,
+                        passage.slots["family"].end,
+                        families=(passage.slots["family"].value,),
+                    ),
+                )
+                if passage.action == "copy"
+                else passage
+                for passage in passages
+            ]
     ordinal = ordinal_scope(work)
     more = bool(_MORE.search(folded))
     gone_at = [match.start() for match in _REMOVE_AFTER.finditer(folded)]

@@ -299,7 +299,7 @@ _FIGURE_ASKED = Late(
 )
 """As in "and the 4380?": where a figure of ours is from."""
 _FIGURED = Late(
-    r"(?<![a-z])(?:(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
+    r"(?<![a-z])(?:what(?:'?s| is| are| were) the (?:[a-z]{3,12} ){1,2}you (?:guys )?(?:us|assum|figur|bas|count|plug)[a-z]{0,4}|(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
     r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"
     r"|(?:what(?:'?s|'?re)?|which|wich)(?: is| are| was| were)? (?:the |those |these |that |your |all the )?(?:[a-z]{2,12} ){1,3}?(?:you|u|yall|they|it) (?:guys |just |all )?(?:used?|using|assum(?:ed?|ing)|figur(?:ed?|ing)|plugg(?:ed|ing) in|went with|came up with|ran|based|picked|put in|counted)(?! to(?![a-z]))(?![a-z])"
     r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it|(?:those|these|your|that) [a-z]{3,12}) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
