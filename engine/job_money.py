@@ -34,6 +34,7 @@ ADDED_UP: Final = (
     "fuel_saved_therms_per_year",
 )
 """Line figures that have a total."""
+FOR_PAYBACK: Final = ("saved_per_year",)
 WHOLE_JOB_ONLY: Final = frozenset({"like_for_like_cost", "premium_cost", "net_kwh_saved_per_year"})
 """Shown only where every line has them: a total over some lines would pass for the job's."""
 
@@ -53,13 +54,13 @@ def job_money(made: Sequence[MadeLine], money: MoneyFacts, whole_life: bool = Tr
     Args:
         made: the lines.
         money: the job's shared money figures.
-        whole_life: False leaves the life-cycle figures out (when only the payback is wanted).
+        whole_life: False gives no more than the simple payback needs.
     """
     offered = [m for m in made if m.money is not None]
     out: dict[str, Figure] = {}
     if not offered:
         return JobMoney(out, None, ())
-    for name in ADDED_UP:
+    for name in ADDED_UP if whole_life else FOR_PAYBACK:
         parts = [m.line.figures[name] for m in offered if name in m.line.figures]
         if parts and (len(parts) == len(offered) or name not in WHOLE_JOB_ONLY):
             out[name] = total(name, parts[0].unit, parts)

@@ -3,6 +3,7 @@
 import argparse
 import asyncio
 import errno
+import gc
 import signal
 import socket
 from typing import Final
@@ -43,6 +44,9 @@ async def _serve(settings: Settings, listening: socket.socket) -> None:
     runner = BoundedRunner(build_app(settings), shutdown_timeout=GRACE_SECONDS)
     try:
         await runner.setup()
+        # Catalogue and tables stay: the collector need not stop the server to look through them (a tenth of a second) again.
+        gc.collect()
+        gc.freeze()
         await web.SockSite(runner, listening).start()
         _announce(settings, listening)
         await stop.wait()
