@@ -1,6 +1,7 @@
 """The quote as a whole: traced, repeatable, and behaving as money behaves when the job changes."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -42,6 +43,29 @@ def _all_figures(quote: Quote) -> list[Figure]:
         for option in line.options:
             roots.extend(option.figures.values())
     return in_order(roots)
+
+
+ALIKE: list[dict[str, Any]] = [
+    {"family": "area", "watts": watts, "source": source, "voltage": voltage, "finish": finish, "cct_k": cct_k}
+    for watts, source in ((400, "MH"), (250, "HPS"))
+    for voltage in (None, 480)
+    for finish, cct_k in ((None, None), ("bronze", 3000), ("white", 2700))
+]
+
+
+def test_what_a_catalogue_remembers_of_lines_before_changes_no_choice(
+    catalogue: Catalogue, tables: Tables
+) -> None:
+    """Lines that share a place but not a light, one after another, and each asked of a catalogue that remembers nothing."""
+    used = replace(catalogue)
+    for line in [*ALIKE, *reversed(ALIKE)]:
+        request = Request.model_validate({"lines": [line]})
+        after, alone = (make_quote(request, goods, tables).lines[0] for goods in (used, replace(catalogue)))
+
+        assert after.passed_over == alone.passed_over
+        assert [o.product for o in after.options] == [o.product for o in alone.options]
+        assert [o.reasons for o in after.options] == [o.reasons for o in alone.options]
+    assert used.misfits
 
 
 @pytest.mark.parametrize("job", JOBS)
