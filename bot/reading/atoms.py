@@ -142,6 +142,17 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
         # digits said one by one: a telephone
         out.append(Atom("x", tokens[at].start, tokens[to - 1].end, " ".join(run), glued=tokens[at].glued))
         return to
+    if (
+        len(run) == 5
+        and at
+        and all(word in DIGIT_WORDS for word in run)
+        and not {"zip", "zipcode"}.isdisjoint(words[max(0, at - 3) : at])
+    ):
+        digits = "".join([str(DIGIT_WORDS[word]) for word in run])
+        out.append(
+            Atom("n", tokens[at].start, tokens[to - 1].end, digits, float(digits), glued=tokens[at].glued)
+        )
+        return to
     best, second = numerals.split(run)
     if not best:
         return at
@@ -192,6 +203,16 @@ def _half(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -> in
     ):
         out[-1] = last._replace(value=last.value + 0.5, end=tokens[at + 2].end)
         return at + 3
+    if (
+        words[at] in ("and", "n")
+        and words[at + 1 : at + 2]
+        and words[at + 1] in ("a", "one", "three")
+        and words[at + 2 : at + 3] in (["quarter"], ["quarters"])
+    ):
+        out[-1] = last._replace(
+            value=last.value + (0.75 if words[at + 1] == "three" else 0.25), end=tokens[at + 2].end
+        )
+        return at + 3  # "eight and three quarter cents"
     if words[at : at + 2] == ["y", "medio"] or words[at : at + 2] == ["y", "media"]:
         out[-1] = last._replace(value=last.value + 0.5, end=tokens[at + 1].end)
         return at + 2
@@ -565,12 +586,13 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
                 and out
                 and out[-1].kind == "n"
             ):
-                lamp = _single(text[1:])
-                if lamp is not None and "source" in lamp:  # "175wmh"
-                    middle = token_start + 1
+                unit = next((name for name in ("watts", "watt", "w") if text.startswith(name)), "w")
+                lamp = _single(text[len(unit) :]) if len(text) > len(unit) else None
+                if lamp is not None and "source" in lamp:  # "175wmh", "400wattmh"
+                    middle = token_start + len(unit)
                     stuck = [
-                        Atom("p", token_start, middle, "w", mean=_single("w") or _NOTHING, glued=True),
-                        Atom("p", middle, token_end, text[1:], mean=lamp, glued=True),
+                        Atom("p", token_start, middle, unit, mean=_single("w") or _NOTHING, glued=True),
+                        Atom("p", middle, token_end, text[len(unit) :], mean=lamp, glued=True),
                     ]
             if stuck is not None:
                 out.extend(stuck)

@@ -5,6 +5,9 @@ from bot.reading.mentions import Option
 from bot.reading.neighbours import TUBES
 from bot.reading.words import words_of
 
+_AT_LEAST = frozenset(
+    {">", "=", "≥", ":", "of", "min", "minimum", "at least", "at", "least", "de", "over", "above", "+"}
+)
 _TUBES_OR_NONE = TUBES | {None}
 _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
               6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
@@ -267,8 +270,11 @@ class BoundNumbers(Measures):
         if work.text_at(at + 1) == "+" and work.unit(at + 2) == "cri":
             self.fix(at, at + 2, "cri", cri=int(value))
             return at + 3
-        if work.unit(prev) == "cri":
-            self.fix(prev, at, "cri", cri=int(value))
+        rendering = prev
+        while rendering > prev - 4 and work.text_at(rendering) in _AT_LEAST:
+            rendering -= 1
+        if work.unit(rendering) == "cri" and 50 <= value <= 100:
+            self.fix(rendering, at, "cri", cri=int(value))
             return at + 1
         # 120/277, 347-480
         if (

@@ -23,6 +23,15 @@ _LEADING = words_of(
     viernes jueves martes miercoles sabado domingo weekdays weekends january february september october november december
     enero febrero septiembre octubre noviembre diciembre thanksgiving christmas tomorrow location proyecto"""
 )
+_TEENS = {
+    "for": "four", "four": "four", "fore": "four", "six": "six", "sicks": "six", "seven": "seven", "ate": "eigh", "eight": "eigh",
+    "eigh": "eigh", "nine": "nine", "fif": "fif", "thir": "thir", "thur": "thir",
+}  # fmt: skip
+_HEARD = re.compile(
+    r"(?<![a-z])(?:(?P<teen>for|four|fore|six|sicks|seven|ate|eight?|nine|fif|th[iu]r)[ -]teen(?![a-z])"
+    r"|(?P<pa>pa)(?= (?:el|la|los|las|un|una|que|mi|reemplazar|cambiar|quitar|poner|sustituir|cotizar|afuera|la|[a-z]{3,12}(?:ar|er|ir))(?![a-z])))"
+)
+"""Numbers heard in two words ("for teen"), and "para" as it is spoken."""
 _NAMES: tuple[str, ...] = ("customer", "site", "po")
 """Slots whose value is as written."""
 
@@ -84,22 +93,25 @@ def mended(text: str, folded: str) -> tuple[str, list[int]] | None:
         ``None`` where nothing is to be mended.
     """
     lex = lexicon()
+    heard = list(_HEARD.finditer(folded)) if "teen" in folded or " pa " in folded else []
     strange = {
         word
         for word in _WORD.findall(folded)
         if word not in lex.plain and word not in lex.known and word not in numerals.WORDS
     }
     better = {word: right for word in strange if (right := cue_word(word)) is not None} if strange else {}
-    if not better:
+    if not better and not heard:
         return None
     out: list[str] = []
     kept: list[int] = []
     at = 0
-    for match in _WORD.finditer(folded):
-        right = better.get(match.group())
-        if right is None:
+    put = [
+        (*match.span(), better[match.group()]) for match in _WORD.finditer(folded) if match.group() in better
+    ]
+    put.extend((*match.span(), "para" if match["pa"] else _TEENS[match["teen"]] + "teen") for match in heard)
+    for start, end, right in sorted(put):
+        if start < at:
             continue
-        start, end = match.span()
         out.append(text[at:start])
         kept.extend(range(at, start))
         sent = text[start:end]

@@ -126,6 +126,8 @@ def _noun_of_others(work: Work, at: int) -> bool:
     index = at + 1
     if index >= len(work.atoms):
         return False
+    if work.text_at(at - 1) in ("qty", "quantity", "cant", "cantidad"):
+        return False  # "qty 25 stairwells"
     atom = work.atoms[index]
     text = atom.text
     return (
@@ -473,7 +475,11 @@ def _in_year(work: Work, low: int, high: int) -> bool:
 
 def _in_a_lamp(work: Work, at: int) -> bool:
     """Whether a number right behind tubes says how many there are in each: "12 wraps, T12s, two in each"."""
-    behind = at - 2 if work.text_at(at - 1) == "," else at - 1
+    behind = at - 1
+    while (
+        behind > at - 6 and behind >= 0 and (work.atoms[behind].kind == "s" or len(work.text_at(behind)) == 2)
+    ):
+        behind -= 1
     return work.has(behind, "source") in _TUBES or work.unit(behind) == "lamps"
 
 

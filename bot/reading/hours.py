@@ -145,6 +145,14 @@ def _clock_ranges(work: Work) -> list[_Found]:
             to += 1
             steps += 1
         end = _clock(work, to) if joined else None
+        if end is None and begin.half and _switched_back(work, at, begin.last, to):
+            later = _clock(work, to)
+            if later is not None and later.half:
+                # "off at 11pm, on at 5pm"
+                out.append(_Found(_span_hours(later, begin), at, later.last))
+                work.use(at, later.last)
+                at = later.last + 1
+                continue
         if end is None:
             at += 1
             continue
@@ -176,6 +184,17 @@ def _clock_ranges(work: Work) -> list[_Found]:
         work.use(at, end.last)
         at = end.last + 1
     return out
+
+
+_OFF = words_of("off apagan apaga out")
+_ON = words_of("on prenden prende encienden")
+
+
+def _switched_back(work: Work, at: int, last: int, to: int) -> bool:
+    """Whether the time at ``at`` is when lights go off and the one at ``to`` when they come on again."""
+    before = {word for n in range(max(0, at - 3), at) for word in work.text_at(n).split()}
+    between = {word for n in range(last + 1, to) for word in work.text_at(n).split()}
+    return not _OFF.isdisjoint(before) and not _ON.isdisjoint(between)
 
 
 def _measures(work: Work, at: int) -> bool:
@@ -542,6 +561,9 @@ def read_hours(work: Work) -> None:
         if not _bounded(work, per, hours, first, last):
             return
         rule = "hours"
+        if per == "day" and hours == 24 and days is None:
+            work.say("schedule", "always_on", first, last, "hours")
+            return
         if per == "day":
             value = {"hours_per_day": hours}
         else:

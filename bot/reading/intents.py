@@ -152,6 +152,8 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "status"
     if _WIRING.search(folded):
         return "other"
+    if covered.get("layout", 0) <= 2 and described and "?" not in folded and _LEVEL_TOLD.search(folded):
+        covered.pop("layout", None)  # what somebody demands is told beside the request, and nothing is asked
     if "layout" in covered or _LIGHT_LEVEL.search(folded) or _HOW_MANY.search(folded):
         return "layout"
     if _WHERE_FROM.search(folded):
@@ -386,6 +388,11 @@ _LIGHT_LEVEL = Late(
     r"|how many (?:[a-z0-9'x-]{1,12} ){1,6}?(?:for|to (?:light|cover|do)|do i need|would i need|needed) (?:a|an|the|my|our|this|that)? ?(?:\d{2,3} ?(?:x|by) ?\d{2,3}|[a-z]{3,12} ){0,3}(?:room|classroom|gym|lot|warehouse|shop|court|barn|garage|office|field|hall)"
     r"|\d{1,4} ?(?:lux|fc|foot ?candles?|footcandles?)(?![a-z])[^.?!]{0,60}(?:[^?]{0,80})enough ?\?|so it (?:isnt|isn't|aint|wont be|won't be) (?:so |too )?(?:dim|dark)"
 )
+_LEVEL_TOLD = Late(
+    r"(?<![a-z])(?:specs?|insurance|insurer|code|plans?|city|owner|boss|standards?|norma|osha|engineer)(?: [a-z]{2,10}){0,2} (?:says?|wants?|calls? for|requires?|asks? for|needs?|pide) (?:is |at least |about |minimum )?\d{1,4}(?:\.\d)? ?(?:lux|luxes|fc|foot ?candles?)(?![a-z])"
+    r"|(?<![a-z])(?:like to keep|try to keep|maintain|we keep|keep it at|mantenemos) (?:at least |about )?\d{1,4} ?(?:lux|luxes|fc|foot ?candles?)(?![a-z])"
+)
+"""A light level that somebody demands, told in passing."""
 _WHY_THAT = Late(
     r"^(?:[a-z]{1,9},? ){0,2}(?:why|why's|whys|how so|how come|por que)(?! (?:not|dont|don't) (?:you|we|i|just))(?![a-z])|(?<![a-z])(?:what's|whats|what is|what all's|que hay) (?:in|behind|included in|inside|under|incluido en|en) (?:the |that |those |el |los )?(?:\$|total|price|number|figure|savings|payback|quote)"
     r"|(?<![a-z])(?:know|tell me|understand|see|explain|ask(?:s|ed|ing)?) how (?:you|u|yall|y'all|they) (?:get|got|came|come|figure|figured|arrive|arrived|calculate|calculated)(?![a-z])"

@@ -75,6 +75,10 @@ class Measures(BareNumbers):
             or (not parted and "draws" in work.cue(prev - 1))
             or "draws" in work.cue(step + 1)
             or (
+                work.text_at(step + 1) in ("actual", "measured", "real", "true", "metered")
+                and self.watts_said_before(at)
+            )
+            or (
                 # "112w total w/ 4 lamps"
                 work.text_at(step + 1) == "total"
                 and any(work.unit(n) == "lamps" for n in range(max(0, at - 6), min(at + 8, len(work.atoms))))
@@ -130,7 +134,14 @@ class Measures(BareNumbers):
         if (
             look < at - 1
             and self.names_led(look)
-            and work.text_at(look - 1) in ("por", "con", "with", "to", "by", "a", "into", "for")
+            and (
+                work.text_at(look - 1) in ("por", "con", "with", "to", "by", "a", "into", "for")
+                or (
+                    work.has(look, "led")
+                    and work.has(look - 1, "family")
+                    and not any("existing" in work.cue(n) for n in (look - 2, nxt, nxt + 1))
+                )
+            )
         ):
             # "por paneles led 2x4 de 40w": what is asked for in place of the others
             self.fix(at, step, "watts of the LED asked for", led_watts=value)

@@ -250,6 +250,14 @@ def read_money(work: Work) -> None:
             # "3 pesos con 20 centavos el kilowatt"
             _rate(work, at, last, atoms[at - 3].value + value / 100, False, at - 3, None)
             continue
+        if (
+            units == {"cents"}
+            and work.text_at(at + 1) == "ct"
+            and value == int(value)
+            and not _of_power(work, at)
+        ):
+            atoms[at + 1] = atoms[at + 1]._replace(mean={"unit": "each"})
+            continue  # "30 ct": a count
         if "kwh" in units or "cents" in units:
             low = at
             # "9 to 11 cents": the first of the two, the other in doubt
@@ -307,6 +315,8 @@ def read_money(work: Work) -> None:
         ):
             continue
         each = each_after(work, last)
+        if each and kind == "rate" and value >= 5 and (given := _cue_before(work, first)) is not None:
+            kind = given  # "rebate de la utility 100 por lampara"
         if work.text_at(first - 1) == "=" and kind in ("rebate", "labor") and _SLOTS[kind] in work.job:
             work.use(first, last)  # "30 lights @ $40 rebate = 1200": what it comes to
             continue
@@ -430,6 +440,11 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
                 _rate(work, at, last, value, True, first, None)
+
+
+def _of_power(work: Work, at: int) -> bool:
+    """Whether the few words before a number speak of what power costs."""
+    return any("rate" in work.cue(n) for n in range(max(0, at - 6), at))
 
 
 def _of_goods(work: Work, first: int) -> bool:

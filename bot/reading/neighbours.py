@@ -450,10 +450,12 @@ class Neighbours:
         index = step + 1 if unit is not None else at + 1
         for look in (index, index + 1):
             if "draws" in work.cue(look):
+                ends = look + 1 >= len(work.atoms) or work.atoms[look + 1].kind in ("s", "b")
                 return (
                     work.text_at(look) not in ("system", "input", "measured", "metered")
                     or unit is not None
                     or self._above_lamp(at, look)
+                    or (ends and work.atoms[at].value >= 20)
                 )
             if self.work.text_at(look) not in ("each", "ea", "apiece", "watts", "w", "total"):
                 break
@@ -599,7 +601,7 @@ class Neighbours:
             and any(
                 work.has(n, "source") in TUBES
                 or work.text_at(n) in ("tubes", "lamps", "bulbs", "tubos", "focos")
-                for n in (at - 2, at - 3)
+                for n in range(at - 2, at - 6, -1)
             )
             and "qty" in self.seen
         ):

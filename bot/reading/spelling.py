@@ -130,7 +130,7 @@ def unit_word(word: str) -> str | None:
     ('foot', 'watt', None)
     """
     lex = lexicon()
-    if not 3 <= len(word) <= 6 or word in lex.known or (word in lex.plain and word != "foto"):
+    if not 3 <= len(word) <= 6 or ((word in lex.known or word in lex.plain) and word != "foto"):
         return None
     for candidate in _UNIT_WORDS:
         if candidate[0] == word[0] and OSA.distance(word, candidate, score_cutoff=1) <= 1:

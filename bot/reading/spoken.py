@@ -130,7 +130,10 @@ _UNITS = words_of(
 )
 _WATT = words_of("watt watts wat wats w")
 _HOLDING = words_of("with w has have takes take holds hold each are use uses")
-_ASKING = words_of("need got have want the some old those with replace replacing quote price , of are")
+_TOWARD = words_of(
+    "down up go going goes switch switching swap swapping change changing convert converting upgrade upgrading drop close equal equivalent from back led leds it them these those move moving cut"
+)
+"""Words behind which "to" leads to what is asked for."""
 _AFTER_NUMBER = {"sense": "cents", "scents": "cents", "bolts": "volts", "vaults": "volts", "vults": "volts"}
 HEARD_WRONG = frozenset([*_MISHEARD, *_AFTER_NUMBER])
 
@@ -165,6 +168,12 @@ def _in_number(words: list[str], at: int) -> bool:
     if before in numerals.TENS and not before.endswith("s"):
         # "twenty for hi bays", "twenty too foot ceiling"; "twenty to thirty" is a range
         return after in _UNITS or (word != "to" and _names(words, at + 1, "family"))
+    if before == "point" and after not in DIGIT_WORDS:
+        return word != "sick"  # "ten point to cents"
+    if after in ("heads", "head") and before in _HOLDING:
+        return word in ("to", "too", "for", "fore")
+    if after in ("lamps", "tubes", "bulbs") and beyond in ("each", "per", "apiece"):
+        return True
     if after in ("lamp", "lamps", "lampers", "tube", "tubes", "bulb", "bulbs"):
         if sure or before in _HOLDING or (word == "sick" and after.startswith("lamp")):
             return True
@@ -185,7 +194,7 @@ def _in_number(words: list[str], at: int) -> bool:
         if len(said) != 1 or said[0].value not in numerals.FAMILIAR:
             return False
         return unit in ("volt", "volts") or (
-            unit in _WATT and (word != "to" or before in _ASKING or not before)
+            unit in _WATT and (word != "to" or (before not in _TOWARD and not _is_number(before)))
         )
     return word in ("ate", "won", "tree") and not _is_number(before) and _names(words, at + 1, "family")
 
