@@ -93,7 +93,9 @@ class Desk:
             rows = self.rows.named(scope)
             if not rows and scope.kind == "others":
                 rows = _lacking(self.rows.old, passage)
-            if rows and passage.too and not passage.slots:
+            if rows and passage.too and not passage.slots and self._only_removed():
+                self.rows.remove(rows)  # "drop the floods", "and the bollards too"
+            elif rows and passage.too and not passage.slots:
                 self.rows.carry_over(rows)
             elif rows:
                 rows = _recognised(rows, passage) if scope.kind == "family" else rows
@@ -113,6 +115,15 @@ class Desk:
             self._describe(passage)
         else:
             self._describe_nameless(passage)
+
+    def _only_removed(self) -> bool:
+        """Whether the change before this message did nothing but take types away."""
+        before, now = self._earlier[0] if self._earlier else None, self._job
+        if before is None or len(before.lines) <= len(now.lines):
+            return False
+        return before.slots == now.slots and all(
+            any(line.slots == old.slots for old in before.lines) for line in now.lines
+        )
 
     def _place_as_scope(self, passage: Passage) -> Scope | None:
         """The place alone as a scope ("the back ones are lower") where the reader gave no other."""

@@ -18,7 +18,7 @@ _COPY = Late(
     r"|(?<=[a-z0-9])(?<!stay)(?<!stays)(?<!staying)(?<!remain)(?<!remains)(?<!kept)(?<!keep)(?<!are)(?<!is)(?<!were)(?<!them)(?<!it)(?<!those)(?<!all)(?<!rest)(?<!else)(?<!the)(?: ?[:,-] ?| )(?:the )?same(?: (?:again|thing|count|qty|quantity|number))?(?= ?(?:$|[.,;!]| (?:but|except|only|with|just)(?![a-z])))|(?<![a-z])(?:mismo|igual|ditto)(?= ?(?:$|[.,;!]))"
 )
 _REMOVE_AFTER = Late(
-    r"\b(?:(?:dont|don't|do not) (?:need|have) to be (?:on|in|there|included|quoted)|not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|dont need|closed|off the list|(?<=s) gone\b(?: from)?"
+    r"\b(?:(?:dont|don't|do not) (?:need|have) to be (?:on|in|there|included|quoted)|not (?:doing|replacing|touching|changing|quoting)|any ?more\b|com(?:e|es|ing) off|can wait|next year|(?:a )?(?:different|separate|another) (?:budget|job|quote)|some other time|separately|el proximo ano|out of scope|off the table|on hold|not part of|not happening|is out\b|are out\b|r out\b)|\b(?:got|were|are|been|already|have been) (?:already )?(?:replaced|done|changed|swapped|gone|removed|taken down)|no longer|(?:take|leave|keep) (?:those|them|it|em|that|these) (?:off|out)|(?:dejalos|dejalas|los dejamos|las dejamos|se quedan) fuera|siempre no|ya no (?:van|va|se (?:hacen|hace|cotizan|ocupan|necesitan))|dont need|closed|off the list|(?<=s) gone\b(?: from)?"
 )
 
 
@@ -310,7 +310,7 @@ _SAME_KIND = Late(
 )
 _THERE_TOO = Late(r"(?<![a-z])(?:too|also|as well|tambien)(?![a-z])")
 _GONE_BEHIND = Late(
-    r" (?:are |is |were |be |to be |need to |needs? to |should |all |have |has |got |get |estan ){0,3}(?:gone|out|off|dropped|removed|cut|pulled|deleted|struck|scratched|eliminated|fuera)"
+    r" (?:are |is |were |be |to be |need to |needs? to |should |all |have |has |got |get |estan ){0,3}(?:gone|go(?:es)? away|went away|not happening|a no go|history|out|off|dropped|removed|cut|pulled|deleted|struck|scratched|eliminated|fuera)"
     r"(?:(?: (?:of|from|off|in|on|de))? (?:this|it|that|here|there|(?:the |this |that |my |our |el |la )?(?:quote|job|list|order|bid|price|proposal|pricing|count|project|scope|mix|cotizacion|lista|pedido)))?(?: please| pls| now| then| too| completely| altogether| entirely)?(?= ?(?:$|[.,;!\n]| and | y | but ))"
 )
 

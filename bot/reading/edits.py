@@ -187,6 +187,9 @@ _GONE = Late(
 )
 
 
+_TO_SO_MANY = re.compile(r" (?:to|by|a|down to) (?:about |like |just |only )?\d")
+
+
 def _told_apart(scope: Scope) -> bool:
     """Whether a scope says more of its types than their family."""
     return bool(
@@ -215,6 +218,8 @@ def _of_some(folded: str, phrase: Phrase, out: Edits) -> None:
     for match in _GONE.finditer(folded):
         if any(start < match.end() and match.start() < end for start, end in out.spans):
             continue
+        if _TO_SO_MANY.search(match["what"]):
+            continue  # "drop receiving to 9"
         scope = phrase(*match.span("what"))
         if scope is not None and scope.kind == "family" and _told_apart(scope):
             out.passages.append(Passage("remove", {}, scope))

@@ -11,6 +11,7 @@ from typing import Literal, NamedTuple
 from bot.reading.compiled import INTENTS, parsed, part
 from bot.reading.late import Late
 from bot.reading.phrasing import IntentPhrases, intent_phrases_of, plain_words
+from bot.reading.words import words_of
 from engine.vocabulary import Intent
 
 
@@ -82,6 +83,16 @@ class Heard(NamedTuple):
     opening: list[str]
 
 
+_NON_HAZARDOUS = Late(
+    r"(?<![a-z])(?:non ?-?hazardous|(?:not|isn'?t|no es) (?:a |an )?(?:hazardous|classified|peligros[oa])|un ?-?classified|no hazard(?:ous)?(?: area| location)?)(?![a-z])"
+)
+_VAPOURS = words_of(
+    """gas gases gasoline gasolina fuel fuels fueling diesel pump pumps dispenser dispensers propane lp lpg cng paint painting pintura spray grain
+    granos class division div zone explosion explosive explosivo dust polvo solvent solventes ethanol alcohol refinery chemical hydrogen"""
+)
+"""Words of a place that stays one for a person, whatever is said of it beside."""
+
+
 @lru_cache(maxsize=4)
 def listen(folded: str) -> Heard:
     """Every phrase of the intent lexicon in the text; near misses hide what they cover."""
@@ -103,9 +114,12 @@ def listen(folded: str) -> Heard:
     if _CALL.search(folded):
         covered["handoff.person"] = 3
         first["handoff.person"] = 0
+    harmless = _NON_HAZARDOUS.search(folded) is not None
     for at, to, names in hits:
         for name in names:
-            if (name.startswith("handoff") or name == "accept") and any(hidden[at:to]):
+            if name == "handoff.place" and harmless and _VAPOURS.isdisjoint(words[at:to]):
+                continue  # "tank farm, non hazardous, its water"
+            if (name.startswith("handoff") or name in ("accept", "greet")) and any(hidden[at:to]):
                 continue
             covered[name] = covered.get(name, 0) + to - at
             first.setdefault(name, at)

@@ -16,6 +16,7 @@ _WHAT = (
     r"lots?|parking lot|building|bldg|hall|wing|stairs?|stairwells?|offices?|warehouse|dock|docks|entrance|entry|entries|yard|gym|shop|garage"
     r"|kitchen|hallways?|lobby|restrooms?|cafeteria|sanctuary|classrooms?|basement|annex|mezzanine|lunchroom|breakroom|drive|walkway|courtyard"
     r"|loading dock|store|showroom|barn|shed|hangar|patio|corridors?|level \d|floor \d|bay \d|bldg [a-d1-9]|building [a-d1-9]|unit [a-d1-9]"
+    r"|receiving|shipping|lounge|foyer|atrium|vestibule|drive ?thru|atm|library|freezer|cooler|chapel|narthex|alley|porch|loft|fellowship hall|pavilion|concessions?|dugouts?|bullpen|perimeter|roof|bathrooms?|lockers?|locker room|playground|dumpsters?|drop ?off|pickup|ramp"
     r"|edificio|bodega|oficina|oficinas|nave|patio|estacionamiento|pasillo|pasillos|escaleras|taller|tienda|cocina"
 )
 _LABEL = Late(
@@ -125,18 +126,22 @@ def labels_of(folded: str) -> list[Label]:
                 "right",
             ):
                 continue
-        words = _called(match.group())
-        if match["lone"] is not None or match["sort"] is not None:
+        words, end = match.group(), match.end()
+        counted = match["numbered"] is not None and words[-1].isdigit() and words[-2] == " "
+        if counted or match["lone"] is not None or match["sort"] is not None:
             sort = _SORT.search(folded[max(0, start - 16) : start])
             if (
                 sort is not None
                 and sort["sort"] not in _NO_SORT
                 and (sort["sort"] in _SORTS or sort["sort"] not in lexicon().known)
             ):
+                if counted:  # "employee lot 9 pole lights"
+                    words, end = words[:-2], end - 2
                 words = f"{sort['sort']} {words}"
                 start -= len(sort["sort"]) + 1
             elif match["sort"] is not None:
                 continue
+        words = _called(words)
         dropped = folded[max(0, start - 12) : start].endswith(_DROPPED)
-        out.append(Label(words, start, ones.end() if ones else match.end(), bool(ones) or dropped))
+        out.append(Label(words, start, ones.end() if ones else end, bool(ones) or dropped))
     return out

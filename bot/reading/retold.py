@@ -59,7 +59,7 @@ _STAYING = frozenset(
     }
 )
 _STRAY = Late(
-    r"(?<![a-z])(?:call (?:you|u|me|us|him|her|back|at|tomorrow|around|after)|calls|ring|meet|text|come by|stop by|swing by|be (?:there|here|back|in|out|done|free)|back in|net|terms|competitor|other guy|other place|other quote|quoted|address|room|suite|route|rt|chapter|"
+    r"(?<![a-z])(?:call (?:you|u|me|us|him|her|back|at|tomorrow|around|after)|calls|ring|meet|text|come by|stop by|swing by|be (?:there|here|back|in|out|done|free)|back in|net|terms|competitor|other guy|other place|other quote|quoted|address|(?:room|suite)(?= (?:#|no|num|number|is number)?[ .#]{0,2}$)|route|rt|chapter|"
     r"years old|open(?:s)? (?:at|til|till|until)|close[sd]? (?:at)?|match|beat|til|till|until|before|after|lunch|ship in|weeks?|extension|ext|cell is|number is|fax|invoice|ticket|check #?)(?![a-z])[^.;\n\d]{0,30}$"
 )
 
