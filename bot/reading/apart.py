@@ -176,6 +176,7 @@ def _goes_on(folded: str, part: Part, before: Message, here: Message) -> bool:
     return any(
         _numeric(said.value) and said.rule.startswith(("bare", "instead", "height by", "nothing"))
         for passage in here.passages
+        if "family" not in passage.slots
         for slot, said in passage.slots.items()
         if slot not in given
     )

@@ -103,7 +103,7 @@ def _at_new_place(passage: Passage, said: int, labels: list[Label]) -> Passage:
         or scope.kind != "family"
         or not passage.slots
         or not any(
-            label.start < scope.end and scope.start < label.end and 0 <= label.start - said <= 24
+            label.start <= scope.start and scope.end <= label.end and 0 <= label.start - said <= 24
             for label in labels
         )
     ):
