@@ -130,10 +130,10 @@ def passages_in_conversation(
         copy = None
     if copy is not None and elsewhere:
         passages = [_at_new_place(passage, copy.end(), labels) for passage in passages]
-    elif copy is None and (there := _PLACE_NEEDS.match(folded)) is not None and known is not None:
+    elif copy is None and (needing := _PLACE_NEEDS.match(folded)) is not None and known is not None:
         # "shipping side needs 12 high bays too, same kind"
         passages = [
-            Passage("copy", passage.slots, None, labels=(there["place"],))
+            Passage("copy", passage.slots, None, labels=(needing["place"],))
             if passage.action == "state"
             and public(passage.slots).keys() == {"qty", "family"}
             and passage.slots["family"].value in known.families
