@@ -25,6 +25,7 @@ from bot.mail.imap.worker import Worker
 from bot.opening import open_assistant
 from bot.settings import Settings, load_settings
 from bot.store.opened import open_store
+from bot.store.postgres import PostgresStore
 from tests.dovecot import PASSWORD, Lying, MailServer
 
 STEPS: Final = (
@@ -41,6 +42,8 @@ STEPS: Final = (
 )
 """Where a process can be ended, in the order in which it comes by."""
 ASSISTANT: Final = open_assistant()
+LOADED: Final = (PostgresStore,)
+"""Imported only where a PostgreSQL is named; here before the forks, else few would live to read a mail."""
 _FORKS: Final = multiprocessing.get_context("forkserver")
 _FORKS.set_forkserver_preload(["tests.system.mail_worker"])
 
