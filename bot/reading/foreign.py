@@ -20,7 +20,7 @@ _NO_NOUN = words_of("""always yes plus outdoors indoors upstairs downstairs outs
 _PLACES = words_of("""front back rear side sides north south east west lobby lot hall hallway gym dock docks entrance entry yard shop
     warehouse office offices kitchen stairs stairwell stairwells wing annex basement mezzanine drive walkway courtyard
     store showroom barn shed hangar patio corridor corridors interior exterior inside outside upstairs downstairs
-    perimeter ramp alley roof cafeteria restroom restrooms bathroom bathrooms sanctuary classroom classrooms foyer atrium
+    piso pisos nivel niveles planta perimeter ramp alley end ends corner corners roof cafeteria restroom restrooms bathroom bathrooms sanctuary classroom classrooms foyer atrium
     vestibule loading receiving shipping garage parking building main upper lower porch deck library lounge freezer
     cooler norte sur este oeste atras frente bodega oficina oficinas nave pasillo pasillos taller tienda cocina
     estacionamiento patio adelante fachada bldg bldgs edificio floor level""")

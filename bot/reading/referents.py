@@ -90,7 +90,8 @@ class Referents(Described):
     def _contrasted(self, index: int) -> bool:
         """Whether a value stands right behind "the latter", or behind "the first" where another is told in its turn."""
         work = self.work
-        if (at := index + 1) not in self.slots_by_atom or "qty" in self.slots_by_atom[at]:
+        value = next((mention for mention in self.mentions if mention.first == index + 1), None)
+        if value is None or best(value) in ("", "qty"):
             return False
         return work.text_at(index) in ("former", "latter") or any(
             n != index
@@ -247,7 +248,15 @@ class Referents(Described):
             }
             # "2x4s (64) and 2x2s (18), both 277, and 11 exit signs": the two before it
             both = both and any(anchor.segment > number for anchor in self.anchors)
-            explicit = both or self._explicit(references[0]) or bool(references[0].extreme)
+            explicit = any(
+                [
+                    both,
+                    self._explicit(references[0]),
+                    bool(references[0].extreme),
+                    self.work.text_at(references[0].first) in _PLACE_IN_ORDER
+                    and self._contrasted(references[0].first),
+                ]
+            )
             lampless = named & _IDENTITY <= _LAMP and not any(
                 self._lamped(n) for r in references for n in r.anchors
             )

@@ -472,25 +472,65 @@ def _end_of_heading(work: Work, mark: int, marks: list[int]) -> int:
     return len(work.atoms)
 
 
+def _calm(work: Work, mentions: list[Mention], held: list[int]) -> list[Mention]:
+    """A heading's mentions, its bare numbers taken as watts beside a lamp and as volts behind "on": "400 MH:", "on 277:"."""
+    lamp = any(best(mentions[n]) == "source" for n in held)
+    out = []
+    for n in held:
+        mention = mentions[n]
+        slot = best(mention)
+        if mention.bare and (
+            (slot == "watts" and lamp)
+            or (slot == "voltage" and work.text_at(mention.first - 1) in ("on", "at", "en", "a"))
+        ):
+            mention = mention._replace(options=mention.options[:1], bare=False)
+        out.append(mention)
+    return out
+
+
+def _bracketed(work: Work, mentions: list[Mention], mark: int) -> bool:
+    """Whether a bracket holds a list of counted types: "400w halide (16 high bays, 6 floods)"."""
+    close = next((n for n in range(mark + 1, len(work.atoms)) if work.text_at(n) == ")"), -1)
+    inside = [m for m in mentions if mark < m.first < close]
+    return (
+        len(inside) > 3
+        and sum(best(m) == "qty" for m in inside) > 1
+        and sum(best(m) == "family" for m in inside) > 1
+        and best(inside[0]) == "qty"
+    )
+
+
 def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Repeat for every type of a list what its heading says: "480V: 6 floods, 4 shoeboxes. 277V: 12 wallpacks"."""
-    marks = [n for n, atom in enumerate(work.atoms) if atom.text == ":" and atom.kind == "s"]
-    if not marks or len(mentions) > 300:
+    marks = [
+        n
+        for n, atom in enumerate(work.atoms)
+        if atom.kind == "s"
+        and (atom.text == ":" or (atom.text == "(" and n and _bracketed(work, mentions, n)))
+    ]
+    if not marks or len(mentions) > 300 or len(marks) > 60:
         return mentions
-    heads: list[tuple[int, list[int], int]] = []
+    heads: list[tuple[int, list[Mention], set[int], int]] = []
     for mark in marks:
         start = mark
-        while start > 0 and not (ends_clause(work.atoms[start - 1]) or work.text_at(start - 1) == ","):
+        while start > 0 and not (ends_clause(work.atoms[start - 1]) or work.text_at(start - 1) in (",", ")")):
             start -= 1
         held = [n for n, m in enumerate(mentions) if start <= m.first and m.last < mark]
-        if held and not any(
-            mentions[n].bare or len(mentions[n].options) > 1 or mentions[n].slots & _NOT_HEADED for n in held
-        ):
-            stop = _end_of_heading(work, mark, marks)
-            heads.append((mark, held, stop))
+        said = _calm(work, mentions, held)
+        if held and not any(m.bare or len(m.options) > 1 or m.slots & _NOT_HEADED for m in said):
+            bracket = work.text_at(mark) == "("
+            stop = next(
+                (
+                    n
+                    for n in range(mark + 1, len(work.atoms))
+                    if (work.atoms[n].kind == "b" and n > mark + 1)
+                    or work.text_at(n) in ((")",) if bracket else (".", ";"))
+                ),
+                len(work.atoms),
+            )
+            heads.append((mark, said, {id(mentions[n]) for n in held}, stop))
     out = mentions
-    for mark, held, stop in reversed(heads):
-        said = [mentions[n] for n in held]
+    for mark, said, own, stop in reversed(heads):
         counts = [m for m in out if mark < m.first < stop and best(m) == "qty"]
         if (len(counts) < 2 and len(heads) < 2) or not counts:
             continue
@@ -500,7 +540,7 @@ def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
             continue
         kept: list[Mention] = []
         for m in out:
-            if any(m is one for one in said):
+            if id(m) in own:
                 continue
             kept.append(m._replace(gap=max(m.gap, 3)) if m is counts[0] else m)
             if any(m is count for count in counts):

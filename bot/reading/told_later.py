@@ -23,13 +23,15 @@ _ONES = words_of("ones one kind type set group")
 _THE = words_of("the those los las el la")
 
 
-def _run_of_name(mentions: list[Mention], at: int) -> int | None:
+def _run_of_name(work: Work, mentions: list[Mention], at: int) -> int | None:
     """Where the count before a luminaire word stands, within the same noun phrase."""
     for back in range(at - 1, max(at - 5, -1), -1):
         if mentions[back + 1].gap >= 1:
             return None
         if best(mentions[back]) == "qty":
-            return back
+            # "120 for the cans" counts none of them
+            between = range(mentions[back].last + 1, mentions[back + 1].first)
+            return None if any(work.text_at(n) in ("for", "on", "para") for n in between) else back
     return None
 
 
@@ -57,7 +59,7 @@ class _Later:
             name = _named(mention)
             if name is None:
                 continue
-            count = _run_of_name(mentions, number)
+            count = _run_of_name(work, mentions, number)
             if count is not None:
                 self.counts.setdefault(name, count)
                 self.last_count = max(self.last_count, mention.first)
@@ -84,6 +86,20 @@ class _Later:
                 index -= 1
         return index if index in self.pointing else None
 
+    def _beside_lamp(self, number: int) -> bool:
+        """Whether a bare number is the watts of a lamp that is named right behind it."""
+        mention = self.mentions[number]
+        nxt = self.mentions[number + 1] if number + 1 < len(self.mentions) else None
+        return best(mention) == "watts" and nxt is not None and nxt.gap == 0 and best(nxt) == "source"
+
+    def given_to(self, mention: Mention) -> bool:
+        """Whether "for the" and a type that is counted before follow a number: "277 for the troffers, 120 for the cans"."""
+        work = self.work
+        index = mention.last + 1
+        if work.text_at(index) not in ("for", "on", "en", "para") or work.text_at(index + 1) not in _THE:
+            return False
+        return any(n in self.names for n in (index + 2, index + 3))
+
     def told(self, number: int, subject: int) -> int | None:
         """The value before the subject whose unit holds on: of a clause that points back too, at most a sentence away."""
         for back in range(number - 1, -1, -1):
@@ -92,7 +108,9 @@ class _Later:
                 continue
             if mention.first <= self.last_count:
                 return None
-            if best(mention) in _TOLD and (not mention.bare or len(mention.options) == 1):
+            if best(mention) in _TOLD and (
+                not mention.bare or len(mention.options) == 1 or self._beside_lamp(back)
+            ):
                 break
             if mention.bare and best(mention) == "qty":
                 return None
@@ -111,6 +129,23 @@ def _with_unit(later: _Later) -> list[Mention]:
             continue
         subject = later.subject(mention)
         follows = mentions[number + 1] if number + 1 < len(mentions) else None
+        if subject is None and later.given_to(mention) and number:
+            before = next((m for m in reversed(mentions[:number]) if best(m) in _TOLD), None)
+            if (
+                before is not None
+                and before.first > later.last_count
+                and later.given_to(before)
+                and best(mention) == "qty"
+            ):
+                slot = best(before)
+                value = later.work.atoms[mention.first].value
+                there = float(before.options[0].slots[0][1])
+                if there / 4 <= value <= there * 4:
+                    said = Option(
+                        ((slot, int(value) if slot in _WHOLE else value),), 4.0, "unit of the clause before"
+                    )
+                    mentions[number] = mention._replace(options=(said,), bare=False)
+            continue
         if subject is None or (
             follows is not None
             and follows.gap == 0
@@ -146,7 +181,8 @@ def _with_lamp(later: _Later) -> list[Mention]:
             and later.subject(mention) is not None
             and any(later.last_count < n < lamp.first for n in later.pointing)
         ):
-            out.append(lamp._replace(gap=0))
+            # it stands where the watts do, and comes from where the lamp is named
+            out.append(lamp._replace(gap=0, first=mention.first, last=mention.last))
     return out
 
 
@@ -155,7 +191,7 @@ def _put_on(work: Work, mentions: list[Mention]) -> list[Mention]:
     starts: dict[object, int] = {}
     for number, mention in enumerate(mentions):
         name = _named(mention)
-        count = _run_of_name(mentions, number) if name is not None else None
+        count = _run_of_name(work, mentions, number) if name is not None else None
         if count is not None and work.text_at(mentions[count].first - 1) not in _THE:
             starts.setdefault(name, mentions[count].start)
     out = list(mentions)
