@@ -26,7 +26,7 @@ _VALUE = Late(
     r"(?P<value>\d{1,5} ?[a-z']{0,6}|[a-z]{3,12}(?: [a-z]{3,10})?)(?= ?(?:[.,;!?\n]|$))"
 )
 _ANEW = Late(
-    r"(?<![a-z])(?:forget (?:that|the|it|this)|no,? (?:wait|reverse (?:that|those)|scratch that|sorry|make that|other way a?round|hold on|hang on)|scratch that|strike that|reverse that|i take that back|correction|"
+    r"(?<![a-z])(?:forget (?:that|the|it|this)|no,? (?:wait|reverse (?:that|those)|scratch that|sorry|make that|other way a?round|hold on|hang on)|scratch that|strike that|reverse that|(?:swap|switch|flip) (?:that|those|them)(?: around)?|i take that back|correction|"
     r"(?:let me|lemme) (?:redo|restate|rephrase|correct|start over|try again|fix)(?: that| this)?|wait(?: no)?|my bad|oops|whoops|ignore that|sorry|actually|other way a?round|hold on|hang on|perdon|no,? espera|mejor dicho|digo)(?![a-z])"
 )
 _MORE = re.compile(

@@ -189,8 +189,14 @@ def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -
         dollars: it is said to be money.
         listed: prices of today were said before: "we pay 185 for the shoeboxes and 92 for the wallpacks".
     """
-    if work.text_at(last + 1) not in ("for", "por") or work.text_at(last + 2) not in _OF_A_KIND:
+    if work.text_at(last + 1) not in ("for", "por"):
         return False
+    if work.text_at(last + 2) not in _OF_A_KIND:
+        return bool(
+            listed
+            and work.has(last + 2, "family") is not None
+            and work.text_at(first - 1) in ("and", ",", "&", "y", ";", ")")
+        )
     for index in range(last + 3, min(last + 9, len(work.atoms))):
         if ends_clause(work.atoms[index]) or work.text_at(index) in (",", "("):
             return False

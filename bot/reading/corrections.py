@@ -251,6 +251,21 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                     narrowed = restrict(nxt, slot)
                     if narrowed is not None and plausible(slot, narrowed):
                         put_right[number + 1] = narrowed._replace(bare=False)
+                lead = mentions[number - 1] if number else None
+                if (
+                    not conversing
+                    and lead is not None
+                    and lead.bare
+                    and mention.bare
+                    and number - 1 not in dropped
+                    and number - 1 not in put_right
+                    and lead.last == mention.first - 2
+                    and main_slot(lead) != slot
+                    and not (nxt is not None and nxt.bare and nxt.gap <= 2)
+                    and (narrowed := restrict(lead, slot)) is not None
+                    and plausible(slot, narrowed)
+                ):
+                    put_right[number - 1] = narrowed._replace(bare=False)  # "the bollards are 100 not 70"
                 work.flags.setdefault("denied", []).append((slot, value))
             work.use(mention.first, mention.last)
     current = [

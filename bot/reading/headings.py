@@ -62,7 +62,7 @@ def _is_heading(work: Work, mentions: list[Mention], line: tuple[int, int, list[
         if index not in told and work.atoms[index].kind != "s" and not work.atoms[index].mean.get("bullet")
     ]
     return len(others) <= _PLAIN_WORDS and not any(
-        work.has(index, "scope") or work.atoms[index].kind == "n" for index in others
+        work.has(index, "scope") not in (None, "all") or work.atoms[index].kind == "n" for index in others
     )
 
 
@@ -95,6 +95,11 @@ def under_headings(work: Work, mentions: list[Mention]) -> list[Mention]:
     items = range(blocks[0][0][0], len(mentions))
     if any(n not in heads and _slots(mentions[n]) & common and not mentions[n].bare for n in items):
         return mentions
+    for first, last, held in lines:
+        if held[0] in heads:
+            for index in range(first, last + 1):
+                if work.has(index, "scope") == "all":
+                    work.use(index, index)  # "Inside, all T8" heads its own list
     out = list(mentions[: blocks[0][0][0]])
     below = {count: held for held, counts in blocks for count in counts}
     leading = {counts[0] for _, counts in blocks}

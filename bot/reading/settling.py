@@ -76,6 +76,9 @@ def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -
                 last[slot] = n
 
 
+_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
+
+
 def starred(work: Work, mentions: list[Mention], current: list[Mention | None]) -> None:
     """Lines behind a star put right what the message said before of its one type: "15 cobra heads 240v", "*16", "*and 120v".
 
@@ -117,7 +120,12 @@ def starred(work: Work, mentions: list[Mention], current: list[Mention | None]) 
                 near = [m for m in told if (held := current[m]) is not None and held.bare]
                 value = float(work.atoms[new.first].value)
                 near.sort(key=lambda m: abs(float(work.atoms[mentions[m].first].value) - value))
-                if near and (role := main_slot(mentions[near[0]])) is not None:
+                volts = any(
+                    value_of(mentions[m], "voltage") is not None and not mentions[m].bare for m in told
+                )
+                if volts and value in _VOLTS:
+                    slot = "voltage"
+                elif near and (role := main_slot(mentions[near[0]])) is not None:
                     slot = role
             old = [
                 m

@@ -403,8 +403,8 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
         if len(types) < 2 or not said or any(best(m) in _IDENTITY or "_scope" in m.slots for m in said):
             continue
         before = [m for m in out if start <= m.first < verb]
-        if not before:
-            continue
+        if not before or "_scope" in before[-1].slots:
+            continue  # "..., the 1000s are on 480": the verb of what points
         # the verb is the list's own: it follows the last type, and "and" joins that to the one before
         last_type = out[types[-1]]
         joined = any(
