@@ -229,11 +229,22 @@ _GIVERS = (
 )
 
 
+def _of_luminaires(work: Work, at: int) -> bool:
+    """Whether a luminaire word or a size stands at ``at``."""
+    return bool(work.has(at, "family") or work.has(at, "size"))
+
+
 def each_after(work: Work, last: int) -> bool:
     """Whether an amount is each: "ea", "per fixture", "/fixture", "a light"."""
     step = last + 1
     if work.text_at(step) == "/":
         step += 1
+    elif (
+        work.text_at(step) in ("ea", "each", "x")
+        and _of_luminaires(work, step + 1)
+        and work.text_at(last - 1) != "$"
+    ):
+        return False  # "80 ea high bays" counts them
     return (
         work.text_at(step)
         in (

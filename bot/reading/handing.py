@@ -77,7 +77,7 @@ def trailing(lines: list[Slots], folded: str) -> None:
 
 def _set_apart(folded: str, own: int, said: Said) -> bool:
     """Whether a mark parts what is said from the type before it, and it ends the sentence or the message."""
-    behind = folded[said.end :].lstrip()
+    behind = folded[said.end :].lstrip(" ")
     return any(mark in folded[own : said.start] for mark in (",", ";", " / ", " - ", " -- ", " + ")) and (
         not behind
         or behind[0] in ".;,\n!)"
@@ -85,7 +85,7 @@ def _set_apart(folded: str, own: int, said: Said) -> bool:
     )
 
 
-_STRONG = (". ", ";", "|", " / ", " -- ", "\u2022", " + ")
+_STRONG = (". ", ";", "|", " / ", " -- ", "\u2022")
 
 
 def _beyond(lines: list[Slots], folded: str, own: int, said: Said) -> bool:

@@ -55,6 +55,8 @@ def _bare(work: Work, at: int) -> bool:
     if work.text_at(at - 1) in ("$", "at", "@", "#", "type", "/") or work.unit(at - 1) in ("cri",):
         return False
     nxt = work.text_at(at + 1)
+    if nxt == "x" and _noun(work, at + 2, at + 3) is not None:
+        return True  # "20 x high bays"
     return not (nxt in ("'", '"', "/", "k", "x", "%", "-", "s") and work.atoms[at + 1].glued) and nxt not in (
         "c",
         "x",

@@ -189,6 +189,12 @@ def _guessed(head: str) -> str | None:
     return None
 
 
+_COUNTING = words_of(
+    "two three four five six seven eight nine ten eleven twelve fourteen fifteen sixteen eighteen twenty thirty forty fifty dozen"
+)
+"""Words in what is said of luminaires, and in no head of a column."""
+
+
 def role_of(head: str) -> str | None:
     """The role of a column by its folded head; ``None`` where it is not known."""
     table = columns()
@@ -201,7 +207,9 @@ def role_of(head: str) -> str | None:
     if head.rstrip("s") in table:
         return table[head.rstrip("s")]
     # a cell with figures or a colon is no head but a value
-    return None if len(head) > 40 or ":" in head or _DIGIT.search(bare or head) else _guessed(head)
+    if len(head) > 40 or ":" in head or _DIGIT.search(bare or head) or not _COUNTING.isdisjoint(head.split()):
+        return None
+    return _guessed(head)
 
 
 def _cells(folded: str, start: int, end: int, delimiter: str) -> tuple[Cell, ...]:
@@ -384,6 +392,8 @@ def find_tables(folded: str) -> list[Table]:
                 rows.append(cells)
             stop += 1
         good = len(rows) >= (1 if roles else 2)
+        if roles and not any(_DIGIT.search(folded[cell.start : cell.end]) for row in rows for cell in row):
+            good = False  # a sentence with commas and a signature below it
         if not roles and good and delimiter in (",", "  "):
             # a list of sentences with commas is no table: rows must be short, and numbers at least half of a column
             good = (
