@@ -184,7 +184,10 @@ class Pointing(BoundNumbers):
         if (
             work.text_at(at + 1) in (":", "-")
             and (
-                before is None or before.kind == "b" or before.mean.get("bullet") or before.text in ("-", "*")
+                before is None
+                or before.kind == "b"
+                or before.mean.get("bullet")
+                or before.text in ("-", "*", ".", ";")
             )
             and at + 2 < len(work.atoms)
             and work.atoms[at + 2].kind == "n"
