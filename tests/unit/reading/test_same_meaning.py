@@ -30,6 +30,9 @@ CHANGES: list[tuple[str, str, str, float]] = [
     ("a greeting before", r"\A", "Good morning,\n\n", 0.95),
     ("so before", r"\A", "ok so ", 0.95),
     ("thanks behind", r"\s*\Z", " - appreciate it", 0.98),
+    ("a name below", r"\s*\Z", "\n\nThanks,\nR. Ames\nPlant Manager\n555-0142", 0.95),
+    ("a plus for and", r" and (?=\d)", " + ", 0.95),
+    ("x behind the count", r"\A(\d{1,3}) (?=[a-z])", r"\1 x ", 0.9),
     ("two blanks for one", r" ", "  ", 0.97),
     ("a semicolon for a comma", r", ", "; ", 0.93),
 ]
@@ -89,7 +92,7 @@ def test_another_count_changes_the_count_alone(count: int) -> None:
     seen = 0
     for text in messages()[::3]:
         _, job, lines = meaning(text)
-        if len(lines) != 1 or not re.match(rf"{lines[0].get('qty', 'none')} (?=[a-z])", text):
+        if len(lines) != 1 or not re.match(rf"{lines[0].get('qty', 'none')} (?=[a-z])(?!to |or )", text):
             continue
         if len(re.findall(r"\d+", text)) != len(set(re.findall(r"\d+", text)) - {str(count)}):
             continue
