@@ -116,6 +116,8 @@ def starred(work: Work, mentions: list[Mention], current: list[Mention | None]) 
             slot = main_slot(new) if new is not None else None
             if new is None or slot is None or slot.startswith("_"):
                 continue
+            if new.options[0].rule == "second thought":
+                continue  # it has put its slot right already
             if new.bare and len(numbers) == 1:
                 near = [m for m in told if (held := current[m]) is not None and held.bare]
                 value = float(work.atoms[new.first].value)
