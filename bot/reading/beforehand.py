@@ -85,7 +85,7 @@ _OFF_BY = Late(
     r"(?<![a-z])(?:off|out|wrong|short|over) by (?P<n>\d{1,4}|one|two|three|four|five|six)(?![a-z0-9])(?=.*\d)"
 )
 _LEFT_OVER = Late(
-    r"(?<![\d.])(?P<first>\d{1,5}) (?:[a-z-]{1,14} ){1,7}?,? ?(?:so|leaves|leaving|that leaves|down to|which makes it|quedan) (?:(?:its|it's|just|only|now|that's|thats|that leaves|leaves|we're at|were at|we have|there are|theres|call it|make it|about|son|quedan|is|like) ){0,3}(?P<n>\d{1,5})(?: now| left| total| of them| remaining)?[ .!]{0,3}$"
+    r"(?<![\d.a-z])(?P<first>\d{1,5}|one|two|three|four|five|six|dos|tres) (?:[a-z-]{1,14} ){1,9}?,? ?(?:so|leaves|leaving|that leaves|down to|which makes it|quedan) (?:(?:its|it's|just|only|now|that's|thats|that leaves|leaves|we're at|were at|we have|there are|theres|call it|make it|about|son|quedan|is|like) ){0,3}(?P<n>\d{1,5})(?: now| left| total| of them| remaining)?[ .!]{0,3}$"
 )
 
 

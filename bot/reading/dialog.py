@@ -29,6 +29,7 @@ _EACH_TYPE = Late(
 _PLACE_HAS = Late(
     r"(?:[a-z]{3,12}) (?:has|have|gets|needs|takes|tiene|lleva|ocupa|got)(?: (?:about|another|like|also))? $"
 )
+_HAS = Late(r"(?: (?:also|still|only|just))? (?:has|have|gets|needs|takes|tiene|lleva|ocupa|got)(?![a-z])")
 _TO_N = Late(r"(?<![a-z])to (?:about |like |around )?\d")
 
 
@@ -101,7 +102,7 @@ def _at_new_place(passage: Passage, said: int, labels: list[Label]) -> Passage:
         scope is None
         or passage.action != "change"
         or scope.kind != "family"
-        or not passage.slots
+        or not public(passage.slots)
         or not any(
             label.start <= scope.start and scope.end <= label.end and 0 <= label.start - said <= 24
             for label in labels
@@ -120,8 +121,6 @@ def passages_in_conversation(
     labels = labels_of(folded)
     new = _new_places(labels, known)
     elsewhere = bool(new)
-    if copy is not None and elsewhere:
-        passages = _of_no_type(passages, new)
     if copy is None and elsewhere:
         copy = _SAME_THERE.search(folded)
         if copy is not None:
@@ -129,7 +128,7 @@ def passages_in_conversation(
     if copy is not None and not elsewhere and _carried_over(passages, known, copy.group()):
         copy = None
     if copy is not None and elsewhere:
-        passages = [_at_new_place(passage, copy.end(), labels) for passage in passages]
+        passages = [_at_new_place(passage, copy.end(), new) for passage in passages]
     elif copy is None and (needing := _PLACE_NEEDS.match(folded)) is not None and known is not None:
         # "shipping side needs 12 high bays too, same kind"
         passages = [
@@ -241,7 +240,10 @@ def passages_in_conversation(
             and _PLACE_HAS.search(folded[: slots["qty"].start])
             and (
                 named := [
-                    label for label in labels if slots["qty"].start - 12 <= label.end <= slots["qty"].start
+                    label
+                    for label in labels
+                    if slots["qty"].start - 24 <= label.end <= slots["qty"].start
+                    and _HAS.match(folded[label.end : slots["qty"].start])
                 ]
             )
         ):
@@ -328,18 +330,6 @@ def _there_too(slots: dict[str, Said], folded: str, known: Known | None) -> str:
 def _gone_behind(scope: Scope, folded: str) -> bool:
     """Whether the words behind a type take it away: "wants the 400s gone from this"."""
     return _GONE_BEHIND.match(folded[scope.end : scope.end + 90]) is not None
-
-
-def _of_no_type(passages: list[Passage], new: list[Label]) -> list[Passage]:
-    """The passages without scopes that are part of a new place's name: "same for the overflow lot but 8"."""
-    return [
-        replace(passage, action="state", scope=None)
-        if passage.action == "change"
-        and passage.scope is not None
-        and any(label.start <= passage.scope.start and passage.scope.end <= label.end for label in new)
-        else passage
-        for passage in passages
-    ]
 
 
 def _said_of_copy(passages: list[Passage]) -> list[Passage]:

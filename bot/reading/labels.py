@@ -16,7 +16,7 @@ _WHAT = (
     r"lots?|parking lot|building|bldg|hall|wing|stairs?|stairwells?|offices?|warehouse|dock|docks|entrance|entry|entries|yard|gym|shop|garage"
     r"|kitchen|hallways?|lobby|restrooms?|cafeteria|sanctuary|classrooms?|basement|annex|mezzanine|lunchroom|breakroom|drive|walkway|courtyard"
     r"|loading dock|store|showroom|barn|shed|hangar|patio|corridors?|level \d|floor \d|bay \d|bldg [a-d1-9]|building [a-d1-9]|unit [a-d1-9]"
-    r"|receiving|shipping|lounge|foyer|atrium|vestibule|drive ?thru|atm|library|freezer|cooler|chapel|narthex|alley|porch|loft|fellowship hall|pavilion|concessions?|dugouts?|bullpen|perimeter|roof|bathrooms?|lockers?|locker room|playground|dumpsters?|drop ?off|pickup|ramp"
+    r"|upstairs|downstairs|receiving|shipping|lounge|foyer|atrium|vestibule|drive ?thru|atm|library|freezer|cooler|chapel|narthex|alley|porch|loft|fellowship hall|pavilion|concessions?|dugouts?|bullpen|perimeter|roof|bathrooms?|lockers?|locker room|playground|dumpsters?|drop ?off|pickup|ramp"
     r"|edificio|bodega|oficina|oficinas|nave|patio|estacionamiento|pasillo|pasillos|escaleras|taller|tienda|cocina"
 )
 _LABEL = Late(

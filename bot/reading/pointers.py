@@ -87,7 +87,7 @@ _PATTERN_TEXT = (
     rf"|(?:los|las|los de|las de|the) de (?P<de>\d{{2,4}})(?: ?w| watts)?(?![a-z0-9])(?! pies| metros| voltios| volts)"
     rf"|{_THE}?(?P<word>{'|'.join(sorted(_WATT_WORDS, key=len, reverse=True))})(?: {_ONES})?(?![a-z])"
     rf"|(?:{_THE}|(?:(?<=^)|(?<=  )))?(?P<source>{_SOURCE_WORDS}) {_ONES}(?![a-z])|(?:los|las) de (?P<source_es>{_SOURCE_WORDS})(?![a-z0-9])"
-    rf"|(?:the |those |all the )(?P<sources>halides|sodiums|mercs)(?![a-z])"
+    rf"|(?:the |those |all the |(?:(?<=^)|(?<=[,;.] )|(?<=  )|(?<=and )|(?<=on )|(?<=for )))(?P<sources>halides|sodiums|mercs)(?![a-z])"
     rf"|(?:{_THE})(?P<colour>{'|'.join(_COLOURS)}) ones(?![a-z])"
     rf"|(?:{_THE})?(?P<extreme>{'|'.join(_EXTREMES)})(?: wattage| watt)? {_ONES}(?![a-z])|(?:los|las) (?:mas )?(?P<extreme_es>bajos|bajas|altos|altas|chicos|chicas|grandes)(?![a-z])"
     rf"|(?:{_THE})?(?P<out>outside|outdoor|exterior|inside|indoor|interior)(?P<out_ones> {_ONES}(?![a-z])| ?(?=[.,;!]|$))|(?:los|las) de (?P<out_es>afuera|adentro)(?![a-z])"
@@ -143,6 +143,8 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
                     return {"having": ((slot, value),)}
             return None
         if known.lines and value not in _values(known, "watts", "led_watts", "input_watts"):
+            if name == "watts" and value in _values(known, "voltage"):
+                return {"having": (("voltage", int(value)),)}  # "the 277s are bronze"
             return None
         return {"watts": value}
     if count := group["count"] or group["first_count"]:
@@ -153,7 +155,8 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         value = float(_WATT_WORDS[group["word"]])
         return {"watts": value} if not known.lines or value in _values(known, "watts") else None
     if group["sources"]:
-        return {"source": _SOURCES[group["sources"].rstrip("s")][0]}
+        source = _SOURCES[group["sources"].rstrip("s")][0]
+        return {"source": source} if any(line.get("source") == source for line in known.lines) else None
     if source := group["source"] or group["source_es"]:
         return {"source": _SOURCES[source][0]}
     if group["colour"]:
