@@ -215,15 +215,15 @@ def passages_in_conversation(
             out.append(Passage("remove", kept, Scope("family", said.start, said.end, families=(said.value,))))
             continue
         if described and ("qty" in slots or (action_word == "add" and len(slots) > 1)):
-            there = ""
+            too = ""
             if near and any(label.words in near for label in new):
-                there = _there_too(slots, folded, known)
-            if there == "same":
+                too = _there_too(slots, folded, known)
+            if too == "same":
                 said = slots.pop("family")
                 of = Scope("family", said.start, said.end, families=(said.value,))
                 out.append(Passage("copy", slots, of, labels=near))
                 continue
-            action = "add" if action_word == "add" or more or there else "state"
+            action = "add" if action_word == "add" or more or too else "state"
             out.append(Passage(action, slots, None, labels=near, more=more, same=same))  # type: ignore[arg-type]
             continue
         if ordinal is not None:

@@ -155,8 +155,8 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         value = float(_WATT_WORDS[group["word"]])
         return {"watts": value} if not known.lines or value in _values(known, "watts") else None
     if group["sources"]:
-        source = _SOURCES[group["sources"].rstrip("s")][0]
-        return {"source": source} if any(line.get("source") == source for line in known.lines) else None
+        lamp = _SOURCES[group["sources"].rstrip("s")][0]
+        return {"source": lamp} if any(line.get("source") == lamp for line in known.lines) else None
     if source := group["source"] or group["source_es"]:
         return {"source": _SOURCES[source][0]}
     if group["colour"]:
