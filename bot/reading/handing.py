@@ -114,7 +114,7 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
     ]
     if not {"source", "watts"} & set(lamp) or "family" not in last:
         return
-    if lamp == ["source"] and _source_behind_all(lines, folded):
+    if "source" in lamp and _source_behind_all(lines, folded):
         return
     if any("family" not in slots or {"source", "watts"} & slots.keys() for slots in lines[:-1]):
         return
