@@ -39,10 +39,17 @@ class Mails(Statements):
         return {row[0] for row in rows}
 
     def free_mails_of_the_dead(self) -> int:
-        """Lets go of what workers held that are gone; how many mails that were."""
+        """Lets go of what workers held that are gone; how many mails that were.
+
+        To be called while nothing is in hand: what this worker holds is left from something that went wrong, and is let go too.
+        """
         held = {row[0] for row in self._rows("select distinct held_by from mails where held_by is not null")}
-        dead = self._connection.dead(sorted(held - {self._holder}))
-        return sum(self._run("update mails set held_by = null where held_by = ?", number) for number in dead)
+        ours = {self._holder} & held
+        dead = self._connection.dead(sorted(held - ours))
+        return sum(
+            self._run("update mails set held_by = null where held_by = ?", number)
+            for number in [*dead, *ours]
+        )
 
     def take_mail(self, found: FoundMail, place: Place, now: str) -> MailWork | None:
         """Notes a mail and where it lies, and holds it if there is something to do about it.

@@ -254,3 +254,12 @@ def test_old_mails_are_purged(worker: Callable[[], Store]) -> None:
         assert privacy.purge_some(session.connection, NOW, LATER) == Erased()
         assert privacy.purge_some(session.connection, LATER, LATER) == Erased(mails=1)
         assert privacy.purge_some(session.connection, LATER, LATER) == Erased()
+
+
+def test_what_a_worker_was_kept_from_ending_is_free_at_its_next_look(worker: Callable[[], Store]) -> None:
+    store = worker()
+    take(store)
+    with store.transaction() as session:
+        assert session.open_mails(PLACE.account, "INBOX", NOW) == []
+        assert session.free_mails_of_the_dead() == 1
+        assert session.open_mails(PLACE.account, "INBOX", NOW) == [(1, PLACE)]
