@@ -502,13 +502,15 @@ def _bracketed(work: Work, mentions: list[Mention], mark: int) -> bool:
 
 def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Repeat for every type of a list what its heading says: "480V: 6 floods, 4 shoeboxes. 277V: 12 wallpacks"."""
+    if len(mentions) > 300:
+        return mentions
     marks = [
         n
         for n, atom in enumerate(work.atoms)
         if atom.kind == "s"
         and (atom.text == ":" or (atom.text == "(" and n and _bracketed(work, mentions, n)))
     ]
-    if not marks or len(mentions) > 300 or len(marks) > 60:
+    if not marks or len(marks) > 60:
         return mentions
     heads: list[tuple[int, list[Mention], set[int], int]] = []
     for mark in marks:
