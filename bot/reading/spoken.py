@@ -180,6 +180,16 @@ def _in_number(words: list[str], at: int) -> bool:
         return after in ("lamp", "tube", "lampers") and (
             beyond in ("t", "tea", "tee") or _names(words, at + 2, "source", "family", "size")
         )
+    if after == "oh" and beyond in DIGIT_WORDS:
+        return word in ("to", "too")  # "to oh eight"
+    if (
+        before in ("plus", "also", "and")
+        and word in ("for", "fore", "to", "too")
+        and _names(words, at + 1, "family")
+    ):
+        # "twelve canopy lights and for garage lights": one more item of a list that counts
+        earlier = words[:at]
+        return "for" not in earlier and any(heard in numerals.WORDS for heard in earlier)
     if after == "of" and beyond in ("them", "em", "those", "these", "um"):
         return word != "sick"
     if word in ("to", "too") and after == "shifts":

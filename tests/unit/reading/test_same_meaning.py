@@ -4,12 +4,14 @@ No gold is needed: the tuning part of the corpus gives the messages, and what wa
 """
 
 import re
+from collections.abc import Callable
 from functools import cache
 from typing import Any
 
 import pytest
 
 from bot.reading import read_first
+from bot.reading.words import lexicon
 from tests.corpus.records import part_of, records
 
 SAMPLE = 40
@@ -29,11 +31,26 @@ CHANGES: list[tuple[str, str, str, float]] = [
     ("halide as a code", r"\b(?:metal )?halides?\b", "MH", 0.98),
     ("a greeting before", r"\A", "Good morning,\n\n", 0.95),
     ("so before", r"\A", "ok so ", 0.95),
-    ("thanks behind", r"\s*\Z", " - appreciate it", 0.98),
+    ("thanks behind", r"\s*\Z", " - appreciate it", 0.97),
     ("a name below", r"\s*\Z", "\n\nThanks,\nR. Ames\nPlant Manager\n555-0142", 0.95),
     ("a plus for and", r" and (?=\d)", " + ", 0.95),
     ("x behind the count", r"\A(\d{1,3}) (?=[a-z])", r"\1 x ", 0.9),
     ("two blanks for one", r" ", "  ", 0.97),
+    ("lights as the trade shortens them", r"\blights\b", "lts", 1.0),
+    ("lites", r"\blights\b", "lites", 1.0),
+    ("cobras", r"\bcobra ?heads\b", "cobras", 1.0),
+    ("lay-ins", r"\btroffers\b", "lay-ins", 1.0),
+    ("bronze cut short", r"\bbronze\b", "brz", 1.0),
+    ("an eye for a photocell", r"\bphotocells?\b", "photo eye", 0.98),
+    ("metal halide as one word", r"\bmetal halide\b", "metalhalide", 0.98),
+    ("watts stuck to the lamp", r"\b(\d+) ?w (mh|hps|halide)\b", r"\1w\2", 0.97),
+    ("the sign for cents", r"(\d) ?cents\b", r"\1¢", 1.0),
+    ("kelvin as a word", r"\b(\d)000 ?k\b", r"\g<1>000 kelvin", 0.95),
+    ("the mark for feet", r"(\d) ?ft\b", r"\1'", 1.0),
+    ("vatios", r"\b(\d+) ?(?:w|watts)\b(?=.*\b(?:de|para|con)\b)", r"\1 vatios", 1.0),
+    ("a friend spoken to", r"\A", "hey bud, ", 0.97),
+    ("hola before", r"\A", "hola buenas tardes, ", 0.97),
+    ("let me know behind", r"\s*\Z", " lmk", 0.97),
     ("a semicolon for a comma", r", ", "; ", 0.93),
 ]
 
@@ -100,3 +117,69 @@ def test_another_count_changes_the_count_alone(count: int) -> None:
         said = re.sub(r"\A\d+", str(count), text)
         assert meaning(said) == (_, job, [{**lines[0], "qty": count}]), said
     assert seen > 5
+
+
+SLIPS: dict[str, Callable[[str], str]] = {
+    "two letters swapped": lambda word: word[:2] + word[3] + word[2] + word[4:],
+    "a letter left out": lambda word: word[:3] + word[4:],
+    "a letter doubled": lambda word: word[:3] + word[2] + word[3:],
+    "two letters swapped near the end": lambda word: word[:-3] + word[-2] + word[-3] + word[-1],
+}
+
+
+def longest_name(text: str) -> re.Match[str] | None:
+    """The longest word of a message that names something of the trade by itself."""
+    phrases = lexicon().phrases
+    names = {"family", "source", "finish", "mount", "controls"}
+    found = [
+        match
+        for match in re.finditer(r"[A-Za-z]{6,}", text)
+        if any(not rest and names & mean.keys() for rest, mean in phrases.get(match.group().lower(), ()))
+    ]
+    return max(found, key=lambda match: len(match.group()), default=None)
+
+
+@pytest.mark.parametrize("slip", SLIPS.values(), ids=SLIPS)
+def test_a_slip_of_the_pen_in_a_name_changes_nothing(slip: Callable[[str], str]) -> None:
+    pairs = []
+    for text in messages():
+        name = longest_name(text)
+        if name is not None and (wrong := slip(name.group())) != name.group():
+            pairs.append((text, text[: name.start()] + wrong + text[name.end() :]))
+    pairs = pairs[:: max(1, len(pairs) // SAMPLE)][:SAMPLE]
+    other = [pair for pair in pairs if meaning(pair[0]) != meaning(pair[1])]
+    assert len(pairs) > 20
+    assert len(other) <= len(pairs) // 20, other
+
+
+@pytest.mark.parametrize(
+    ("heard", "meant"),
+    [
+        ("I need to hundred fifty watt wall packs for of them", "I need two hundred fifty watt wall packs four of them"),
+        ("twenty for hi bays four hundred watt halide", "twenty four high bays four hundred watt halide"),
+        ("ate wall pax one fifty halide", "eight wall packs one fifty halide"),
+        ("forty two by fours with for tubes tee eight", "forty two by fours with four tubes T8"),
+        ("thirty low bays, we run to shifts five days a week", "thirty low bays, we run two shifts five days a week"),
+        ("eleven hi bays at a twenty too foot ceiling", "eleven high bays at a twenty two foot ceiling"),
+        ("for teen wall packs, power is ten point to sense", "fourteen wall packs, power is ten point two cents"),
+        ("six floods on for eighty volts, won seventy five halide", "six floods on four eighty volts, one seventy five halide"),
+    ],
+)  # fmt: skip
+def test_numbers_heard_as_other_words_are_numbers(heard: str, meant: str) -> None:
+    assert meaning(heard) == meaning(meant)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "need a quote for wall packs",
+        "go down to fifty watt led wall packs",
+        "twenty to thirty floods",
+        "looking for high bays for the gym",
+        "we won the bid for flood lights",
+    ],
+)
+def test_small_words_in_their_own_place_count_nothing(text: str) -> None:
+    _, _, lines = meaning(text)
+    assert lines
+    assert lines[0].get("qty") in (None, 20)
