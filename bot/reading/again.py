@@ -59,7 +59,7 @@ def values_taken_back(folded: str) -> list[tuple[int, int]]:
 def taken_back_here(folded: str) -> list[tuple[int, int, list[str]]]:
     """Clauses that take slots back by name: (first character, end, names of slots and controls)."""
     out = []
-    for match in DROPPED.finditer(folded):
+    for match in DROPPED.finditer(folded) if any(word in folded for word in _HARD) else ():
         verb = match["verb"] or match["about"] or ""
         if not verb.startswith(_HARD) or match["of"].strip():
             continue

@@ -228,7 +228,7 @@ def _of_some(folded: str, phrase: Phrase, out: Edits) -> None:
 
 def _counted_by(folded: str, known: Known, phrase: Phrase, out: Edits) -> None:
     """So many more or fewer of a type by its name, or of each: "increase the packs by 3", "drop one of each"."""
-    for match in _BY.finditer(folded):
+    for match in _BY.finditer(folded) if " by " in folded or " por " in folded or " en " in folded else ():
         scope = phrase(*match.span("what"))
         if scope is None:
             continue
@@ -275,6 +275,14 @@ def _counted_on(folded: str, out: Edits) -> None:
         out.spans.append(match.span())
 
 
+_TAKING = (
+    "forget", "drop", "scra", "skip", "lose", "remove", "delete", "ignor", "disregard", "nix", "ditch", "kill", "cancel", "omit", "strike", "erase",
+    "cut", "mind", "nvm", "get rid", "take", "leave", "pull", "need", "want", "bother", "worry", "hold off", "back out", "scrub", "quita", "olvid",
+    "elimina", "borra", "ya no", "no ", "w/o", "without", "not ", "sin ",
+)  # fmt: skip
+"""What stands in every clause that takes a slot back; a message without it pays nothing for the words of slots."""
+
+
 def edits_of(folded: str, known: Known | None, phrase: Phrase) -> Edits | None:
     """The editing clauses of a message about a job; ``None`` where there are none."""
     if known is None or not (known.lines or known.job):
@@ -301,7 +309,7 @@ def edits_of(folded: str, known: Known | None, phrase: Phrase) -> Edits | None:
         out.spans.append(match.span())
     _named_by_pronoun(folded, known, out)
     _put_back(folded, known, phrase, out)
-    for match in DROPPED.finditer(folded):
+    for match in DROPPED.finditer(folded) if any(word in folded for word in _TAKING) else ():
         if not any(start < match.end() and match.start() < end for start, end in out.spans):
             _dropped(folded, match, known, phrase, out)
     return out._replace(command=command) if out.spans else None
