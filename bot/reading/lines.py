@@ -14,6 +14,7 @@ from bot.reading.joins import public as public
 from bot.reading.left_out import without_left_out
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Passage, Said, Scope
+from bot.reading.padding import unpadded
 from bot.reading.scopes import Stretch
 from bot.reading.search import Found, Group, search
 
@@ -247,7 +248,7 @@ def describe(
     lines = join_uncounted(merge_counts(drop_orphans(lines, work)))
     hand_out(lines)
     if not conversing:
-        trailing(lines, work.folded)
+        trailing(lines, unpadded(work.folded).rstrip(" "))
         lines = without_left_out(lines, work.folded)
     drop_totals(lines)
     led_heading(lines, work)

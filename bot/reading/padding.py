@@ -8,7 +8,7 @@ _HEAD = Late(
     r"[ ,.!:;-]{1,4}(?! ))+"
 )
 _TAIL = Late(
-    r"(?:[ ,.!-]{1,3}(?:thanks(?: a lot| so much| again| man| guys)?|thank you|thank u|thx|tks|ty|please|pls|plz|plse|asap|if (?:you|u) can|if possible|when (?:you|u) can|when (?:you|u) get a (?:chance|sec|minute)|"
+    r"(?:[ ,.!-]{1,3}(?:thanks(?: a lot| so much| again| man| guys)?|appreciate (?:it|you|ya|u)|thank you|thank u|thx|tks|ty|please|pls|plz|plse|asap|if (?:you|u) can|if possible|when (?:you|u) can|when (?:you|u) get a (?:chance|sec|minute)|"
     r"ok\?|okay\?|k\?|right\?|lol|haha|i think|i guess|i believe|i suppose|for now|if thats ok|if that's ok|gracias|por favor|porfa|porfavor|creo|si se puede|cuando puedas|boss|man|bro|dude|sir|maam|ma'am|jefe|amigo))+[ .!?]{0,3}$"
 )
 
