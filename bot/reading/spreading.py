@@ -532,7 +532,7 @@ def headed(work: Work, mentions: list[Mention]) -> list[Mention]:
             )
             heads.append((mark, said, {id(mentions[n]) for n in held}, stop))
     out = mentions
-    for mark, said, own, stop in reversed(heads):
+    for mark, said, own, stop in heads[::-1]:
         counts = [m for m in out if mark < m.first < stop and best(m) == "qty"]
         if (len(counts) < 2 and len(heads) < 2) or not counts:
             continue
