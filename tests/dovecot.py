@@ -229,6 +229,12 @@ class MailServer:
     def is_running(self) -> bool:
         return self._process is not None
 
+    @property
+    def is_listening(self) -> bool:
+        """Neither stopped nor on its way up or down."""
+        with self._turning:
+            return self._process is not None
+
     def cut_connections(self) -> int:
         """Kills the processes that hold IMAP sessions, as if the connections broke; how many those were."""
         cut = 0

@@ -290,9 +290,9 @@ def _told_apart(work: Work, job: Known) -> list[tuple[int, int, dict[str, Any]]]
             at -= 1
         else:
             for slot in _ADJECTIVES:
-                value = work.has(at, slot)
-                if value is not None and sum(line.get(slot) == value for line in mine) in range(1, len(mine)):
-                    having.append((slot, value))
+                own = work.has(at, slot)
+                if own is not None and sum(line.get(slot) == own for line in mine) in range(1, len(mine)):
+                    having.append((slot, own))
                     at -= 1
                     break
         if not told and not having:

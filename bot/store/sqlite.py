@@ -200,7 +200,8 @@ def _write_ahead(database: Database) -> None:
         try:
             database.enable_wal()
         except sqlite3.OperationalError as error:
-            if error.sqlite_errorcode != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+            # The last byte is the fault, what stands above it its kind: another one recovers, say.
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > until:
                 raise
             time.sleep(0.02)
         else:

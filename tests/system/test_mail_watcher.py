@@ -326,6 +326,9 @@ def test_a_server_that_starts_anew_is_found_again(
             one.until_settled(3)
             for timer in timers:
                 timer.join()
+            until = time.monotonic() + 15
+            while not restarted.is_listening and time.monotonic() < until:
+                time.sleep(0.05)
             restarted.deliver(user, sent[3].data)
             one.until_settled(4)
             one.until_tagged(restarted, user, 4)
