@@ -321,16 +321,18 @@ def test_a_server_that_starts_anew_is_found_again(
                 timers.append(threading.Timer(0.3, restarted.start))
                 timers[-1].start()
 
-        one.worker.step = restart
-        with one.running():
-            one.until_settled(3)
-            for timer in timers:
-                timer.join()
+        def listening() -> None:
             until = time.monotonic() + 15
             while not restarted.is_listening and time.monotonic() < until:
                 time.sleep(0.05)
+
+        one.worker.step = restart
+        with one.running():
+            one.until_settled(3)
+            listening()
             restarted.deliver(user, sent[3].data)
             one.until_settled(4)
+            listening()
             one.until_tagged(restarted, user, 4)
         assert left == []
         check(one, restarted, user, sent, 2)
