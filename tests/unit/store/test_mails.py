@@ -1,5 +1,6 @@
 """Mails of the mail desk in the store: taken once, held by one worker at a time, never kept by who lost them."""
 
+import time
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -126,14 +127,25 @@ def test_two_workers_never_hold_one_mail(worker: Callable[[], Store]) -> None:
         session.keep_outcome(1, DRAFT, NOW)
 
 
+def free_the_dead(store: Store) -> int:
+    """A server lets go of what a closed connection held a moment after the close."""
+    until = time.monotonic() + 10
+    while True:
+        with store.transaction() as session:
+            freed: int = session.free_mails_of_the_dead()
+        if freed or time.monotonic() > until:
+            return freed
+        time.sleep(0.02)
+
+
 def test_what_a_dead_worker_held_is_free_and_not_its_own_any_more(worker: Callable[[], Store]) -> None:
     one, two = worker(), worker()
     take(one)
     with one.transaction() as session:
         session.keep_outcome(1, DRAFT, NOW)
     one.close()
+    assert free_the_dead(two) == 1
     with two.transaction() as session:
-        assert session.free_mails_of_the_dead() == 1
         assert session.open_mails(PLACE.account, "INBOX", NOW) == [(1, PLACE)]
         work = session.hold_mail(1, NOW)
     assert work == MailWork(1, "decided", 0, False, "draft", b"draft", "d@example.org")
@@ -144,8 +156,8 @@ def test_a_worker_that_begins_anew_finds_what_its_number_left(worker: Callable[[
     take(one)
     one.close()
     two = worker()
+    free_the_dead(two)
     with two.transaction() as session:
-        session.free_mails_of_the_dead()
         work = session.hold_mail(1, NOW)
     assert work == MailWork(1, "taken", 0)
 
@@ -176,8 +188,8 @@ def test_readings_are_counted_before_they_are_begun(worker: Callable[[], Store])
         session.begin_reading(1)
     one.close()
     two = worker()
+    free_the_dead(two)
     with two.transaction() as session:
-        session.free_mails_of_the_dead()
         work = session.hold_mail(1, NOW)
         session.put_mail_back(1, "failed: over it", None)
         again = session.hold_mail(1, NOW)
