@@ -714,7 +714,7 @@ def plan(
                 if key[0] == "scope":
                     pointers.append((n, key))
                     continue
-                if (_qty_before(work, mentions, n) and n - 1 in held) or (counted):
+                if counted or (n > held[0] and _qty_before(work, mentions, n)):
                     continue
                 pointed = _pointed(work, mention)
                 repeated = not isinstance(key[1], Scope) and (

@@ -360,8 +360,8 @@ def each_of_all(work: Work, mentions: list[Mention]) -> list[Mention]:
 def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Give a place that has "the same" the count of the type before it: "1st floor: 42 troffers 2x4. 2nd floor: same."."""
     out: list[Mention] = []
+    counted: Mention | None = None
     for n, mention in enumerate(mentions):
-        counted = next((m for m in out[::-1] if best(m) == "qty"), None)
         after = mention.last + 1
         ends = after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
         nxt = mentions[n + 1] if n + 1 < len(mentions) else None
@@ -375,8 +375,9 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
         ):
             many = dict(counted.options[0].slots)["qty"]
             same = Option((("qty", many), ("_placed", True), ("_same", True)), 4.0, "the same there")
-            out.append(mention._replace(options=(same,), others=(None,)))
-            continue
+            mention = mention._replace(options=(same,), others=(None,))
+        if best(mention) == "qty":
+            counted = mention
         out.append(mention)
     return out
 

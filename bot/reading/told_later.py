@@ -130,7 +130,9 @@ def _with_unit(later: _Later) -> list[Mention]:
         subject = later.subject(mention)
         follows = mentions[number + 1] if number + 1 < len(mentions) else None
         if subject is None and later.given_to(mention) and number:
-            before = next((m for m in mentions[:number][::-1] if best(m) in _TOLD), None)
+            before = next(
+                (mentions[n] for n in range(number - 1, -1, -1) if best(mentions[n]) in _TOLD), None
+            )
             if (
                 before is not None
                 and before.first > later.last_count
