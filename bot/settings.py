@@ -7,7 +7,7 @@ none of a setting is refused: a misspelt one must not silently leave a door open
 
 import os
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from difflib import get_close_matches
 from ipaddress import IPv4Network, IPv6Network, ip_address, ip_network
 from pathlib import Path
@@ -87,51 +87,47 @@ def _token(secret: SecretStr) -> SecretStr:
     return secret
 
 
-def _smtp_url(text: str) -> str:
-    """The address of a submission server as `bot.mail.outgoing.account` takes it apart.
-
-    Raises:
-        ValueError: it is none, or holds more than scheme, user, host and port.
-    """
-    try:
-        parts = urlsplit(text)
-        port = parts.port
-    except ValueError:
-        parts, port = urlsplit(""), 0
-    if parts.scheme not in {"smtp", "smtps"} or not parts.hostname or port == 0:
-        raise ValueError(
-            "a submission server is written smtps://quotes@mail.example.com, or smtp:// where TLS begins after connecting"
-        )
-    if parts.password is not None:
-        raise ValueError("a password does not belong in an address: set smtp_password or smtp_password_file")
-    if parts.path.strip("/") or parts.query or parts.fragment:
-        raise ValueError("the address ends with the host or its port")
-    return text
-
-
 Token = Annotated[SecretStr, AfterValidator(_token)]
 
 
-def _imap_url(text: str) -> str:
-    """The address of an IMAP server as `bot.mail.imap.account` takes it apart.
+def _mail_server(scheme: str, fault: str, end: str) -> Callable[[str], str]:
+    """A check of a mail server's address, as `bot.mail.signing_in` takes it apart.
 
-    Raises:
-        ValueError: it is none, or holds more than scheme, user, host and port.
+    Args:
+        scheme: where TLS begins after connecting; with "s" behind it, TLS from the first byte.
+        fault: for the writer of another address: what such a one is.
+        end: for the writer of more than host and port: where it ends.
     """
-    try:
-        parts = urlsplit(text)
-        port = parts.port
-    except ValueError:
-        parts, port = urlsplit(""), 0
-    if parts.scheme not in {"imap", "imaps"} or not parts.hostname or port == 0:
-        raise ValueError(
-            "a mail server is written imaps://quotes@mail.example.com, or imap:// where TLS begins after connecting"
-        )
-    if parts.password is not None:
-        raise ValueError("a password does not belong in an address: set imap_password or imap_password_file")
-    if parts.path.strip("/") or parts.query or parts.fragment:
-        raise ValueError("the address ends with the host or its port; imap_folder names the folder")
-    return text
+
+    def checked(text: str) -> str:
+        try:
+            parts = urlsplit(text)
+            port = parts.port
+        except ValueError:
+            parts, port = urlsplit(""), 0
+        if parts.scheme not in {scheme, f"{scheme}s"} or not parts.hostname or port == 0:
+            raise ValueError(fault)
+        if parts.password is not None:
+            raise ValueError(
+                f"a password does not belong in an address: set {scheme}_password or {scheme}_password_file"
+            )
+        if parts.path.strip("/") or parts.query or parts.fragment:
+            raise ValueError(end)
+        return text
+
+    return checked
+
+
+_smtp_url = _mail_server(
+    "smtp",
+    "a submission server is written smtps://quotes@mail.example.com, or smtp:// where TLS begins after connecting",
+    "the address ends with the host or its port",
+)
+_imap_url = _mail_server(
+    "imap",
+    "a mail server is written imaps://quotes@mail.example.com, or imap:// where TLS begins after connecting",
+    "the address ends with the host or its port; imap_folder names the folder",
+)
 
 
 def _printable(text: str) -> str:

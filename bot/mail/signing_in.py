@@ -1,16 +1,55 @@
-"""What the mail servers that we ask, one to read from and one to send through, have in common: a password, and trust."""
+"""What the mail servers that we ask, one to read from and one to send through, have in common: a place, a password, trust."""
 
 import ssl
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
+from urllib.parse import unquote, urlsplit
 
 from pydantic import SecretStr
 
+from bot.settings import is_loopback
 from engine.errors import ConfigurationError
 
 Security = Literal["tls", "starttls", "plain"]
 """TLS from the first byte, begun after connecting, or none (this machine only)."""
 MOST_PASSWORD_BYTES: Final = 4096
+
+
+class Server(NamedTuple):
+    """A mail server out of its address.
+
+    Attributes:
+        port: ``None`` where the address names none: the usual one is taken.
+        user: as the address names it; "" for nobody.
+    """
+
+    host: str
+    port: int | None
+    security: Security
+    user: str
+
+
+def server_at(url: str, scheme: str, *, plain: bool, readable: str) -> Server:
+    """The server that an address of the settings names.
+
+    Args:
+        url: as the settings have checked it.
+        scheme: of an address where TLS begins after connecting; with "s" behind it, TLS from the first byte.
+        plain: whether the settings ask for no TLS at all.
+        readable: for the fault: what a stranger could do then.
+
+    Raises:
+        ConfigurationError: no TLS is asked for and the server is not this machine's, or its address says TLS.
+    """
+    parts = urlsplit(url)
+    host = parts.hostname or ""
+    security: Security = "plain" if plain else "tls" if parts.scheme == f"{scheme}s" else "starttls"
+    if plain and (parts.scheme == f"{scheme}s" or not is_loopback(host)):
+        raise ConfigurationError(
+            f"WATTCLERK_{scheme.upper()}_PLAIN: without TLS {readable}, so that is for an {scheme}:// server on this machine"
+            " only: take the setting out"
+        )
+    return Server(host, parts.port, security, unquote(parts.username or ""))
 
 
 def password_of(given: SecretStr | None, path: Path | None, setting: str, whose: str) -> str:

@@ -3,11 +3,10 @@
 import ssl
 from dataclasses import dataclass
 from typing import Final
-from urllib.parse import unquote, urlsplit
 
 from bot.mail.headers import Address, addresses_in
-from bot.mail.signing_in import Security, password_of, tls_context
-from bot.settings import Settings, is_loopback
+from bot.mail.signing_in import Security, password_of, server_at, tls_context
+from bot.settings import Settings
 from engine.errors import ConfigurationError, WattclerkError
 
 PORTS: Final[dict[Security, int]] = {"tls": 993, "starttls": 143, "plain": 143}
@@ -79,15 +78,10 @@ def account_in(settings: Settings) -> Account:
         raise ConfigurationError(
             "no mailbox is set: put its address into WATTCLERK_IMAP_URL, like imaps://quotes@mail.example.com"
         )
-    parts = urlsplit(settings.imap_url)
-    host = parts.hostname or ""
-    security: Security = "plain" if settings.imap_plain else "tls" if parts.scheme == "imaps" else "starttls"
-    if security == "plain" and (parts.scheme == "imaps" or not is_loopback(host)):
-        raise ConfigurationError(
-            "WATTCLERK_IMAP_PLAIN: without TLS a password could be read on its way, so that is for an imap:// server on this"
-            " machine only: take the setting out"
-        )
-    user = settings.imap_user or unquote(parts.username or "")
+    server = server_at(
+        settings.imap_url, "imap", plain=settings.imap_plain, readable="a password could be read on its way"
+    )
+    user = settings.imap_user or server.user
     if not user:
         raise ConfigurationError("WATTCLERK_IMAP_USER: say who signs in at the mail server")
     own = _own(settings, user)
@@ -95,8 +89,8 @@ def account_in(settings: Settings) -> Account:
         settings.imap_password, settings.imap_password_file, "WATTCLERK_IMAP_PASSWORD", "the mailbox"
     )
     return Account(
-        host=host, port=parts.port or PORTS[security], security=security,
-        context=None if security == "plain" else tls_context(settings.imap_ca, "WATTCLERK_IMAP_CA"), user=user,
+        host=server.host, port=server.port or PORTS[server.security], security=server.security,
+        context=None if server.security == "plain" else tls_context(settings.imap_ca, "WATTCLERK_IMAP_CA"), user=user,
         password=password, folder=settings.imap_folder, drafts=settings.imap_drafts, own=own,
         poll_seconds=settings.imap_poll_seconds, days=settings.imap_days,
     )  # fmt: skip

@@ -3,11 +3,10 @@
 import ssl
 from dataclasses import dataclass, field
 from typing import Final
-from urllib.parse import unquote, urlsplit
 
 from bot.mail.headers import Address, addresses_in
-from bot.mail.signing_in import Security, password_of, tls_context
-from bot.settings import Settings, is_loopback
+from bot.mail.signing_in import Security, password_of, server_at, tls_context
+from bot.settings import Settings
 from engine.errors import ConfigurationError
 
 PORTS: Final[dict[Security, int]] = {"tls": 465, "starttls": 587, "plain": 25}
@@ -44,15 +43,13 @@ def smtp_account_in(settings: Settings) -> SmtpAccount | None:
     """
     if settings.smtp_url is None:
         return None
-    parts = urlsplit(settings.smtp_url)
-    host = parts.hostname or ""
-    security: Security = "plain" if settings.smtp_plain else "tls" if parts.scheme == "smtps" else "starttls"
-    if security == "plain" and (parts.scheme == "smtps" or not is_loopback(host)):
-        raise ConfigurationError(
-            "WATTCLERK_SMTP_PLAIN: without TLS mail and password could be read on their way, so that is for an smtp:// server"
-            " on this machine only: take the setting out"
-        )
-    user = settings.smtp_user or unquote(parts.username or "")
+    server = server_at(
+        settings.smtp_url,
+        "smtp",
+        plain=settings.smtp_plain,
+        readable="mail and password could be read on their way",
+    )
+    user = settings.smtp_user or server.user
     password = ""
     if user:
         password = password_of(
@@ -62,8 +59,8 @@ def smtp_account_in(settings: Settings) -> SmtpAccount | None:
             "the submission server",
         )
     return SmtpAccount(
-        host=host, port=parts.port or PORTS[security], security=security,
-        context=None if security == "plain" else tls_context(settings.smtp_ca, "WATTCLERK_SMTP_CA"), user=user,
+        host=server.host, port=server.port or PORTS[server.security], security=server.security,
+        context=None if server.security == "plain" else tls_context(settings.smtp_ca, "WATTCLERK_SMTP_CA"), user=user,
         password=password, people=_people(settings), sender=next(iter(addresses_in(settings.mail_own or user)), None),
     )  # fmt: skip
 
