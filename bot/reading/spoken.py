@@ -227,7 +227,7 @@ _LARGER = words_of(
 
 
 def unhyphened(tokens: list[Token]) -> list[Token]:
-    """Tokens without the hyphens inside a number said in two parts: "two-fifty", "two-oh-eight" (but "ten-twelve" keeps its)."""
+    """Tokens without hyphens that only join: in a number of two parts ("two-fifty", "two-oh-eight", but "ten-twelve" keeps its), and before feet ("20-ft")."""
     last = len(tokens) - 1
     return [
         token
@@ -240,6 +240,7 @@ def unhyphened(tokens: list[Token]) -> list[Token]:
             and (
                 (tokens[at - 1].text in _SMALL and tokens[at + 1].text in _LARGER)
                 or (tokens[at - 1].text in ("oh", "zero") and tokens[at + 1].text in _SMALL)
+                or (tokens[at - 1].kind == "n" and tokens[at + 1].text in ("ft", "foot", "feet"))
             )
         )
     ]
