@@ -224,7 +224,6 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 for back in range(number - 1, -1, -1):
                     if back in dropped:
                         continue
-                    elsewhere = not conversing and _of_another_type(mentions, back, number)
                     if mention.bare and (meant := _meant(mentions[back], value)) is not None:
                         # "not 150, 250": what was said of the first figure is said of the second
                         slot = meant
@@ -233,13 +232,11 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                             narrowed = restrict(nxt, slot)
                             if narrowed is not None and plausible(slot, narrowed):
                                 put_right[number + 1] = narrowed._replace(bare=False)
-                        if not elsewhere:
-                            dropped.add(back)
-                        break
-                    if value_of(mentions[back], slot) == value:
-                        if not elsewhere:
-                            dropped.add(back)
-                        break
+                    elif value_of(mentions[back], slot) != value:
+                        continue
+                    if conversing or not _of_another_type(mentions, back, number):
+                        dropped.add(back)
+                    break
                 nxt = mentions[number + 1] if number + 1 < len(mentions) else None
                 if (
                     slot in ("cct_k", "lamps", "height_ft", "voltage", "watts", "lamp_feet", "qty")
@@ -272,12 +269,13 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         None if number in dropped else put_right.get(number, mention)
         for number, mention in enumerate(mentions)
     ]
+    hard = frozenset(fixes)
     soft = frozenset(
         index
         for index, atom in enumerate(work.atoms)
         if (atom.kind == "p" or atom.text in _SOFT_FIX or atom.text in _ITS)
         and index
-        and index not in fixes
+        and index not in hard
         and (
             not _SOFT_FIX.isdisjoint(atom.text.split())
             or (
@@ -296,6 +294,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
     )
     firsts = [mention.first for mention in mentions]
     announced = sorted((*fixes, *soft))
+    named = _families(mentions) if announced else {}
     for number, fix in enumerate(announced):
         if number + 1 < len(announced) and bisect_right(firsts, fix) == bisect_right(
             firsts, announced[number + 1]
@@ -346,7 +345,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 continue  # "actually forget the floods" takes a type away and replaces none
             if slot is None or slot.startswith("_"):
                 continue
-            if not first and (number_alone or (slot == "qty" and _new_family(mentions, after, n))):
+            if not first and (number_alone or (slot == "qty" and _new_family(mentions, named, after, n))):
                 break  # "10 wall packs, no 12, and 4 floods": what follows is a type of its own
             target = None
             if other.bare and first:
@@ -382,7 +381,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                     for m in before
                     if m >= floor and (held := current[m]) is not None and slot_in(held, slot)
                 ]
-                if same and not (slot == "qty" and _new_family(mentions, after, n)):
+                if same and not (slot == "qty" and _new_family(mentions, named, after, n)):
                     target = same[-1]
                     floor = max(floor, _type_of(current, target)) if first else floor
             if target is not None:
@@ -538,14 +537,22 @@ def _likeliest(current: list[Mention | None], before: list[int], new: Mention, f
     return best[1] if best else None
 
 
-def _new_family(mentions: list[Mention], after: list[int], n: int) -> bool:
+def _families(mentions: list[Mention]) -> dict[object, int]:
+    """Of each family the mention that names it first."""
+    named: dict[object, int] = {}
+    for number, mention in enumerate(mentions):
+        if (family := value_of(mention, "family")) is not None:
+            named.setdefault(family, number)
+    return named
+
+
+def _new_family(mentions: list[Mention], named: dict[object, int], after: list[int], n: int) -> bool:
     """Whether the number opens a type of its own: a family follows it that was not named before."""
-    if not any(value_of(mention, "family") for mention in mentions[: after[0]]):
+    if not any(number < after[0] for number in named.values()):
         return False
     following = [m for m in after if m > n][:3]
-    named = {value_of(mention, "family") for mention in mentions[:n]} - {None}
     return any(
-        (family := value_of(mentions[m], "family")) is not None and family not in named for m in following
+        (family := value_of(mentions[m], "family")) is not None and named[family] >= n for m in following
     )
 
 
