@@ -89,6 +89,7 @@ class Described:
         self._lettered: frozenset[int] | None = None
         self._marks: set[str] | None = None
         self._places_told: dict[str, list[int]] | None = None
+        self._in_sentence: dict[int, list[Mention]] | None = None
         self.anchors = self._find_anchors()
 
     @property
@@ -99,6 +100,15 @@ class Described:
                 self.segments[anchor.segment].sentence: anchor.segment for anchor in self.anchors[::-1]
             }
         return self._first_of
+
+    @property
+    def in_sentence(self) -> dict[int, list[Mention]]:
+        """The mentions of every sentence, in order."""
+        if self._in_sentence is None:
+            self._in_sentence = {}
+            for segment, held in zip(self.segments, self.held, strict=True):
+                self._in_sentence.setdefault(segment.sentence, []).extend(held)
+        return self._in_sentence
 
     @property
     def slots_by_atom(self) -> dict[int, frozenset[str]]:

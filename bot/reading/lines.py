@@ -201,12 +201,18 @@ _EXCEPT = re.compile(
 )
 
 
-def _excepts(folded: str, scope: Scope, scoped: list[tuple[Stretch, Scope, Slots]]) -> bool:
-    """Whether another scope behind "all" is its exception: "all on photocells except floods on timer"."""
-    return any(
-        scope.end < other.start and _EXCEPT.search(folded[scope.end : other.start]) is not None
-        for _, other, _ in scoped
-    )
+_LONGEST_EXCEPT = 32
+"""Characters that hold the longest of them."""
+
+
+def _last_exception(folded: str, scoped: list[tuple[Stretch, Scope, Slots]]) -> int:
+    """Where the words start that make the last scope that is one an exception: "all on photocells except floods on timer"; -1."""
+    last = -1
+    for _, scope, _ in scoped:
+        near = max(0, scope.start - _LONGEST_EXCEPT)
+        if (found := _EXCEPT.search(folded[near : scope.start])) is not None:
+            last = max(last, near + found.start())
+    return last
 
 
 def _excluded(left_out: list[tuple[int, set[int]]], scope: Scope, folded: str) -> set[int]:
@@ -315,13 +321,13 @@ def describe(
             spoken_of |= {index for index, line in enumerate(lines) if matches(scope, line)}
     if len(spoken_of) == len(lines):
         spoken_of = set()
+    last_exception = _last_exception(work.folded, scoped) if conversing else -1
     for _, scope, slots in scoped:
         # "troffers T8, the others 400 MH": the others are not those spoken of just now
         apart = spoken_of if scope.kind == "others" else _excluded(left_out, scope, work.folded)
         if scope.kind in ("all", "others") and not _apply(lines, scope, slots, apart):
             if scope.kind == "all" and (
-                any(stretch.negative for stretch in stretches)
-                or (conversing and _excepts(work.folded, scope, scoped))
+                any(stretch.negative for stretch in stretches) or (conversing and scope.end <= last_exception)
             ):
                 # what was named in the same breath is left alone: "everything except the canopies"
                 excepting = excepting or not any(stretch.negative for stretch in stretches)

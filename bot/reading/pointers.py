@@ -270,11 +270,10 @@ def _told_apart(work: Work, job: Known) -> list[tuple[int, int, dict[str, Any]]]
     out: list[tuple[int, int, dict[str, Any]]] = []
     for index, atom in enumerate(work.atoms):
         family = atom.mean.get("family") or atom.mean.get("pointer")
-        mine = [
-            line
-            for line in job.lines
-            if family is not None and line.get("family") in _families(atom, str(family))
-        ]
+        if family is None:
+            continue
+        alike = _families(atom, str(family))
+        mine = [line for line in job.lines if line.get("family") in alike]
         if len(mine) < 2:
             continue
         told: dict[str, Any] = {}

@@ -5,6 +5,8 @@ or a colour. Ordinals ("the first two"), letters and item numbers ("A and B"), i
 Each such phrase becomes a mention that points (``_scope``); which types it means is settled here, by where they are described.
 """
 
+from bisect import bisect_left, bisect_right
+from operator import attrgetter
 from typing import NamedTuple
 
 from bot.reading.clause import Work
@@ -13,6 +15,7 @@ from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Scope
 from bot.reading.words import words_of
 
+_FIRST_ATOM = attrgetter("first")
 _IDENTITY = frozenset(
     {"qty", "family", "source", "watts", "size", "led_watts", "lamps", "input_watts", "_led", "_same"}
 )
@@ -290,12 +293,12 @@ class Referents(Described):
         )
         sentence = self.segments[self.anchors[number].segment].sentence
         low = self.anchors[number - 1].mention.last if number else -1
+        said = self.in_sentence[sentence]
+        start = bisect_right(said, low, key=_FIRST_ATOM)
         return any(
             m.slots & {"source", "watts"} and not m.bare
-            for segment, held in zip(self.segments, self.held, strict=True)
-            if segment.sentence == sentence
-            for m in held
-            if low < m.first < stop and (m.first > first.first or m.gap == 0)
+            for m in said[start : bisect_left(said, stop, key=_FIRST_ATOM)]
+            if m.first > first.first or m.gap == 0
         )
 
     def _aside_of(self, number: int) -> bool:

@@ -5,6 +5,8 @@ binds it to a slot, a word that corrects, counts or decides, or no other matter 
 these and speaks in words that a talk about luminaires has no use for, its numbers are left unread.
 """
 
+from bisect import bisect_left
+
 from bot.reading.clause import Work
 from bot.reading.foreign import take
 from bot.reading.labels import labels_of
@@ -125,6 +127,7 @@ def chat(work: Work, known: Known | None) -> None:
         for label in words
         for word in label.split()
     }
+    pointing: list[int] | None = None
     for first, last in _sentences(work):
         inside = [index for index in range(first, last + 1) if work.is_number(index)]
         if not inside:
@@ -139,8 +142,12 @@ def chat(work: Work, known: Known | None) -> None:
             or not labels.isdisjoint(words)
             or _reason(work, first, last)
             or labels_of(stretch)
-            or any(first <= index <= last for index in pointers_of(work, known))
         ):
+            continue
+        if pointing is None:
+            pointing = sorted(pointers_of(work, known))
+        at = bisect_left(pointing, first)
+        if at < len(pointing) and pointing[at] <= last:
             continue
         for index in inside:
             take(work, index)

@@ -219,6 +219,12 @@ def main() -> int:
             size, ("twelve two fifty halide wall packs and forty two four hundred high bays ",)
         )
     )
+    for name, said in (
+        ("values taken back", "not 120 but 277 on those, "),
+        ("second thoughts", "12 floods no 14, "),
+    ):
+        print(f"\ndoubling, {name}\ncharacters         ms  us/character    ratio")
+        doubling(partial(prose, seed=(said,)))
     print("\ndoubling, digits and marks\ncharacters         ms  us/character    ratio")
     doubling(lambda size: prose(size, ("12-", "12/", "(12) ", "12x12 ", "6-10 ")))
     return 0
