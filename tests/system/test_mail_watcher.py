@@ -245,6 +245,42 @@ def test_a_mail_that_comes_just_before_listening_is_not_missed(
     check(one, server, user, [mail(0), mail(1)])
 
 
+@pytest.mark.parametrize("tls", [False, True])
+def test_a_mail_told_of_in_one_breath_with_listening_is_not_missed(
+    server: MailServer, user: str, watching: Callable[..., Watching], monkeypatch: pytest.MonkeyPatch,
+    certificates: tuple[Path, tuple[Path, Path]], tls: bool,
+) -> None:  # fmt: skip
+    from imapclient import IMAPClient
+
+    from bot.mail.imap import connection
+
+    monkeypatch.setattr(connection, "SLICE_SECONDS", 5.0)
+    idle, idle_check, come = IMAPClient.idle, IMAPClient.idle_check, [mail(1)]
+    heard: list[list[object]] = []
+
+    def begin(client: IMAPClient) -> None:
+        if come:
+            server.deliver(user, come.pop().data)
+        idle(client)
+
+    def listen(client: IMAPClient, timeout: float) -> list[object]:
+        heard.append(idle_check(client, timeout=timeout))
+        return heard[-1]
+
+    monkeypatch.setattr(IMAPClient, "idle_check", listen)
+    monkeypatch.setattr(IMAPClient, "idle", begin)
+    server.deliver(user, mail(0).data)
+    address = {
+        "WATTCLERK_IMAP_URL": f"imaps://{user}@localhost:{server.imaps}", "WATTCLERK_IMAP_PLAIN": "no",
+        "WATTCLERK_IMAP_CA": str(certificates[0]),
+    }  # fmt: skip
+    one = watching(environ=address if tls else {}, idle_seconds=600.0)
+    with one.running():
+        one.until_tagged(server, user, 2)
+        assert not heard or heard[0], "it waited on the socket for what lay in the stream's buffer"
+    check(one, server, user, [mail(0), mail(1)])
+
+
 def test_listening_is_begun_again_and_again(
     server: MailServer, user: str, watching: Callable[..., Watching], monkeypatch: pytest.MonkeyPatch
 ) -> None:

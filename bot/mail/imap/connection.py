@@ -305,7 +305,8 @@ class Mailbox:
                 # Told with the answer to an earlier command; the server does not tell it again.
                 return
             self._client.idle()
-            while not stopped() and (left := until - time.monotonic()) > 0:
+            # Told in one breath with the server's consent: it lies in the stream's buffer, and the socket stays quiet.
+            while not self._unread() and not stopped() and (left := until - time.monotonic()) > 0:
                 begun, asked = time.monotonic(), min(SLICE_SECONDS, left)
                 if self._client.idle_check(timeout=asked):
                     break
@@ -313,6 +314,17 @@ class Mailbox:
                     # Something came that was no whole line, as at the end of a connection: the next command will tell.
                     break
             self._client.idle_done()
+
+    def _unread(self) -> bool:
+        """Whether something that the server sent was taken from the socket, and not read yet."""
+        connection, stream = self._client.socket(), self._client._imap.file
+        connection.settimeout(0)
+        try:
+            return bool(stream.peek(1))
+        except (BlockingIOError, ssl.SSLWantReadError):
+            return False
+        finally:
+            connection.settimeout(READ_SECONDS)
 
     def still_there(self) -> None:
         """Asks the server for a sign of life.
