@@ -1,6 +1,5 @@
-"""The corpus on disk: one JSON record a line, validated strictly, split once into a tuning part and a final part."""
+"""The corpus on disk: one JSON record a line, validated strictly, in a tuning part and a final part."""
 
-import hashlib
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,10 +11,8 @@ from engine.request import StatedJob, StatedLine
 from engine.vocabulary import Intent
 
 FOLDER = Path(__file__).parent
-TUNING_ONLY = ("x1-", "y1-", "z1-", "u1-", "u2-", "u3-", "q1-", "q2-", "q3-")
-"""Ids of whole files that were scored once at first sight and then worked through: a final part of them would not be unseen."""
-FINAL_ONLY = ("h1-", "h2-", "h3-")
-"""Ids of the halves of three outsiders' sets that nobody who works on the reader has looked at; the other halves are `u1-`, `u2-`, `u3-`."""
+FINAL = ("h1-", "h2-", "h3-")
+"""Ids of the final part: halves of three outsiders' sets that nobody who works on the reader has looked at (the other halves are `u1-`, `u2-`, `u3-`)."""
 Part = Literal["tuning", "final"]
 
 
@@ -65,12 +62,8 @@ class Record(_Strict):
 
 
 def part_of(record_id: str) -> Part:
-    """Which part a record belongs to: fixed by its id alone, so that it never moves. Six in ten are for tuning, and all `TUNING_ONLY`."""
-    if record_id.startswith(TUNING_ONLY):
-        return "tuning"
-    if record_id.startswith(FINAL_ONLY):
-        return "final"
-    return "tuning" if int(hashlib.sha256(record_id.encode()).hexdigest(), 16) % 10 < 6 else "final"
+    """Which part a record belongs to: fixed by its id alone."""
+    return "final" if record_id.startswith(FINAL) else "tuning"
 
 
 def records(folder: Path = FOLDER) -> Iterator[dict[str, Any]]:
