@@ -3,7 +3,7 @@
 from typing import Final
 
 from bot.store.mail_schema import mail_schema
-from bot.store.send_schema import PUT_AWAY_SCHEMA, send_schema
+from bot.store.send_schema import NOT_GONE_SCHEMA, PUT_AWAY_SCHEMA, send_schema
 from bot.store.staff_schema import STAFF_SCHEMA
 
 MIGRATIONS: Final[tuple[tuple[str, str], ...]] = (
@@ -114,4 +114,5 @@ alter table pieces alter column body set storage external;
         ),
     ),
     ("p005_put_away", ";\n".join(PUT_AWAY_SCHEMA)),
+    ("p006_not_gone", ";\n".join(NOT_GONE_SCHEMA)),
 )

@@ -28,6 +28,9 @@ PUT_AWAY_SCHEMA: Final = (
 )
 """When the draft of a sent reply was taken out of Drafts, and its mail marked as answered."""
 
+NOT_GONE_SCHEMA: Final = ("create index mail_sends_not_gone on mail_sends (state) where state <> 'sent'",)
+"""So that counting what did not go stays quick however much went."""
+
 
 def send_schema(*, number: str, long: str, blob: str) -> tuple[str, ...]:
     """The statements, in the store's own words for a number that counts up by itself, 64 bits and bytes."""

@@ -7,7 +7,7 @@ from typing import Final
 from sqlite_utils import Database, Migrations
 
 from bot.store.mail_schema import mail_schema
-from bot.store.send_schema import PUT_AWAY_SCHEMA, send_schema
+from bot.store.send_schema import NOT_GONE_SCHEMA, PUT_AWAY_SCHEMA, send_schema
 from bot.store.staff_schema import STAFF_SCHEMA
 
 migrations: Final = Migrations("wattclerk")
@@ -223,4 +223,11 @@ def m005_sends(db: Database) -> None:
 def m006_put_away(db: Database) -> None:
     """Which drafts that were sent from the desk still lie in Drafts."""
     for statement in PUT_AWAY_SCHEMA:
+        db.execute(statement)
+
+
+@migrations()
+def m007_not_gone(db: Database) -> None:
+    """Mails of staff that are not known to have gone are found quickly."""
+    for statement in NOT_GONE_SCHEMA:
         db.execute(statement)

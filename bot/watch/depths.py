@@ -17,6 +17,15 @@ _WAITING: Final = {
         "waiting": "select count(*) from outbox where state = 'waiting' and next_try_at is not null",
         "failed": "select count(*) from outbox where state = 'failed'",
     },
+    "mails": {
+        "open": "select count(*) from mails where state <> 'settled'",
+        "troubled": "select count(*) from mails where state <> 'settled' and trouble is not null",
+    },
+    "sends": {
+        "failed": "select count(*) from mail_sends where state = 'failed'",
+        "unsure": "select count(*) from mail_sends where state = 'unsure'",
+        "sending": "select count(*) from mail_sends where state = 'sending'",
+    },
 }
 
 
@@ -27,10 +36,14 @@ def depths(connection: Connection, catalogue: str, now: datetime) -> Depths:
         for kind, states in _WAITING.items()
     }
     imported = connection.rows("select min(imported_at) from catalogues where root = ?", catalogue)[0][0]
+    found = connection.rows("select min(taken_at) from mails where state <> 'settled'")[0][0]
     return Depths(
         counts=Counts(messages=counts["messages"], replies=counts["replies"]),
         oldest_seconds=oldest_seconds(connection, now),
         catalogue_seconds=_since(imported, now),
+        mails=counts["mails"],
+        sends=counts["sends"],
+        oldest_mail_seconds=_since(found, now),
     )
 
 

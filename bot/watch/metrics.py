@@ -1,6 +1,6 @@
 """What is counted and measured, in the text form that Prometheus reads. No label holds anything of a person."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -30,11 +30,17 @@ class Depths:
     Attributes:
         oldest_seconds: how long the longest waiting message that is due has waited [s]; 0 where none is.
         catalogue_seconds: since the served catalogue was imported [s].
+        mails: of the mail desk that are not seen to yet: all of them ("open"), and those whose last try failed ("troubled").
+        sends: of staff that did not go ("failed"), of which nobody can tell ("unsure"), that are on their way ("sending").
+        oldest_mail_seconds: since the longest open mail was found [s]; 0 where none is.
     """
 
     counts: Counts
     oldest_seconds: float
     catalogue_seconds: float
+    mails: Mapping[str, int]
+    sends: Mapping[str, int]
+    oldest_mail_seconds: float
 
 
 class Metrics:
@@ -132,4 +138,18 @@ class _DepthsCollector(Collector):
         yield GaugeMetricFamily(
             "wattclerk_catalogue_age_seconds", "Since the served catalogue was imported.",
             value=self.now.catalogue_seconds,
+        )  # fmt: skip
+        mails = GaugeMetricFamily(
+            "wattclerk_mails", "Found mails that are not seen to yet; of them, those whose last try failed.",
+            labels=("state",),
+        )  # fmt: skip
+        sends = GaugeMetricFamily(
+            "wattclerk_mail_sends", "Mails of staff that are not known to have gone.", labels=("state",)
+        )
+        for family, counts in ((mails, self.now.mails), (sends, self.now.sends)):
+            for state, count in counts.items():
+                family.add_metric((state,), count)
+            yield family
+        yield GaugeMetricFamily(
+            "wattclerk_oldest_mail_seconds", "Since the longest open mail was found.", value=self.now.oldest_mail_seconds
         )  # fmt: skip

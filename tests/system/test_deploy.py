@@ -195,3 +195,17 @@ def test_the_composed_servers_share_a_database_and_the_proxy_knows_them() -> Non
     assert settings.database is not None
     assert len(servers) == 2
     assert all(f"server {name}:8765" in proxy for name in servers)
+
+
+def test_the_servers_of_the_composed_desk_take_what_is_laid_over_them() -> None:
+    from bot.settings import Settings
+
+    whole, over = ((DEPLOY / name).read_text("utf-8") for name in ("compose.yaml", "compose.sending.yaml"))
+    named = re.findall(r"^    WATTCLERK_([A-Z_]+):", over, re.MULTILINE)
+    assert len(named) == 3
+    assert all(name.lower() in Settings.model_fields for name in named)
+    assert re.findall(r"^  (server-\w+): ", over, re.MULTILINE) == re.findall(
+        r"^  (server-\w+): ", whole, re.MULTILINE
+    )
+    assert "secrets: [smtp_password]" in over
+    assert "  smtp_password:\n    file: ./secrets/smtp_password" in over

@@ -188,6 +188,8 @@ async def test_messages_doubts_times_and_queues_are_measured(client: Client) -> 
     assert found["wattclerk_requests_total[('method', 'GET'), ('route', 'none'), ('status', '404')]"] == 1
     assert found["wattclerk_inbox[('state', 'waiting')]"] == 0
     assert found["wattclerk_outbox[('state', 'failed')]"] == 0
+    assert found["wattclerk_mails[('state', 'open')]"] == 0
+    assert found["wattclerk_mail_sends[('state', 'unsure')]"] == 0
     assert 0 <= found["wattclerk_catalogue_age_seconds[]"] < 600
     assert found["process_resident_memory_bytes[]"] > 0
 

@@ -1,11 +1,13 @@
 """What staff send, in both stores: once to each reader, taken up again only where nobody can tell whether it went."""
 
 from collections.abc import Callable
+from datetime import datetime
 
 import pytest
 
 from bot.store.mail_records import FoundMail, Place
 from bot.store.protocol import Store
+from bot.watch.depths import depths
 
 NOW, LATER, LATEST = "2026-01-31T09:05:00.000Z", "2026-01-31T09:06:00.000Z", "2026-01-31T09:09:00.000Z"
 
@@ -79,6 +81,26 @@ def test_what_may_have_gone_goes_again_as_it_was_and_by_a_press_of_its_own(maile
     # Whoever began it first wakes up and can't tell.
     end(mailed, number, "unsure")
     assert states(mailed)[0][2] == "sent"
+
+
+def test_what_did_not_go_is_counted(mailed: Store) -> None:
+    for to, state in (("a", "failed"), ("b", "failed"), ("c", "unsure"), ("d", "sent"), ("e", "")):
+        number = begin(mailed, to=f"{to}@example.com")
+        assert number is not None
+        if state:
+            end(mailed, number, state)
+    with mailed.transaction() as session:
+        session.take_mail(
+            FoundMail("two", "two", "Eve", "eve@example.com", "Lights", LATER),
+            Place("a", "INBOX", 1, 2),
+            LATER,
+        )
+        session.put_mail_back(2, "no quota", LATEST)
+    with mailed.snapshot() as session:
+        found = depths(session.connection, "", datetime.fromisoformat(LATEST))
+    assert found.sends == {"failed": 2, "unsure": 1, "sending": 1}
+    assert found.mails == {"open": 2, "troubled": 1}
+    assert found.oldest_mail_seconds == 240
 
 
 def test_what_is_erased_is_gone_and_stays_sent(mailed: Store) -> None:
