@@ -6,7 +6,7 @@ becomes an atom of kind ``x`` that stays unread: it can't become a line, a count
 
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work, ends_clause
-from bot.reading.heads import HOLDERS
+from bot.reading.holders import HOLDERS
 from bot.reading.neighbours import HANGING
 from bot.reading.words import words_of
 

@@ -3,25 +3,11 @@
 from bisect import bisect_left
 
 from bot.reading.clause import Work
-from bot.reading.heads import HOLDERS, Product
-from bot.reading.words import words_of
-
-_EACH = words_of("each ea apiece every cada")
-
+from bot.reading.heads import Product
+from bot.reading.holders import EACH, HAVING, HOLDERS, PREPOSITIONS, noun, off_poles, shared
 
 _NO_COUNT = frozenset({"w", "v", "ft", "m", "lamps", "hours", "days", "year", "kelvin", "lumens", "inch", "percent", "cents",
                        "dollars", "kwh", "kw", "cri", "other", "storey", "shifts", "week"})  # fmt: skip
-
-
-_HAVING = words_of(
-    "has have with gets get had w w/ of : con tiene tienen lleva llevan hay there got contains takes needs"
-)
-
-
-PREPOSITIONS = words_of("on in at over by along around behind outside inside near above en sobre atras por")
-
-
-_NOUNS = ("family", "size", "family_weak", "generic")
 
 
 def bare(work: Work, at: int) -> bool:
@@ -47,10 +33,6 @@ def _free(work: Work, at: int) -> bool:
     """Whether no mark before the number makes it money or the second of a pair."""
     before = work.text_at(at - 1)
     return before != "$" and not (before == "/" and at >= 2 and work.atoms[at - 2].kind == "n")
-
-
-def noun(work: Work, index: int) -> bool:
-    return 0 <= index < len(work.atoms) and any(kind in work.atoms[index].mean for kind in _NOUNS)
 
 
 def stop(work: Work, index: int, marks: str = ".;!?") -> bool:
@@ -83,7 +65,7 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
                 break
             if "source" in nxt.mean or "family" in nxt.mean or "join" in nxt.mean or text in PREPOSITIONS:
                 break
-            if text.split(" ", 1)[0] in _EACH or text in ("per", "in each", "on each", "a", "an"):
+            if text.split(" ", 1)[0] in EACH or text in ("per", "in each", "on each", "a", "an"):
                 break
     return out
 
@@ -101,17 +83,20 @@ def _holder_number(work: Work, at: int) -> bool:
     )
 
 
-def _shared_out(work: Work, at: int) -> int | None:
+def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
     """The atom that says that the number at ``at`` is at each holder ("9 per room", "each has 9"); ``None`` if none does."""
     count = len(work.atoms)
     seen_noun = False
+    over = shared(work, at)
+    if over is not None:
+        return at + 1 if over else None
     for index in range(at + 1, min(at + 11, count)):
         if stop(work, index, ".;!?:"):
             break
         text = work.text_at(index)
         first = text.split(" ", 1)[0]
         distributes = (
-            first in _EACH
+            first in EACH
             or first == "per"
             or (
                 text in ("a", "an", "to a", "to the")
@@ -153,14 +138,14 @@ def _shared_out(work: Work, at: int) -> int | None:
     # before it: "each room has 9", "every one of the 6 bays with 10"
     having = False
     for index in range(at - 1, max(at - 9, -1), -1):
-        if stop(work, index):
+        if stop(work, index) or (index not in holders and bare(work, index) and near_noun(work, index)):
             break
         text = work.text_at(index)
-        if text in _HAVING:
+        if text in HAVING and not (text == "w" and work.unit(index) == "w" and work.is_number(index - 1)):
             having = True
         first = text.split(" ", 1)[0]
         if (
-            first in _EACH
+            first in EACH
             or text == "in each"
             or (text == "per" and ":" in (work.text_at(at - 1), work.text_at(at - 2)))
         ):
@@ -172,8 +157,8 @@ def _shared_out(work: Work, at: int) -> int | None:
 def _each_has(work: Work, at: int) -> bool:
     """Whether each of several holders has one: "docks 1-12 each have a 150w wall pack"."""
     return (
-        work.text_at(at - 1) in _HAVING
-        and any(work.text_at(n).split(" ", 1)[0] in _EACH for n in range(max(0, at - 4), at - 1))
+        work.text_at(at - 1) in HAVING
+        and any(work.text_at(n).split(" ", 1)[0] in EACH for n in range(max(0, at - 4), at - 1))
         and any(
             noun(work, n) and _unbroken(work, at + 1, n) for n in range(at + 1, min(at + 6, len(work.atoms)))
         )
@@ -202,7 +187,7 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
         value = 2 if pair else 1 if one else int(work.atoms[at].value)
         if value > 200:
             continue
-        mark = _shared_out(work, at) if work.text_at(at - 1) not in ("another", "other") else None
+        mark = _shared_out(work, at, taken) if work.text_at(at - 1) not in ("another", "other") else None
         holder = None
         if mark is not None:
             near = bisect_left(holders, (at, 0, 0))
@@ -213,7 +198,7 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
             and "join" in work.atoms[at - 1].mean
             and work.text_at(at - 1)
             not in ("another", "other", "plus", "+", "also", "as well as", "then", "along with")
-            and not ("poles" in work.cue(last_share[1][1]) and _off_poles(work, at))
+            and not ("poles" in work.cue(last_share[1][1]) and off_poles(work, at))
             and near_noun(work, at)
             and not _stopped(work, last_share[0], at)
         ):
@@ -267,12 +252,6 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
 def _poles_alone(work: Work, holder: tuple[int, int, int]) -> bool:
     """Whether the holder is a pole: what hangs on it needs no name."""
     return "poles" in work.cue(holder[1])
-
-
-def _off_poles(work: Work, at: int) -> bool:
-    """Whether what is counted here hangs on no pole: "each with two shoeboxes and 14 wall packs"."""
-    family = next((work.has(n, "family") for n in range(at + 1, at + 6) if work.has(n, "family")), None)
-    return family is not None and family not in ("area", "street", "flood", "post_top", "security")
 
 
 def near_noun(work: Work, at: int) -> bool:

@@ -6,8 +6,9 @@ parts are set aside.
 
 from bot.reading.clause import Work
 from bot.reading.foreign import take
-from bot.reading.heads import HOLDERS, Product
-from bot.reading.shares import PREPOSITIONS, bare, holder_counts, near_noun, noun, result_stands, shares, stop
+from bot.reading.heads import Product
+from bot.reading.holders import HOLDERS, PREPOSITIONS, noun
+from bot.reading.shares import bare, holder_counts, near_noun, result_stands, shares, stop
 from bot.reading.words import words_of
 
 _SPARE = words_of("spare spares extra extras repuesto backup")
