@@ -1,7 +1,6 @@
 """From stretches to lines: groups are found by the search, what is shared is written into each line it covers."""
 
 import re
-from bisect import bisect_left
 from dataclasses import replace
 from typing import Any
 
@@ -14,6 +13,7 @@ from bot.reading.joins import public as public
 from bot.reading.left_out import without_left_out
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Passage, Said, Scope
+from bot.reading.on_poles import on_poles, poles_of
 from bot.reading.padding import unpadded
 from bot.reading.scopes import Stretch
 from bot.reading.search import Found, Group, search
@@ -99,12 +99,9 @@ def _mend(slots: Slots, garage: Atom | None, poles: list[Atom], stop: int) -> No
     if garage is not None and "family" not in slots and "_noun" in slots and "qty" in slots:
         slots["family"] = Said("garage", garage.start, garage.end, rule="fixtures of a garage")
     if "family" not in slots and "watts" in slots and "size" not in slots:
-        spot = slots["watts"].start
-        nearest = bisect_left(poles, spot, key=lambda atom: atom.start)
-        for pole in poles[max(0, nearest - 1) : nearest + 1]:
-            if abs(pole.start - spot) < 90 and pole.start < stop and slots.get("mount") is None:
-                slots["family"] = Said("area", pole.start, pole.end, rule="heads on poles")
-                break
+        hung = on_poles(slots["watts"], poles, stop) if poles and slots.get("mount") is None else None
+        if hung is not None:
+            slots["family"] = hung
 
 
 _WITHOUT_TUBES = frozenset(
@@ -267,11 +264,7 @@ def describe(
         and (work.text_at(1) in (":", "-") or work.is_number(1))
     ):
         garage = work.atoms[0]  # a heading: "garage: 44 fixtures"
-    poles = [
-        atom
-        for atom in work.atoms
-        if "poles" in atom.mean.get("cue", ()) and atom.text not in ("standards", "posts")
-    ]
+    poles = poles_of(work)
     for number, slots in enumerate(lines):
         after = lines[number + 1].get("qty") if number + 1 < len(lines) else None
         _mend(slots, garage, poles, after.start if after is not None else len(work.folded) + 1)
