@@ -443,7 +443,7 @@ def _opens_with_change(heard: Heard, features: Features) -> bool:
         return False
     if heard.opening[:1] in _ASKING:
         return False  # "what do I put up instead of ..." asks, it takes nothing back
-    return not (features.counted and first > 0)
+    return not features.counted
 
 
 Kind = Literal["yes", "no", "unsure"]
