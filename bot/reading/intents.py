@@ -443,7 +443,18 @@ def _opens_with_change(heard: Heard, features: Features) -> bool:
         return False
     if heard.opening[:1] in _ASKING:
         return False  # "what do I put up instead of ..." asks, it takes nothing back
-    return not features.counted
+    if heard.opening in _CEILINGS:
+        return False
+    if not features.counted:
+        return True
+    # "swap 16 halide floods for LED" and "scratch the list below, it is 16 floods" are the job itself
+    return first == 0 and (heard.opening[0] in _OF_BEFORE or heard.opening in _THEM_OF_BEFORE)
+
+
+_CEILINGS = (["drop", "ceiling"], ["drop", "ceilings"], ["drop", "clg"], ["drop", "in"])
+_OF_BEFORE = frozenset({"on", "to", "for", "drop", "correction", "forgot", "revise", "update", "add"})
+"""Words that open what is said of a job given before, even where it counts luminaires."""
+_THEM_OF_BEFORE = (["make", "it"], ["make", "them"], ["switch", "it"], ["switch", "them"])
 
 
 Kind = Literal["yes", "no", "unsure"]
