@@ -186,6 +186,9 @@ def known_watts() -> frozenset[float]:
     return frozenset().union(*(table[source] for source in ("MH", "PSMH", "HPS", "MV", "LPS"))) | {500.0}
 
 
+_APART = frozenset(
+    {"apart", "on center", "on centers", "o.c.", "oc", "o/c", "on ctr", "on ctrs", "from each other", "spread apart"}
+)
 _REPLACING = frozenset({"reemplazar", "cambiar", "sustituir", "por", "reemplaza", "cambia"})
 
 
@@ -299,6 +302,8 @@ class BareNumbers(Neighbours):
             return [Option((("height_ft", value),), 5.0, "labelled")]
         if label == "w" and value >= 5:
             return [Option((("watts", value),), 5.0, "labelled")]
+        if 5 <= value <= 400 and work.text_at(at + 1) in _APART:
+            return [Option((("spacing_ft", value),), 5.0, "labelled")]
         if label == "lamps" and 1 <= value <= 12:
             return [Option((("lamps", int(value)),), 5.0, "labelled")]
         if (

@@ -142,6 +142,8 @@ def intent_of(folded: str, features: Features) -> Intent:
     if not described and _CALL_ME.search(folded):
         return "handoff"
     for_quote = covered.get("quote", 0)
+    if _WILL_DO.search(folded):
+        return "layout"
     if (
         ("accept" in covered or (_GO_WITH.search(folded) and (features.in_conversation or not described)))
         and not _go_ahead_and_price(folded)
@@ -164,7 +166,9 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "status"
     if _ASKS_AFTER.search(folded) and not _WANTS.search(folded):
         return "status"
-    if _WIRING.search(folded):
+    if _WIRING.search(folded) or _RETURNS.search(folded):
+        return "other"
+    if not described and _STOCKED.search(folded) and not _asks_price(folded):
         return "other"
     if covered.get("layout", 0) <= 2 and described and "?" not in folded and _LEVEL_TOLD.search(folded):
         covered.pop("layout", None)  # what somebody demands is told beside the request, and nothing is asked
@@ -174,7 +178,7 @@ def intent_of(folded: str, features: Features) -> Intent:
         covered.setdefault("explain", 2)
         heard.first.setdefault("explain", 0)
     opening = heard.opening
-    if opening[:1] == ["why"] or opening == ["por", "que"] or opening[:1] == ["porque"]:
+    if opening[:1] in _WHY or opening == ["por", "que"] or opening[:1] == ["porque"]:
         covered.setdefault("explain", 1)
         heard.first.setdefault("explain", 0)
     if (
@@ -283,6 +287,7 @@ _OTHER_OPTION = Late(
     r"(?<![a-z])(?:what|how|wut) ?(?:if|about|abt|bout|'?s) (?:i|we|u|you) (?:go|went|do|did|use|used|get|got|step(?:ped)?|buy|want|wanted)(?: with)?(?: (?:the|a|an|something|one|it|to))* (?:cheaper|bigger|smaller|brighter|better|premium|lower|higher|economy|budget|other|dimmer|nicer|next|lesser|less expensive|more expensive)"
     r"|(?<![a-z])(?:got|have|is there|are there|any|u got|you got|do you have|do you guys have|hay|tienes?|tienen) (?:anything|something|one|another one|options?|any options?|a|an|any|algo|una opcion|otra)? ?(?:that'?s |thats |that is |a bit |a little |mas )?(?:cheaper|brighter|less money|less expensive|better quality|higher end|lower cost|nicer|barat[oa]|economic[oa])(?![a-z])"
     r"|(?<![a-z])(?:show|give|lemme see|let me see|can i see|could i see|send)(?: me| us)?(?: (?:the|a|an|your))? (?:other|cheaper|cheapest|premium|better|next|second|third|brighter|economy|budget|alternate|alternative)(?: (?:option|one|choice|version|model|ones|options|choices))(?! (?:is|are|at|in|for \d))"
+    r"|(?<![a-z])(?:which|what)(?: one| ones| of (?:them|these|those|the two))?(?: is|'s| are| would be| works| do you (?:like|recommend))? (?:better|best|brighter|cheaper|nicer)(?![a-z])|(?<![a-z])(?:better|brighter|cheaper) than (?:the|an?) (?:\d|other|second|first)|(?<![a-z])(?:cual|cuales)(?: de (?:ellos|ellas|los dos|las dos))? (?:es|son|sale|conviene) (?:mejor|mas)(?![a-z])"
 )
 """Another option is asked for beside the one given."""
 _HOW_MANY = Late(
@@ -394,6 +399,20 @@ _ASKS_AFTER = Late(
 _WANTS = Late(
     r"(?<![a-z])(?:need|want|price (?:on|for|me)|pricing|quote (?:me|for|on)|looking for|how much|cotiza|necesito|ocupo|also add|replace)(?![a-z])"
 )
+_WHY = (["why"], ["whys"])
+_RETURNS = Late(
+    r"(?<![a-z])(?:can|could|may|how do|want to|wants to|need to|have to|got to|gotta|like to|trying to|puedo|quiero|necesito|podemos|quisiera) (?:i |we |you |u )?(?:please |still )?(?:return|bring back|send back|take back|exchange|devolver|regresar|regresarles)(?= (?:[0-9]{1,4}|an?|one|two|three|four|five|six|eight|ten|twelve|dozen|some|the|these|those|this|that|my|our|them|it|un|una|unos|unas|los|las|dos|tres|cuatro|seis)(?![a-z]))"
+)
+"""Goods go back: "can I return 6 lamps I bought"."""
+_STOCKED = Late(
+    r"(?<![a-z])(?:got|have|has|is|are|any|carry|keep|stock|hay|tienen|tienes|manejan|tendran|how many)(?![a-z])[^.;!?\n]{1,48} (?:in stock|on (?:the|your) (?:shelf|shelves|floor)|on hand|in your warehouse|en existencia|en stock|en inventario|en almacen)(?![a-z])"
+    r"|(?<![a-z])(?:do |does )?(?:you|u|yall|y'all|you all)(?: guys| all| folks)? (?:still |also |even )?(?:carry|stock|sell)(?![a-z])"
+)
+"""It is asked what is in stock: "got any F32T8 on the shelf"."""
+_WILL_DO = Late(
+    r"(?<![a-z])(?:will|would|are|is|can|could|gonna|think|if)(?= )[^.;!?\n]{1,60}(?:w|watts?|watters?|lumens?|leds?|heads?|lights?|fixtures?|ones|packs?|wallpacks?|floods?|bays?|panels?|troffers?|shoeboxes|cans?) (?:going to |gonna |really |even |actually )?(?:do it(?! (?:by|for|on|in|with|if))|do the (?:job|trick)|cut it|be (?:good|bright) enough)(?![a-z])"
+)
+"""It is asked whether a light is enough: "will 40 watt LED heads do it"."""
 _WIRING = Late(
     r"(?<![a-z])(?:how (?:do|would|can|should) (?:i|we|you|u) (?:wire|hook up|connect|splice|ground)|how to (?:wire|hook up|connect|splice)|what (?:size|gauge) wire|como (?:conecto|se conecta|cablear))(?![a-z])"
 )

@@ -338,7 +338,7 @@ def read_message(
     passages, faults = within_bounds(passages, work, spoken)
     counted = any(
         "qty" in passage.slots
-        and ("family" in passage.slots or "size" in passage.slots or len(passage.slots) > 2)
+        and ("family" in passage.slots or "size" in passage.slots or len(public(passage.slots)) > 2)
         for passage in passages
     )
     features = Features(
