@@ -187,7 +187,18 @@ def known_watts() -> frozenset[float]:
 
 
 _APART = frozenset(
-    {"apart", "on center", "on centers", "o.c.", "oc", "o/c", "on ctr", "on ctrs", "from each other", "spread apart"}
+    {
+        "apart",
+        "on center",
+        "on centers",
+        "o.c.",
+        "oc",
+        "o/c",
+        "on ctr",
+        "on ctrs",
+        "from each other",
+        "spread apart",
+    }
 )
 _REPLACING = frozenset({"reemplazar", "cambiar", "sustituir", "por", "reemplaza", "cambia"})
 
