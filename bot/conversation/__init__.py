@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from bot.conversation.effect import intent_by_effect
 from bot.conversation.fold import fold
@@ -45,7 +46,32 @@ def _known(state: State) -> Known:
         _earlier(state),
         _words(state.job) if len(state.now.jobs) > 1 else frozenset(),
         tuple([(n, _words(job)) for n, job in enumerate(state.now.jobs) if n != state.now.at]),
+        _latest(state),
     )
+
+
+def _latest(state: State) -> dict[str, Any]:
+    """The slots that the last change set."""
+    now, at = state.now.job, state.now.at
+    before = state.history[-1].jobs if state.history else ()
+    was = before[at] if at < len(before) else JobState()
+    out = {
+        slot: held.value
+        for slot, held in now.slots.items()
+        if slot not in was.slots or was.slots[slot].value != held.value
+    }
+    several = set()
+    for number, line in enumerate(now.lines if len(now.lines) >= len(was.lines) else ()):
+        old = was.lines[number].slots if number < len(was.lines) else {}
+        if line.slots is old:
+            continue
+        for slot, held in line.slots.items():
+            if slot in old and old[slot].value == held.value:
+                continue
+            if slot in out and out[slot] != held.value:
+                several.add(slot)
+            out[slot] = held.value
+    return {slot: value for slot, value in out.items() if slot not in several or slot == "qty"}
 
 
 def _earlier(state: State) -> frozenset[tuple[str, float]]:

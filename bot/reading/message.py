@@ -131,6 +131,7 @@ class Known:
         earlier: (slot, value) of the numbers that its lines had before the last changes and have no more.
         words: what the job may be called by: families, building, place, customer and site, in lower case.
         jobs: of every other job of the conversation its number and the same words.
+        latest: the slots that the last change set, with their values; those set to more than one value left out.
     """
 
     lines: tuple[Mapping[str, Any], ...] = ()
@@ -139,6 +140,7 @@ class Known:
     earlier: frozenset[tuple[str, float]] = frozenset()
     words: frozenset[str] = frozenset()
     jobs: tuple[tuple[int, frozenset[str]], ...] = ()
+    latest: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def families(self) -> frozenset[str]:

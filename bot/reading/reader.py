@@ -34,6 +34,7 @@ from bot.reading.padding import unpadded
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.partitions import partitions
 from bot.reading.places import PlaceReader
+from bot.reading.put_right import put_right_last, where_it_was
 from bot.reading.questions import asked_only
 from bot.reading.referents import refer
 from bot.reading.roles import Roles
@@ -292,6 +293,8 @@ def read_message(
     conversing = in_conversation and command != "new_job"
     if conversing:
         prepare(work, known)
+        if asked is None:
+            put_right_last(work, known)
     shares = [] if conversing else partitions(work)
     work.flags["tallies"] = [*shares, *tallies(work)]
     set_aside(work, conversing or asked is not None)
@@ -317,8 +320,10 @@ def read_message(
     stretches = share(stretches, prose)
     passages = describe(stretches, rows, work, conversing)
     if conversing:
-        passages = in_turn(mentions, known) or taken_back(
-            work, passages_in_conversation(work, passages, question, known), known
+        passages = in_turn(mentions, known) or where_it_was(
+            work,
+            taken_back(work, passages_in_conversation(work, passages, question, known), known),
+            known,
         )
     else:
         passages = without_places(prose, said_anew(folded, with_labels(passages, prose)))

@@ -100,6 +100,12 @@ def retold(
     """
     atom = work.atoms[at]
     value = atom.value
+    right = work.flags.get("put_right")
+    if right is not None and right[0] == at:
+        return [
+            Option(((right[1], right[2]),), 6.0, "puts right what was said last"),
+            Option((), -3.0, "nothing"),
+        ]
     if value <= 0 or value != int(value):
         return None
     prev = work.text_at(at - 1)
@@ -114,7 +120,9 @@ def retold(
         if was is not None:
             work.flags.setdefault("denied", []).append(("watts", was))
         return [Option((("watts", value),), 3.0, "so many watts"), Option((), -2.0, "nothing")]
-    if not follows_plainly(work, at, pointers) or prev in _LEADING_NAMES:
+    if not follows_plainly(work, at, pointers) or (
+        prev in _LEADING_NAMES and not (at == 1 and work.flags.get("corrects"))
+    ):
         return [Option((), 3.0, "counts something else"), Option((("qty", whole),), 0.0, "bare count")]
     options: list[Option] = [Option((), -2.0, "nothing")]
     was_said = work.flags.get("instead", {}).get(at)
@@ -171,7 +179,9 @@ def retold(
         )
     if prev == "a" and any(word in work.folded for word in ("cambia", "ponle", "sube", "subele", "bajale")):
         high = False
-    if high and 6 <= value <= 120 and whole not in (110, 115, 120):
+    if high and known is not None and known.job.get("metric") and 2 <= value <= 40:
+        options.append(Option((("height_ft", round(value * 3.28084, 2)),), 4.0, "metres by the word before"))
+    elif high and 6 <= value <= 120 and whole not in (110, 115, 120):
         options.append(
             Option((("height_ft", value),), 4.0 if value <= 60 else 2.5, "height by the word before")
         )

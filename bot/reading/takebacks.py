@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from typing import Any
 
 from bot.reading.beforehand import DROP
 from bot.reading.clause import Work
@@ -210,7 +211,15 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
                 # "drop the motion": it goes where it was asked for; "no motion" says that there is to be none
                 back["controls"] = replace(controls, value=None, rule="taken back")
         for slot, said in slots.items():
-            if slot in _TAKEN and said.value is not None and said.instead_of is None:
+            if (
+                slot in _TAKEN
+                and said.value is not None
+                and said.instead_of is None
+                and said.rule != "puts right what was said last"
+                and not (
+                    slot == "cct_k" and work.flags.get("corrects") and not _on_lines(known, slot, said.value)
+                )
+            ):
                 before = folded[max(said.start - 32, 0) : said.start]
                 if _SLOT_DROPPED.search(before) and not re.search(r"[,.;]", before[-3:]):
                     # "forget bronze, black": what else was said stands
@@ -242,6 +251,11 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             Passage("change", {"keep_housing": Said(None, whole.start(), whole.end(), rule="taken back")})
         )
     return out
+
+
+def _on_lines(known: Known | None, slot: str, value: Any) -> bool:
+    """Whether some line has the value."""
+    return known is not None and any(line.get(slot) == value for line in known.lines)
 
 
 _DROP_THOSE = Late(

@@ -9,7 +9,7 @@ import pytest
 from bot.conversation import read_turns
 from engine.vocabulary import Family, Finish, LampSource
 
-FILE = Path(__file__).with_name("whole_talks.txt")
+FILES = [Path(__file__).with_name(name) for name in ("whole_talks.txt", "second_thoughts.txt")]
 _WORDS: dict[str, frozenset[str]] = {
     "family": frozenset(get_args(Family)),
     "source": frozenset(get_args(LampSource)),
@@ -52,9 +52,9 @@ def line_of(words: str) -> dict[str, Any]:
 
 
 def talks() -> list[Talk]:
-    """All talks of the file."""
+    """All talks of the files."""
     out = []
-    for block in FILE.read_text(encoding="utf-8").strip().split("\n\n"):
+    for block in "\n\n".join(file.read_text(encoding="utf-8").strip() for file in FILES).split("\n\n"):
         title, *rest = block.splitlines()
         talk = Talk(title.removeprefix("# "), [], {}, [])
         for row in rest:
