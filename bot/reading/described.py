@@ -60,7 +60,7 @@ def singular(word: str) -> str:
     return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
 
 
-def _rank(work: Work, atom: Atom) -> str:
+def rank_of(work: Work, atom: Atom) -> str:
     """The ordinal that a figure with an ending is ("2nd"); else empty."""
     return _RANKS.get(work.folded[atom.start : atom.end]) or _RANKS.get(
         work.folded[atom.start : atom.end + 2], ""
@@ -90,6 +90,7 @@ class Described:
         self._marks: set[str] | None = None
         self._places_told: dict[str, list[int]] | None = None
         self._in_sentence: dict[int, list[Mention]] | None = None
+        self._ordered: list[int] | None = None
         self.anchors = self._find_anchors()
 
     @property
@@ -162,7 +163,11 @@ class Described:
                 slot = best(mention)
                 family = value_of(mention, "family")
                 if slot == "qty":
-                    if self.rather_volts(mention, held) or self._item_number(mention):
+                    if (
+                        self.rather_volts(mention, held)
+                        or self._item_number(mention)
+                        or self._so_many_of(mention, len(out))
+                    ):
                         continue
                     if out and not out[-1].counted and out[-1].segment == number:
                         # "wallpacks 12": the luminaire word came first
@@ -193,6 +198,17 @@ class Described:
             and work.text_at(mention.first) in self.marks
         )
 
+    def _so_many_of(self, mention: Mention, many: int) -> bool:
+        """Whether a figure only says how many of the types told before are meant: "the first two", "last 2"."""
+        work = self.work
+        atom = work.atoms[mention.first]
+        return (
+            mention.bare
+            and work.text_at(mention.first - 1) in ("first", "last", "other")
+            and 2 <= atom.value < many
+            and not any(work.has(mention.last + 1, kind) for kind in ("family", "size", "generic"))
+        )
+
     @staticmethod
     def rather_volts(mention: Mention, held: list[Mention]) -> bool:
         """Whether a bare number counts nothing here: "480 on the lot and 120 on the building"."""
@@ -207,7 +223,7 @@ class Described:
     def content(self, index: int) -> list[str]:
         """The words of an atom that may name a place."""
         atom = self.work.atoms[index]
-        if atom.kind in ("n", "x", "p") and (rank := _rank(self.work, atom)):
+        if atom.kind in ("n", "x", "p") and (rank := rank_of(self.work, atom)):
             return [rank]
         if atom.kind not in ("w", "p") or not _TRADE.isdisjoint(atom.mean):
             return []

@@ -331,7 +331,9 @@ def _apart(work: Work, numbered: list[tuple[int, int, int]]) -> list[Product]:
     lamps = []
     for (_, high, _), end in zip(ordered, ends, strict=True):
         watts = [
-            work.atoms[n].value for n in range(high + 1, end) if work.is_number(n) and work.unit(n + 1) == "w"
+            work.atoms[n].value
+            for n in range(high + 1, end)
+            if work.is_number(n) and (work.unit(n + 1) == "w" or work.has(n + 1, "source"))
         ]
         lamps.append(watts[0] if watts else None)
     if None in lamps or len(set(lamps)) < 2:

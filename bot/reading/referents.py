@@ -10,7 +10,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from bot.reading.clause import Work
-from bot.reading.described import LISTED, PREPOSITIONS, Described, best, value_of
+from bot.reading.described import LISTED, PREPOSITIONS, Described, best, rank_of, value_of
 from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Scope
 from bot.reading.words import words_of
@@ -30,6 +30,8 @@ _FIRST = words_of("first last primeros primeras ultimos ultimas")
 _PLACE_IN_ORDER = {"first": 0, "second": 1, "third": 2, "fourth": 3, "last": -1, "former": 0, "latter": -1, "1st": 0, "2nd": 1, "3rd": 2,
                    "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "ultimo": -1, "ultima": -1,
                    "primeros": 0, "primeras": 0, "segundos": 1, "segundas": 1, "ultimos": -1, "ultimas": -1}  # fmt: skip
+_THE = words_of("the el la los las")
+_UPON = words_of("on for in en para to")
 _THINGS = words_of(
     "one ones type types kind kinds set sets group line item items lights fixtures is are gets get in at on should son van estan llevan tienen have hang r"
 )
@@ -56,7 +58,7 @@ class Referents(Described):
     def _ordinals(self, index: int) -> Reference | None:
         """As in "the first two", "the last one", "the second one"."""
         work = self.work
-        text = work.text_at(index)
+        text = self._order(index)
         if text not in _PLACE_IN_ORDER and text not in _FIRST:
             return None
         total = len(self.anchors)
@@ -70,15 +72,15 @@ class Referents(Described):
             many = int(work.atoms[nxt].value)
             chosen = range(total - many, total) if text in ("last", "ultimos", "ultimas") else range(many)
             return Reference(index, nxt, tuple(chosen))
-        if work.text_at(index - 1) not in ("the", "el", "la", "los", "las") or (
+        alone = self._alone(index)
+        if not self._leads(index) or (
             work.text_at(nxt) not in _THINGS
             and text not in ("former", "latter")
             and not self._contrasted(index)
-            and not (
-                (nxt >= len(work.atoms) or work.atoms[nxt].kind in ("s", "b"))
-                and work.text_at(index - 2) in ("on", "for", "in", "en", "para", "to")
-            )
+            and not alone
         ):
+            return None
+        if work.text_at(index - 1) not in _THE and not self._spoken_of_again(index):
             return None
         place = _PLACE_IN_ORDER.get(text)
         if place is None or not -total <= place < total:
@@ -90,6 +92,36 @@ class Referents(Described):
         )
         return Reference(index, last, (place % total,))
 
+    def _order(self, index: int) -> str:
+        """The text of an atom; of a figure with an ending ("1st") the ordinal that it is."""
+        atom = self.work.atoms[index]
+        return rank_of(self.work, atom) if atom.mean.get("date") == "ordinal" else atom.text
+
+    @property
+    def ordered(self) -> list[int]:
+        """The atoms that are ordinals."""
+        if self._ordered is None:
+            self._ordered = [n for n in range(len(self.work.atoms)) if self._order(n) in _PLACE_IN_ORDER]
+        return self._ordered
+
+    def _leads(self, index: int) -> bool:
+        """Whether an ordinal has its article, or begins a clause without one: "First are 150 W, second 100"."""
+        return self.work.text_at(index - 1) in _THE or index in self.starts
+
+    def _alone(self, index: int) -> bool:
+        """Whether an ordinal ends its clause behind "on" or "for": "dimming for the first, nothing on the second"."""
+        work, nxt = self.work, index + 1
+        return (nxt >= len(work.atoms) or work.atoms[nxt].kind in ("s", "b")) and work.text_at(
+            index - 2
+        ) in _UPON
+
+    def _spoken_of_again(self, index: int) -> bool:
+        """Whether an ordinal without its article is a pronoun: another one has its turn too, or a verb follows."""
+        work = self.work
+        if work.text_at(index + 1) in ("are", "is", "ones", "one", "get", "gets", "r"):
+            return True
+        return any(n != index and self._leads(n) for n in self.ordered)
+
     def _contrasted(self, index: int) -> bool:
         """Whether a value stands right behind "the latter", or behind "the first" where another is told in its turn."""
         work = self.work
@@ -98,9 +130,8 @@ class Referents(Described):
             return False
         return work.text_at(index) in ("former", "latter") or any(
             n != index
-            and work.text_at(n) in _PLACE_IN_ORDER
-            and work.text_at(n - 1) == work.text_at(index - 1)
-            for n in range(len(work.atoms))
+            and (work.text_at(n - 1) == work.text_at(index - 1) or (n in self.starts and index in self.starts))
+            for n in self.ordered
         )
 
     def _two_of(self, number: int) -> Reference | None:
@@ -256,8 +287,9 @@ class Referents(Described):
                     both,
                     self._explicit(references[0]),
                     bool(references[0].extreme),
-                    self.work.text_at(references[0].first) in _PLACE_IN_ORDER
-                    and self._contrasted(references[0].first),
+                    self._order(references[0].first) in _PLACE_IN_ORDER
+                    and (self._contrasted(references[0].first) or self._alone(references[0].first)),
+                    self.work.text_at(references[0].first) in _FIRST and references[0].last > references[0].first,
                 ]
             )
             lampless = named & _IDENTITY <= _LAMP and not any(

@@ -1,6 +1,7 @@
 """Counts of rooms, poles and doors, times what each of them holds."""
 
 from bisect import bisect_left
+from collections.abc import Collection
 
 from bot.reading.clause import Work
 from bot.reading.heads import Product
@@ -235,7 +236,8 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
             work.use(holder[0], holder[0])
             continue
         total = holder[2] * value
-        if result_stands(work, total, (holder[0], at)):
+        # "12 poles w/ 4 heads each ... 6 poles w/ 2 heads each": what counts holders is no result
+        if result_stands(work, total, taken | {at}):
             work.use(at, at)
             continue
         work.use(at, at)
@@ -262,7 +264,7 @@ def _stopped(work: Work, low: int, high: int) -> bool:
     return any(stop(work, index) for index in range(low, high))
 
 
-def result_stands(work: Work, total: int, parts: tuple[int, ...]) -> bool:
+def result_stands(work: Work, total: int, parts: Collection[int]) -> bool:
     return any(
         index not in parts
         and work.is_number(index)
