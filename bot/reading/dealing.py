@@ -62,20 +62,23 @@ def _types(mentions: list[Mention], stop: int, slot: str, many: int) -> list[int
             break
     else:
         return []
-    for n in range(stop):
-        taken = best(mentions[n])
-        if taken == slot or "_scope" in mentions[n].slots or "_same" in mentions[n].slots:
+    if any(best(mentions[n]) == slot for n in range(stop)):
+        return []
+    sentence = stop
+    while sentence > 0 and mentions[sentence].gap < 3:
+        sentence -= 1
+        if "_scope" in mentions[sentence].slots or "_same" in mentions[sentence].slots:
             return []
     return starts
 
 
-def _shared_source(mentions: list[Mention], run: list[int]) -> int | None:
-    """The lamp that is named right before or right behind a list of watts, where no other is."""
+def shared_source(mentions: list[Mention], run: list[int]) -> int | None:
+    """The lamp that is named right before or right behind a list of watts, where no other is; "..., MH, 250 and 400" too."""
     named = [n for n, mention in enumerate(mentions) if "source" in mention.slots]
     if len(named) != 1:
         return None
     at = named[0]
-    if (at == run[0] - 1 and mentions[run[0]].gap == 0) or at == run[-1] + 1:
+    if at == run[-1] + 1 or (at == run[0] - 1 and (mentions[run[0]].gap == 0 or mentions[at].gap >= 2)):
         return at
     return None
 
@@ -139,8 +142,13 @@ def _bare_list(work: Work, mentions: list[Mention], run: list[int]) -> bool:
     return behind == len(mentions) or mentions[behind].gap >= 1
 
 
+def given_to(mention: Mention, said: Mention) -> Mention:
+    """What was said elsewhere as if it stood right behind a mention: in the clause of that, with its own place in the text."""
+    return said._replace(first=mention.first, last=mention.last, gap=0)
+
+
 def _deal(mentions: list[Mention], slot: str, run: list[int], types: list[int]) -> list[Mention]:
-    lamp = _shared_source(mentions, run) if slot == "watts" else None
+    lamp = shared_source(mentions, run) if slot == "watts" else None
     out: list[Mention] = []
     for number, mention in enumerate(mentions):
         if number in run or number == lamp:
@@ -150,7 +158,7 @@ def _deal(mentions: list[Mention], slot: str, run: list[int], types: list[int]) 
             continue
         said = mentions[run[types.index(number)]]
         option = next(o for o in said.options if o.slots[:1] and o.slots[0][0] == slot)
-        given = said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False, gap=0)
+        given = given_to(mention, said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False))
         if slot == "qty":
             # the count leads its type
             out.append(given._replace(gap=max(mention.gap, 2) if out else mention.gap))
@@ -159,5 +167,5 @@ def _deal(mentions: list[Mention], slot: str, run: list[int], types: list[int]) 
         out.append(mention)
         out.append(given)
         if lamp is not None:
-            out.append(mentions[lamp]._replace(gap=0))
+            out.append(given_to(mention, mentions[lamp]))
     return out

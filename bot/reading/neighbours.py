@@ -3,6 +3,7 @@
 from typing import Any
 
 from bot.reading.clause import Work, ends_clause
+from bot.reading.list_labels import listed_labels
 from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Known
 from bot.reading.pointers import pointers_of
@@ -63,6 +64,14 @@ class Neighbours:
         self.watts_said: set[float] = set()
         self.prices = {first: (slot, said) for first, slot, said in work.flags.get("line_slots", ())}
         self.last = -1
+        self._listed: dict[int, str] | None = None
+
+    @property
+    def listed(self) -> dict[int, str]:
+        """What bare numbers behind a label in the plural are; asked for at the first bare number."""
+        if self._listed is None:
+            self._listed = listed_labels(self.work)
+        return self._listed
 
     def add(
         self, first: int, last: int, *options: Option, bare: bool = False, others: tuple[Any, ...] = ()
@@ -345,6 +354,8 @@ class Neighbours:
     def label(self, at: int) -> str | None:
         """What a label before the number says it is: "Volts: 480", "height - 20"."""
         work = self.work
+        if at in self.listed:
+            return self.listed[at]
         if work.text_at(at - 1) in (
             "voltage",
             "voltaje",

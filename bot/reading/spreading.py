@@ -5,7 +5,7 @@ in turn; what is shared is repeated, with the place in the text that it came fro
 """
 
 from bot.reading.clause import Work, ends_clause
-from bot.reading.dealing import MEASURED, best, dealt_in_turn, runs_of
+from bot.reading.dealing import MEASURED, best, dealt_in_turn, given_to, runs_of, shared_source
 from bot.reading.headings import under_headings
 from bot.reading.mentions import Mention, Option
 from bot.reading.words import words_of
@@ -193,16 +193,20 @@ def _each_its_own(mentions: list[Mention], runs: list[tuple[str, list[int]]]) ->
     else:
         return mentions
     dealt = {n for _, run in runs for n in run}
+    lamp = next((shared_source(mentions, run) for slot, run in runs if slot == "watts"), None)
     out = []
     for number, mention in enumerate(mentions):
-        if number in dealt:
+        if number in dealt or number == lamp:
             continue
         out.append(mention)
         if number in types:
             for slot, run in runs:
                 said = mentions[run[types.index(number)]]
                 option = next(o for o in said.options if o.slots[:1] and o.slots[0][0] == slot)
-                out.append(said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False, gap=0))
+                said = said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False)
+                out.append(given_to(mention, said))
+            if lamp is not None:
+                out.append(given_to(mention, mentions[lamp]))
     return out
 
 

@@ -24,6 +24,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("several_types.jsonl"),
         *rows("second_looks.jsonl"),
         *rows("told_in_structures.jsonl"),
+        *rows("lists_and_places.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
