@@ -6,6 +6,7 @@ from dataclasses import replace
 from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
 from bot.reading.answers import Asked, answer
 from bot.reading.apart import parts_of, parts_of_one
+from bot.reading.area_heads import area_heads
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
 from bot.reading.behind import counts_behind
@@ -67,6 +68,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     if masks and known is not None and any(known.labels):
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(atomise(tokenise(folded), masks), text)))
+    atoms = area_heads(atoms, folded)
     number_list(atoms)
     turned(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))

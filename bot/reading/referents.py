@@ -30,6 +30,7 @@ _FIRST = words_of("first last primeros primeras ultimos ultimas")
 _PLACE_IN_ORDER = {"first": 0, "second": 1, "third": 2, "fourth": 3, "last": -1, "former": 0, "latter": -1, "1st": 0, "2nd": 1, "3rd": 2,
                    "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "ultimo": -1, "ultima": -1,
                    "primeros": 0, "primeras": 0, "segundos": 1, "segundas": 1, "ultimos": -1, "ultimas": -1}  # fmt: skip
+_STOREYS = words_of("floor floors level levels piso pisos nivel niveles storey story wing phase shift row building bldg lot")
 _THE = words_of("the el la los las")
 _UPON = words_of("on for in en para to")
 _THINGS = words_of(
@@ -82,6 +83,8 @@ class Referents(Described):
             return None
         if work.text_at(index - 1) not in _THE and not self._spoken_of_again(index):
             return None
+        if any(work.text_at(n + 1) in _STOREYS for n in self.ordered):
+            return None  # "2nd floor 30 troffers, 3rd floor 28. Second in 3500K": a floor
         place = _PLACE_IN_ORDER.get(text)
         if place is None or not -total <= place < total:
             return None

@@ -1,0 +1,85 @@
+"""The word "area" where it names the luminaire of a parking lot: "Areas: six, 400 MH", "(10) area, 400W HPS", "8 wp, 6 area, 4 flood".
+
+Elsewhere it is a place ("wash area", "3 areas"); so the word must stand where a list has a luminaire word: counted, with a lamp
+or another counted type beside it, and no luminaire word of its own behind it.
+"""
+
+from bot.reading.atoms import Atom
+from bot.reading.words import words_of
+
+_SKIPPED = words_of("exist existing exst ex old , : - ( x @ at ea each pcs")
+_HEADS = {"family": "area"}
+
+
+def area_heads(atoms: list[Atom], folded: str) -> list[Atom]:
+    """The atoms with such words read as heads."""
+    if "area" not in folded:
+        return atoms
+    out = atoms
+    for index, atom in enumerate(atoms):
+        if atom.text not in ("area", "areas") or not (_counted(atoms, index) or _after_lamp(atoms, index)):
+            continue
+        if out is atoms:
+            out = list(atoms)
+        out[index] = atom._replace(kind="p", mean=_HEADS)
+    return out
+
+
+def _mark(atoms: list[Atom], index: int) -> bool:
+    """Whether a mark, a line's end or the text's end stands here."""
+    return not 0 <= index < len(atoms) or atoms[index].kind in ("s", "b")
+
+
+def _counted(atoms: list[Atom], index: int) -> bool:
+    before = index - 1
+    while before > index - 3 and before >= 0 and atoms[before].text in ("x", ")", "ea", "each", "pcs"):
+        before -= 1
+    if before >= 0 and atoms[before].kind == "n" and atoms[before].value == int(atoms[before].value):
+        return _lamp_behind(atoms, index + 1) or (_mark(atoms, index + 1) and _listed(atoms, before, index))
+    if not _mark(atoms, index - 1):
+        return False
+    step = index + 1
+    while step < index + 3 and step < len(atoms) and atoms[step].text in (":", "-", "(", "x"):
+        step += 1
+    return step < len(atoms) and atoms[step].kind == "n" and _lamp_behind(atoms, step + 1)
+
+
+def _after_lamp(atoms: list[Atom], index: int) -> bool:
+    """Whether the lamp stands right before it, and nothing goes on behind: "14 x 150W LED area,"."""
+    return (
+        index > 1
+        and _mark(atoms, index + 1)
+        and ("source" in atoms[index - 1].mean or "led" in atoms[index - 1].mean)
+        and (atoms[index - 2].mean.get("unit") == "w" or atoms[index - 2].kind == "n")
+    )
+
+
+def _lamp_behind(atoms: list[Atom], start: int) -> bool:
+    """Whether a lamp follows at once, and no luminaire word behind it."""
+    step = start
+    while step < start + 4 and step < len(atoms) and atoms[step].text in _SKIPPED:
+        step += 1
+    lamp = False
+    while step < len(atoms) and step < start + 10:
+        atom = atoms[step]
+        if "family" in atom.mean or "size" in atom.mean or "family_weak" in atom.mean:
+            return False
+        lamp = lamp or "source" in atom.mean or atom.kind == "c" or atom.mean.get("unit") == "w"
+        if atom.kind in ("b", "w") or (
+            atom.kind == "s" and atom.text not in ("-", "/", "'", ":") and (lamp or atom.text != ",")
+        ):
+            return lamp
+        step += 1
+    return lamp
+
+
+def _listed(atoms: list[Atom], count: int, index: int) -> bool:
+    """Whether an item before or behind is a count and a luminaire word as well."""
+    if 1 < count and _mark(atoms, count - 1) and "family" in atoms[count - 2].mean:
+        return True
+    return (
+        index + 3 < len(atoms)
+        and atoms[index].text == "area"  # "6 areas, 12 floods" may be places
+        and atoms[index + 2].kind == "n"
+        and ("family" in atoms[index + 3].mean or "family_weak" in atoms[index + 3].mean)
+    )
