@@ -30,7 +30,9 @@ _FIRST = words_of("first last primeros primeras ultimos ultimas")
 _PLACE_IN_ORDER = {"first": 0, "second": 1, "third": 2, "fourth": 3, "last": -1, "former": 0, "latter": -1, "1st": 0, "2nd": 1, "3rd": 2,
                    "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "ultimo": -1, "ultima": -1,
                    "primeros": 0, "primeras": 0, "segundos": 1, "segundas": 1, "ultimos": -1, "ultimas": -1}  # fmt: skip
-_STOREYS = words_of("floor floors level levels piso pisos nivel niveles storey story wing phase shift row building bldg lot")
+_STOREYS = words_of(
+    "floor floors level levels piso pisos nivel niveles storey story wing phase shift row building bldg lot"
+)
 _THE = words_of("the el la los las")
 _UPON = words_of("on for in en para to")
 _THINGS = words_of(
@@ -133,7 +135,9 @@ class Referents(Described):
             return False
         return work.text_at(index) in ("former", "latter") or any(
             n != index
-            and (work.text_at(n - 1) == work.text_at(index - 1) or (n in self.starts and index in self.starts))
+            and (
+                work.text_at(n - 1) == work.text_at(index - 1) or (n in self.starts and index in self.starts)
+            )
             for n in self.ordered
         )
 
@@ -292,7 +296,8 @@ class Referents(Described):
                     bool(references[0].extreme),
                     self._order(references[0].first) in _PLACE_IN_ORDER
                     and (self._contrasted(references[0].first) or self._alone(references[0].first)),
-                    self.work.text_at(references[0].first) in _FIRST and references[0].last > references[0].first,
+                    self.work.text_at(references[0].first) in _FIRST
+                    and references[0].last > references[0].first,
                 ]
             )
             lampless = named & _IDENTITY <= _LAMP and not any(
