@@ -75,7 +75,7 @@ def _lamp_behind(atoms: list[Atom], start: int) -> bool:
 
 def _listed(atoms: list[Atom], count: int, index: int) -> bool:
     """Whether an item before or behind is a count and a luminaire word as well."""
-    if 1 < count and _mark(atoms, count - 1) and "family" in atoms[count - 2].mean:
+    if count > 1 and _mark(atoms, count - 1) and "family" in atoms[count - 2].mean:
         return True
     return (
         index + 3 < len(atoms)
