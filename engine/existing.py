@@ -6,7 +6,7 @@ mean lumens already hold the lamp's own depreciation, so it is not applied again
 """
 
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import lru_cache, partial
 from typing import Any, Final
 
 from engine.figure import Figure, assumed, derive, looked_up, stated
@@ -31,6 +31,7 @@ from engine.vocabulary import HID_SOURCES, Family, LampSource
 
 _LIKELY_ENOUGH: Final = 0.12
 """A lamp that hangs in fewer than about one in eight such luminaires is not named as the other possibility."""
+MOST_LOOKED_UP: Final = 1024
 _NO_BALLAST: Final = frozenset({"INC", "HAL"})
 
 
@@ -74,9 +75,10 @@ class Completed:
 
 
 class Lookups:
-    """The tables with what was looked up in them for this quote: an audit asks for the same rows over and over."""
+    """The tables with what was looked up in them lately: quotes ask for the same rows over and over."""
 
     def __init__(self, tables: Tables) -> None:
+        cache = lru_cache(maxsize=MOST_LOOKED_UP)
         self.tables = tables
         self.usual_lamps = cache(partial(usual_lamps, tables))
         self.system_watts = cache(partial(system_watts, tables))

@@ -179,9 +179,9 @@ def line_money(
     energy: Mapping[str, Figure],
     pick: Pick,
     money: MoneyFacts,
-    catalogue: Catalogue,
+    catalogue: Catalogue | None,
 ) -> LineMoney:
-    """Cost, rebate, upkeep and yearly saving of one line with one product on it."""
+    """Cost, rebate, upkeep and yearly saving of one line with one product on it; beside like for like of ``catalogue``."""
     product = pick.product
     height_ft = done.line.height_ft or (done.facts.height_ft_low + done.facts.height_ft_high) / 2
     out, cost = _costs(inputs, done, pick, money, height_ft)
@@ -201,7 +201,8 @@ def line_money(
         if f is not None
     ]
     out["saved_per_year"] = derive("saved_per_year", "USD/yr", " + ".join(f.name for f in parts), *parts)
-    out |= _like_for_like(inputs, done, out, catalogue)
+    if catalogue is not None:
+        out |= _like_for_like(inputs, done, out, catalogue)
     return LineMoney(out, cost, rebate)
 
 

@@ -10,14 +10,15 @@ from engine.cautions import cautions_for
 from engine.energy.carbon import carbon_rate
 from engine.energy.controls import controls_of_job
 from engine.energy.interactive import Interactive, interactive
-from engine.existing import Lookups, Supposed
+from engine.existing import Supposed
 from engine.figure import Figure
 from engine.job import JobFacts, job_facts
 from engine.job_money import job_money
+from engine.known import Known, known_of
 from engine.light.layout_shape import Layout
 from engine.light.photometry import Photometry
 from engine.light.toward import as_type_c
-from engine.line_money import money_facts
+from engine.line_money import MoneyFacts, money_facts
 from engine.money.ranges import cumulative_band, ranges
 from engine.money.tariff import Tariff
 from engine.notes import notes_for
@@ -72,14 +73,15 @@ def make_quote(
         engine.catalog.fault.CatalogueFault: a photometric file of the catalogue that is needed can't be trusted.
     """
     facts = job_facts(request, tables, tariff)
-    money = money_facts(request, tables, terms)
+    known = known_of(catalogue, tables)
+    money = _money_facts(request, known, terms)
     maker = LineMaker(
         facts,
         money,
         catalogue,
-        Lookups(tables),
-        controls_of_job(tables),
-        carbon_rate(tables, facts.state),
+        known,
+        known.get("controls", (), lambda: controls_of_job(tables)),
+        known.get("carbon", facts.state, lambda: carbon_rate(tables, facts.state)),
         _hvac(facts, tables),
         {index: as_type_c(photometry) for index, photometry in own_light.items()},
         None if request.light is None else request.light.level_fc,
@@ -108,6 +110,15 @@ def make_quote(
         tables_version=tables.version,
         layouts=_layouts(request, lines, catalogue, tables),
     )
+
+
+def _money_facts(request: Request, known: Known, terms: Terms) -> MoneyFacts:
+    """The shared money figures; the same for all jobs on the same terms that state the same of labor and rebates."""
+    job = request.job
+    key = (job.labor_per_luminaire, job.rebate_per_luminaire, id(terms))
+    # the terms are kept beside: while they are, nothing else has their id
+    kept = known.get("money", key, lambda: (terms, money_facts(request, known.tables, terms)))
+    return kept[1]
 
 
 def _layouts(

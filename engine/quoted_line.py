@@ -3,16 +3,18 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import Any, Literal
+from operator import attrgetter
+from typing import Final, Literal
 
 from engine.catalog.catalogue import Catalogue
 from engine.catalog.product import Kind, Product
 from engine.energy.carbon import carbon_saved
 from engine.energy.controls import ControlsOfJob
 from engine.energy.interactive import Interactive, fuel_saved, net_kwh_saved
-from engine.existing import Completed, Lookups, Supposed, complete, with_own_light
+from engine.existing import Completed, Supposed, complete, with_own_light
 from engine.figure import Figure, LaterFigures, assumed, stated
 from engine.job import JobFacts
+from engine.known import Known
 from engine.light.before_after import BeforeAfter, Side, before_after, side_after, side_before
 from engine.light.photometry import Photometry
 from engine.light.scene import Scene, scene_of
@@ -24,6 +26,7 @@ from engine.selection.choose import FIT_SLOTS, Fitting, Pick, Selection, Target,
 from engine.selection.fit import families_for
 from engine.selection.light_goal import light_goal
 from engine.tables.miss import NoSuchRow
+from engine.vocabulary import Family
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +41,31 @@ class MadeLine:
 
 PresentLight = tuple[Scene, Side]
 
+_FOUND_BY: Final = attrgetter(*(slot for slot in StatedLine.model_fields if slot not in ("qty", "price_now")))
+"""All that completing a line and finding what fits it look at: neither its count nor what is paid for it today."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What hangs there and what could take its place, whatever the count.
+
+    Attributes:
+        done: completed. ``present``: how it hangs and its light; ``None`` where either is not known.
+        target: what the new luminaire has to deliver. ``fitting``: the products that do.
+    """
+
+    done: Completed
+    present: PresentLight | None
+    target: Target
+    fitting: Fitting
+
 
 @dataclass(frozen=True, slots=True)
 class LineMaker:
-    """Makes the lines of one quote; what fits is remembered, since an audit asks the same of many lines.
+    """Makes the lines of one quote.
 
     Attributes:
+        known: what was found out for lines before.
         carbon: carbon dioxide of a MWh [lb/MWh].
         hvac: what saved lighting changes in cooling and heating; ``None`` where the building is not known.
         own_light: by index of the line, the user's own photometric file of what hangs there now, type C.
@@ -53,14 +75,12 @@ class LineMaker:
     facts: JobFacts
     money: MoneyFacts
     catalogue: Catalogue
-    lookups: Lookups
+    known: Known
     controls: ControlsOfJob
     carbon: Figure
     hvac: Interactive | None
     own_light: Mapping[int, Photometry] = field(default_factory=dict)
     asked_fc: float | None = None
-    _fits: dict[Any, Fitting] = field(default_factory=dict)
-    _present: dict[Any, PresentLight | None] = field(default_factory=dict)
 
     def make(self, index: int, said: StatedLine, first_only: bool = False) -> MadeLine:
         """The line, what had to be supposed about what hangs there, and its money.
@@ -68,23 +88,18 @@ class LineMaker:
         Args:
             index: of the line in the request.
             said: what was stated of it.
-            first_only: only the first option, and nothing of what was passed over (to try "what if").
+            first_only: only the first option with what the payback needs of it (to try "what if").
         """
         if said.family is None:
             return MadeLine(_without(index, said, Reason("family_unknown", {})))
         if said.family == "exit":
             return MadeLine(_without(index, said, Reason("needs_person", {"family": "exit"})))
-        done = complete(index, said, said.family, self.lookups)
-        own = self.own_light.get(index)
-        if own is not None:
-            done = with_own_light(done, own, f"lines.{index}.photometry", self.lookups)
+        found = self._found(index, said, said.family)
+        done, present, target = found.done, found.present, found.target
         if done.problem is not None:
             return MadeLine(_without(index, said, done.problem, done.existing), done.supposed)
         qty = _qty(index, said)
-        present = self._present_light(index, done, own)
-        target = self._target(done, present)
-        found = self._fitting(done.line, target)
-        selection = choose(done.line, qty.value, target, found, first_only)
+        selection = choose(done.line, qty.value, target, found.fitting, first_only)
         if not selection.picks:
             line = _without(index, said, _nothing_fits(done.line, selection), done.existing)
             return MadeLine(replace(line, passed_over=selection.passed_over), done.supposed)
@@ -103,17 +118,19 @@ class LineMaker:
             control_savings=controls.figure,
             demand_usd_per_kw_year=price.demand_usd_per_kw_year,
         )
+        if first_only:
+            return self._first_alone(index, said, selection.picks[0], inputs, done)
         figures, money = self._figures(selection.picks[0], inputs, done)
-        light = None if first_only else self._light(selection.picks[0], figures, present)
+        light = self._light(selection.picks[0], figures, present)
         if light is not None:
             figures |= light.figures
         options = tuple(
             self._option(
                 pick,
-                inputs,
                 figures
                 if n == 0
                 else LaterFigures(partial(self._figures_alone, pick, inputs, done, present)),
+                light_figures(inputs, pick.product, pick.pieces_each).get("light_ratio"),
             )
             for n, pick in enumerate(selection.picks)
         )
@@ -130,30 +147,62 @@ class LineMaker:
         )
         return MadeLine(line, done.supposed, money, (*price.notes, *controls.notes))
 
+    def _first_alone(
+        self, index: int, said: StatedLine, pick: Pick, inputs: LineInputs, done: Completed
+    ) -> MadeLine:
+        figures = energy_figures(inputs, pick.product, pick.pieces_each)
+        money = line_money(inputs, done, figures, pick, self.money, None)
+        figures |= money.figures
+        option = self._option(pick, figures, None)
+        return MadeLine(
+            QuoteLine(index, said, done.existing, (option,), 0, (), figures), done.supposed, money
+        )
+
+    def _found(self, index: int, said: StatedLine, family: Family) -> Found:
+        """What was found for a line: it is the same for any count, and mostly that of an earlier quote."""
+        own = self.own_light.get(index)
+        if own is not None:
+            return self._find(index, said, family, own)
+        found = self.known.get(
+            "lines", (index, self.asked_fc, _FOUND_BY(said)), lambda: self._find(index, said, family, None)
+        )
+        rest = {"qty": said.qty, "price_now": said.price_now}
+        return replace(found, done=replace(found.done, line=found.done.line.model_copy(update=rest)))
+
+    def _find(self, index: int, said: StatedLine, family: Family, own: Photometry | None) -> Found:
+        lookups = self.known.lookups
+        done = complete(index, said, family, lookups)
+        if own is not None:
+            done = with_own_light(done, own, f"lines.{index}.photometry", lookups)
+        present = None if done.problem is not None else self._present_light(index, done, own)
+        target = self._target(done, present)
+        if done.problem is not None:
+            return Found(done, present, target, Fitting((), ()))
+        key = (FIT_SLOTS(done.line), target)
+        target, fits = self.known.get(
+            "fits",
+            key,
+            lambda: (target, fitting(done.line, target, self._candidates(done.line), self.catalogue.misfits)),
+        )
+        return Found(done, present, target, fits)
+
     def _present_light(self, index: int, done: Completed, own: Photometry | None) -> PresentLight | None:
         """Where the line's luminaires hang and what light they give now; ``None`` where either is not known."""
         existing = done.existing
         if existing is None or existing.delivered_lumens is None:
             return None
-        key = (index, done.line, own)
-        if key not in self._present:
-            scene = scene_of(index, done.line, self._lamp_lumens(existing), self.lookups.tables)
-            before = side_before(
-                existing.family,
-                existing.source,
-                done.line.optic,
-                existing.delivered_lumens,
-                self.lookups.tables,
-                own,
-            )
-            self._present[key] = None if scene is None or before is None else (scene, before)
-        return self._present[key]
+        tables = self.known.tables
+        scene = scene_of(index, done.line, self._lamp_lumens(existing), tables)
+        before = side_before(
+            existing.family, existing.source, done.line.optic, existing.delivered_lumens, tables, own
+        )
+        return None if scene is None or before is None else (scene, before)
 
     def _lamp_lumens(self, existing: Existing) -> float | None:
         """Initial lumens of all lamps of one luminaire [lm]."""
         if existing.source is None or existing.lamp_watts is None:
             return None
-        row = self.lookups.lamp(existing.source, existing.lamp_watts, existing.lamp_feet)
+        row = self.known.lookups.lamp(existing.source, existing.lamp_watts, existing.lamp_feet)
         return None if isinstance(row, NoSuchRow) else row.initial_lumens * existing.lamps
 
     def _light(
@@ -194,13 +243,6 @@ class LineMaker:
                 out["fuel_saved_therms_per_year"] = fuel
         return out
 
-    def _fitting(self, line: StatedLine, target: Target) -> Fitting:
-        key = (FIT_SLOTS(line), target)
-        found = self._fits.get(key)
-        if found is None:
-            found = self._fits[key] = fitting(line, target, self._candidates(line), self.catalogue.misfits)
-        return found
-
     def _candidates(self, line: StatedLine) -> Sequence[Product]:
         kinds: tuple[Kind, ...] = ("retrofit_kit", "lamp") if line.keep_housing else ("luminaire",)
         if line.family is None:
@@ -231,7 +273,7 @@ class LineMaker:
         light = self._light(pick, figures, present)
         return figures if light is None else figures | dict(light.figures)
 
-    def _option(self, pick: Pick, inputs: LineInputs, figures: Mapping[str, Figure]) -> Option:
+    def _option(self, pick: Pick, figures: Mapping[str, Figure], light_ratio: Figure | None) -> Option:
         return Option(
             product=pick.product,
             role=pick.role,
@@ -241,7 +283,7 @@ class LineMaker:
             cct_k=pick.cct_k,
             finish=pick.finish,
             mount=pick.mount,
-            light_ratio=light_figures(inputs, pick.product, pick.pieces_each).get("light_ratio"),
+            light_ratio=light_ratio,
             figures=figures,
         )
 

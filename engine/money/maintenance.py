@@ -49,9 +49,12 @@ class UpkeepRates:
     lift_from_height_ft: Figure
 
 
+MOST_KEPT: Final = 1024
+
+
 @dataclass(slots=True)
 class UpkeepOfJob:
-    """Upkeep by kind of luminaire and access, each worked out once and shared by the lines it holds for."""
+    """Upkeep by kind of luminaire and access, each worked out once and shared by the lines and jobs it holds for."""
 
     tables: Tables
     rates: UpkeepRates
@@ -81,6 +84,8 @@ class UpkeepOfJob:
         key = (source, lamp_watts, lamps, lamp_feet, ballast, reach)
         found = self._made.get(key)
         if found is None:
+            if len(self._made) >= MOST_KEPT:
+                self._made.clear()
             found = self._made[key] = self._work_out(source, lamp_watts, lamps, lamp_feet, ballast, reach)
         return found
 

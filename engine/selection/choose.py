@@ -175,9 +175,9 @@ def _fitting(
 
 def choose(line: StatedLine, qty: int, target: Target, found: Fitting, first_only: bool = False) -> Selection:
     """Up to three of the products that fit, for ``qty`` luminaires, and why every other one was passed over."""
-    picks = _offer(line, qty, target, found)
+    picks = _offer(line, qty, target, found, first_only)
     if first_only:
-        return Selection(tuple(picks[:1]), (), found.by_light)
+        return Selection(tuple(picks), (), found.by_light)
     offered = {p.product.part_number for p in picks}
     behind = Reason("behind_another", {"part_number": picks[0].product.part_number if picks else ""})
     passed = [
@@ -245,7 +245,9 @@ def _distance(line: StatedLine, product: Product, target: Target, by_light: bool
     return -2 * away if ratio < EQUAL_LOW else abs(away)
 
 
-def _offer(line: StatedLine, qty: int, target: Target, found: Fitting) -> list[Pick]:
+def _offer(
+    line: StatedLine, qty: int, target: Target, found: Fitting, first_only: bool = False
+) -> list[Pick]:
     fit, by_light = found.products, found.by_light
     if not fit:
         return []
@@ -272,21 +274,23 @@ def _offer(line: StatedLine, qty: int, target: Target, found: Fitting) -> list[P
     def price(p: Product) -> tuple[object, str]:
         return (p.net_price * pieces_each(p, target), p.part_number)
 
-    ordered = sorted(
-        fit,
-        key=lambda p: (
+    def order(p: Product) -> tuple[object, ...]:
+        return (
             own_family(p),
             int(_distance(line, p, target, by_light) / LIGHT_STEP),
             unwanted(p),
             shelf(p),
             0 if p.rebate_listed else 1,
             price(p),
-        ),
-    )
+        )
+
+    ordered = [min(fit, key=order)] if first_only else sorted(fit, key=order)
     best = ordered[0]
     ratio = light(best)
     lead = _asked_reason(line, best) or of_light("closest_light", best)
     picks = [_pick(line, qty, target, best, "closest_light", lead, by_light)]
+    if first_only:
+        return picks
 
     def add(product: Product | None, role: Role, reason: Reason) -> None:
         if product is not None and len(picks) < 3 and all(p.product is not product for p in picks):

@@ -46,6 +46,8 @@ ROOT: Final = Path(__file__).resolve().parents[2]
 PATIENCE: Final = 120.0
 SENDERS_PATIENCE: Final = 600.0
 """Long: where servers are killed faster than a busy machine starts them, an answer may take many lives of a server."""
+STARTING_PATIENCE: Final = 900.0
+"""For a server to start; with little of a busy machine, and answering processes to start too, that has taken minutes."""
 LONGEST: Final = 25
 """Turns of a conversation; then its sender begins another."""
 
@@ -289,7 +291,7 @@ class Serving:
             self._process.start()
 
     async def ready(self) -> None:
-        async with asyncio.timeout(PATIENCE), ClientSession() as session:
+        async with asyncio.timeout(STARTING_PATIENCE), ClientSession() as session:
             while True:
                 try:
                     async with session.get(f"{self.address}/healthz") as answer:
@@ -346,7 +348,7 @@ async def kills(
         await each.start()
     kind = f"{'stop' if gently else 'kill -9'}, {_store(settings)}, {servers} server(s), {workers} answering"
     begun = time.monotonic()
-    async with under_load([each.address for each in running], seed=seed) as load:
+    async with _none_left(running), under_load([each.address for each in running], seed=seed) as load:
         for number in range(count):
             if number and number % 10 == 0:
                 took = time.monotonic() - begun
@@ -363,6 +365,17 @@ async def kills(
     for each in running:
         await each.stop()
     return checked(kind, load, settings, count)
+
+
+@asynccontextmanager
+async def _none_left(running: list[Serving]) -> AsyncIterator[None]:
+    """Where the block fails, its servers end with it."""
+    try:
+        yield
+    except BaseException:
+        for each in running:
+            await each.kill()
+        raise
 
 
 async def _some_more(load: Load, turns: int) -> None:
