@@ -8,12 +8,14 @@ from typing import Any, NamedTuple
 from bot.reading import numerals
 from bot.reading.codes import bulb_shape, lamp_code, long_code
 from bot.reading.phrasing import Key, Meanings
-from bot.reading.spelling import begins, completes, number_word, respelt, unit_word
+from bot.reading.spelled_out import item_label, order_said, zip_said
+from bot.reading.spelling import begins, completes, number_word, respelt, slips, unit_word
 from bot.reading.spoken import DIGIT_WORDS, HEARD_WRONG, parted, reheard, unhyphened
-from bot.reading.tokens import Token
+from bot.reading.tokens import Token, unglued
 from bot.reading.words import lexicon
 
 _NOTHING: Mapping[str, Any] = {}
+_BULLET: Mapping[str, Any] = {"bullet": True}
 _TRADE = frozenset(
     [
         "family",
@@ -138,20 +140,23 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     to = _number_run(tokens, words, at)
     places = [index for index in range(at, to) if words[index] not in "-,"]
     run = [words[index] for index in places]
+    if item_label(words, at, to):
+        out.append(
+            Atom("p", tokens[at].start, tokens[at].end, words[at], mean=_BULLET, glued=tokens[at].glued)
+        )
+        return at + 1
+    if words[at] in DIGIT_WORDS and to > at + 2 and (said := zip_said(words, at) or order_said(words, at)):
+        digits = "".join([str(DIGIT_WORDS[word]) for word in words[at : at + said]])
+        start, end = tokens[at].start, tokens[at + said - 1].end
+        if zip_said(words, at):
+            out.append(Atom("n", start, end, digits, float(digits), glued=tokens[at].glued))
+        else:
+            mean = {"job_po": (start, end), "said": digits}
+            out.append(Atom("p", start, end, digits, mean=mean, glued=tokens[at].glued))
+        return at + said
     if len(run) >= 6 and all(word in DIGIT_WORDS for word in run):
         # digits said one by one: a telephone
         out.append(Atom("x", tokens[at].start, tokens[to - 1].end, " ".join(run), glued=tokens[at].glued))
-        return to
-    if (
-        len(run) == 5
-        and at
-        and all(word in DIGIT_WORDS for word in run)
-        and not {"zip", "zipcode"}.isdisjoint(words[max(0, at - 3) : at])
-    ):
-        digits = "".join([str(DIGIT_WORDS[word]) for word in run])
-        out.append(
-            Atom("n", tokens[at].start, tokens[to - 1].end, digits, float(digits), glued=tokens[at].glued)
-        )
         return to
     best, second = numerals.split(run)
     if not best:
@@ -179,8 +184,8 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
             digits += str(DIGIT_WORDS[words[end]])
             end += 1
         if digits:
-            said = out[-1]
-            out[-1] = said._replace(value=said.value + float("0." + digits), end=tokens[end - 1].end)
+            told = out[-1]
+            out[-1] = told._replace(value=told.value + float("0." + digits), end=tokens[end - 1].end)
             to = end
     return to
 
@@ -416,6 +421,7 @@ def _single(word: str) -> Mapping[str, Any] | None:
     return None
 
 
+_OF_POLES = frozenset({"light", "lights", "lamp", "lamps", "head", "heads", "fixture", "fixtures"})
 _LIGHTS = frozenset({"lts", "lgts", "lghts", "lites", "lihgts", "ligths"})
 
 
@@ -442,7 +448,8 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
         elif token.kind == "w" and len(word) >= 4 and word not in known and word not in numerals.WORDS:
             better = number_word(word) or respelt(word)
             if (index and (near := completes(tokens[index - 1].text if not words else words[-1], word))) or (
-                index + 1 < len(tokens) and (near := begins(word, tokens[index + 1].text))
+                (index + 1 < len(tokens) and (near := begins(word, tokens[index + 1].text)))
+                and (better is None or slips(word, near) <= slips(word, better))
             ):
                 better = near
             if better is not None:
@@ -459,6 +466,16 @@ def _respell(tokens: list[Token]) -> tuple[list[str], set[int]]:
     return words, mended
 
 
+_BEHIND_WATTS = {"hm": "haluro", "vm": "mercurio"}
+"""Short names of lamps that are other words elsewhere."""
+
+
+def _of_lamp(before: Atom) -> bool:
+    """Whether what stands before a lamp's short name leads to it: "400 HM", "175 W HM", "reflectores VM"."""
+    mean = before.mean
+    return (before.kind == "n" and before.value >= 35) or mean.get("unit") == "w" or "family" in mean
+
+
 def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]]) -> list[Atom]:
     """Atoms of a token list.
 
@@ -469,6 +486,8 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
     """
     if "-" in [token.text for token in tokens]:
         tokens = unhyphened(tokens)
+    if "c" in [token.kind for token in tokens]:
+        tokens = unglued(tokens)
     words, mended = _respell(tokens)
     if not HEARD_WRONG.isdisjoint(words):
         reheard(words)
@@ -528,6 +547,8 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
             and tokens[hit[0] + 1].kind == "n"
         ):
             hit = None  # "4x 2x2 troffers": a count, then the size
+        if hit and hit[0] < stop and words[hit[0]] in _OF_POLES and "per_pole" in hit[1].get("cue", ()):
+            hit = _match(words, at, hit[0] - 1)  # "off a pole light"
         if hit and not (kind == "w" and word in numbers and hit[0] == at + 1):
             to, mean = hit
             fuzzy = bool(mended) and not mended.isdisjoint(range(at, to))
@@ -563,6 +584,10 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
                 out.append(Atom("w", token_start, token_end, word, glued=glued))
                 to = at + 1
             at = _half(tokens, words, to, out)
+        elif word in _BEHIND_WATTS and out and _of_lamp(out[-1]):
+            mean = _single(_BEHIND_WATTS[word]) or _NOTHING
+            out.append(Atom("p", token_start, token_end, word, mean=mean, glued=glued))
+            at += 1
         elif kind == "c":
             out.extend(_code(token))
             at += 1

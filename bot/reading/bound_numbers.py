@@ -19,6 +19,9 @@ _BUILT = words_of(
 """What has storeys of its own."""
 
 
+_KIND = frozenset({"family", "family_weak", "size"})
+
+
 class BoundNumbers(Measures):
     """Reads one number with what belongs to it."""
 
@@ -43,6 +46,16 @@ class BoundNumbers(Measures):
         return (
             slot if any(work.text_at(n) in ("respectively", "resp", "in that order") for n in near) else None
         )
+
+    def _named_behind(self, step: int) -> bool:
+        """Whether the kind of luminaire is named within a few words: "one of our wall packs", not "one of the lights"."""
+        atoms = self.work.atoms
+        for atom in atoms[step + 1 : step + 6]:
+            if not _KIND.isdisjoint(atom.mean):
+                return True
+            if atom.kind in ("s", "b"):
+                return False
+        return False
 
     def number(self, at: int) -> int:
         """Read the number at ``at``; the index past what it took."""
@@ -165,8 +178,8 @@ class BoundNumbers(Measures):
             many = next(
                 (n for n in range(step + 1, min(step + 3, len(work.atoms))) if work.is_number(n)), None
             )
-            if not owned or many is not None or self.conversing:
-                # "one of them is flickering", "one of our 22 high bays" count nothing
+            if not owned or many is not None or self.conversing or not self._named_behind(step):
+                # "one of them is flickering", "one of our 22 high bays", "one of the poles tingles" count nothing
                 work.use(at, step)
                 return step + 1
         if unit == "each" or (unit == "pair"):
@@ -181,6 +194,8 @@ class BoundNumbers(Measures):
                     and work.text_at(step) in ("of", "of them", "of those", "of the")
                     and work.text_at(step + 1) in ("the", "our", "my", "those", "these")
                     and work.is_number(step + 2)
+                    and work.unit(step + 3) in (None, "each")
+                    and work.has(step + 3, "source") is None
                 ):
                     work.use(step + 2, step + 2)
                 if unit == "each" and work.text_at(step) in ("of", "ea", "each", "units", "count"):
@@ -189,7 +204,7 @@ class BoundNumbers(Measures):
                         for option in self.bare_roles(at)
                         if option.slots and option.slots[0][0] in ("watts", "voltage", "lamps")
                     ]
-                self.add(at, step, *options)
+                self.add(at, step, *options, others=tuple([int(other) for other in atom.others]))
                 return step + 1
         if (
             unit == "kw"

@@ -406,6 +406,8 @@ def _of_whole(work: Work, at: int, words: set[str], elsewhere: bool) -> None:
     if (
         not work.is_number(step)
         or work.atoms[step].value <= work.atoms[at].value
+        or work.unit(step + 1) not in (None, "each")
+        or work.has(step + 1, "source") is not None  # "8 of our 250w wallpacks", "6 of the 400 halides"
         or _BROKEN.isdisjoint(words | ({"dead"} if "out" in words else set()))
     ):
         return

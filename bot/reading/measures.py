@@ -2,7 +2,7 @@
 
 from bot.reading.bare_numbers import BareNumbers
 from bot.reading.mentions import Option
-from bot.reading.neighbours import TUBES
+from bot.reading.neighbours import LINEAR_FAMILIES, TUBES
 
 FEET_PER_METRE = 3.28084
 
@@ -230,6 +230,14 @@ class Measures(BareNumbers):
             return mark
         return None
 
+    def _of_long_kind(self) -> bool:
+        """Whether the type that was named last is long: strips, wraps, vapor tights."""
+        for mention in self.out[-8:][::-1]:
+            for slot, value in mention.options[0].slots:
+                if slot == "family":
+                    return value in LINEAR_FAMILIES
+        return False
+
     def length(self, at: int, step: int, unit: str, value: float) -> int:
         """A number of feet or metres: a height, a lamp's length, a spacing."""
         work = self.work
@@ -274,8 +282,11 @@ class Measures(BareNumbers):
         if (
             work.text_at(last + 1) in ("long", "largo", "de largo", "in length")
             or (work.text_at(last + 1) == "de" and work.text_at(last + 2) in ("largo", "longitud"))
-        ) and self.linear_near(last):
-            self.fix(at, last, "lamp length", lamp_feet=feet)
+        ) and feet <= 12:
+            if self.linear_near(last) or self._of_long_kind():
+                self.fix(at, last, "lamp length", lamp_feet=feet)
+            else:
+                work.use(at, last)  # a length is no height
             return last + 1
         before = at - 2 if work.text_at(at - 1) in ("de", "of") else at - 1
         if (
@@ -344,6 +355,7 @@ class Measures(BareNumbers):
                 "spacing" in work.cue(self.before(at))
                 and not ("up" in work.cue(last + 1) and work.unit(self.before(at) - 1) in ("ft", "m"))
             )
+            or (work.text_at(at - 1) in ("de", "of") and "spacing" in work.cue(at - 2))
         ):
             self.fix(at, last, "spacing", spacing_ft=feet)
             return last + 1

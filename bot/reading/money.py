@@ -236,7 +236,13 @@ def read_money(work: Work) -> None:
                 continue
         if "kw" in units and "kwh" not in units:
             cues = work.cue(at - 1) | work.cue(at - 2) | work.cue(at - 3)
-            if dollars or "demand" in cues or "dollars" in units or work.text_at(at + 1) in ("/", "per"):
+            if (
+                dollars
+                or "demand" in cues
+                or "dollars" in units
+                or work.text_at(at + 1) in ("/", "per")
+                or (value >= 1 and _of_demand(work, at, last))
+            ):
                 work.say("demand_rate_per_kw", value, first, last, "per kW")
                 continue
         other: float | None = None
@@ -388,7 +394,7 @@ def read_money(work: Work) -> None:
         if bare_decimal:
             _rate(work, at, last, value, False, first, None)
             continue
-        adjacent = cue_at >= 0 and abs(at - cue_at) <= 4
+        adjacent = cue_at >= 0 and abs(at - cue_at) <= (6 if each else 4)
         if kind == "rate" and each and value >= 10 and work.text_at(cue_at) == "pay" and 0 < at - cue_at <= 3:
             _amount(work, "price_now", value, first, last)  # "pay 61 each for those today"
             continue
@@ -424,6 +430,7 @@ def read_money(work: Work) -> None:
             nxt = work.cue(at + 1)
             each = (
                 "per_head" in nxt
+                or (value >= 20 and _each_before(work, cue_at))
                 or (
                     work.unit(at + 1) == "each"
                     and not work.text_at(at + 1).startswith(("of", "off", "total", "count"))
@@ -440,6 +447,29 @@ def read_money(work: Work) -> None:
                 _amount(work, kind, value, first, last)
             elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
                 _rate(work, at, last, value, True, first, None)
+
+
+def _of_demand(work: Work, at: int, last: int) -> bool:
+    """Whether the clause of an amount per kW speaks of demand: "la demanda nos la cobran a 150 por kw"."""
+    for index in range(at - 1, max(at - 8, -1), -1):
+        if ends_clause(work.atoms[index]) or work.text_at(index) == ",":
+            break
+        if "demand" in work.cue(index):
+            return True
+    return any("demand" in work.cue(n) for n in (last + 1, last + 2))
+
+
+def _each_before(work: Work, cue_at: int) -> bool:
+    """Whether what is paid is told of each one: "cada foco lo pago a 140", "los compro a 85"."""
+    told = work.text_at(cue_at).split(" ")
+    if told[-1] == "a" and not {"lo", "la", "los", "las"}.isdisjoint(told):
+        return not _of_power(work, cue_at)
+    for index in range(cue_at - 1, max(cue_at - 6, -1), -1):
+        if ends_clause(work.atoms[index]) or work.atoms[index].kind == "n":
+            return False
+        if "per_head" in work.cue(index) or work.text_at(index) in ("cada", "each"):
+            return True
+    return False
 
 
 def _of_power(work: Work, at: int) -> bool:

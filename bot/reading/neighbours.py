@@ -47,6 +47,24 @@ _LISTED_BOUNDS = {"watts": (10.0, 2000.0), "height_ft": (6.0, 120.0), "cct_k": (
 LINEAR_FAMILIES = frozenset({"strip", "wrap", "vapor_tight"})
 
 
+_IN_EACH = frozenset(
+    [
+        "to a fixture",
+        "in each",
+        "per fixture",
+        "in each one",
+        "in every one",
+        "per can",
+        "per troffer",
+        "per strip",
+        "per wrap",
+        "in ea",
+    ]
+)
+"""What follows a count of lamps, not of luminaires."""
+_LAMPS = frozenset({"foco", "focos", "lampara", "lamparas"})
+
+
 class Neighbours:
     """Looks around an atom of a stretch, and collects the mentions found."""
 
@@ -549,41 +567,25 @@ class Neighbours:
         work = self.work
         nxt = at + 1
         cues = work.cue(nxt)
-        if (
-            "per_head" in cues
-            and work.text_at(nxt)
-            in (
-                "to a fixture",
-                "in each",
-                "per fixture",
-                "in each one",
-                "in every one",
-                "per can",
-                "per troffer",
-                "per strip",
-                "per wrap",
-                "in ea",
-                "por lampara",
-                "por luminaria",
-                "por luminario",
-                "por gabinete",
-                "por equipo",
-                "cada lampara",
-                "cada luminaria",
-                "por cada lampara",
-                "por cada luminaria",
-                "x lampara",
-                "x luminaria",
-            )
-            and not (work.text_at(nxt).startswith(("por", "cada", "x ")) and not self._tubes_before(at))
+        if "per_head" in cues and (
+            work.text_at(nxt) in _IN_EACH
+            or (work.text_at(nxt).startswith(("por ", "cada ", "x ")) and self._tubes_before(at))
         ):
             return nxt
-        if work.has(nxt, "generic") == "light" and work.text_at(nxt) in (
-            "foco",
-            "focos",
-            "lampara",
-            "lamparas",
+        if (
+            work.text_at(nxt) in ("por", "per")
+            and work.has(nxt + 1, "family") is not None
+            and not work.text_at(nxt + 1).endswith("s")
+            and self._tubes_before(at)
         ):
+            return nxt  # "tubos T12, dos por canaleta"
+        if (
+            work.text_at(nxt) in _LAMPS
+            and work.text_at(at - 1) in ("de", "con")
+            and any(work.has(n, "source") in TUBES for n in (at - 2, at - 3))
+        ):
+            return nxt  # "campanas T5HO de 4 lamparas"
+        if work.has(nxt, "generic") == "light" and work.text_at(nxt) in _LAMPS:
             for index in range(nxt + 1, min(nxt + 6, len(work.atoms))):
                 if work.atoms[index].mean.get("source") in TUBES | {"INC"} and not work.has(
                     nxt - 1, "family"

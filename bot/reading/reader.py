@@ -75,7 +75,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     for index, atom in enumerate(atoms):
         if "job_po" in atom.mean:
             start, end = atom.mean["job_po"]
-            work.job["po"] = Said(text[start:end], start, end, rule="po")
+            work.job["po"] = Said(atom.mean.get("said", text[start:end]), start, end, rule="po")
             work.used[index] = 1
     return work
 

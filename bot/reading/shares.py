@@ -6,6 +6,7 @@ from collections.abc import Collection
 from bot.reading.clause import Work
 from bot.reading.heads import Product
 from bot.reading.holders import EACH, HAVING, HOLDERS, PREPOSITIONS, noun, off_poles, shared
+from bot.reading.words import words_of
 
 _NO_COUNT = frozenset({"w", "v", "ft", "m", "lamps", "hours", "days", "year", "kelvin", "lumens", "inch", "percent", "cents",
                        "dollars", "kwh", "kw", "cri", "other", "storey", "shifts", "week"})  # fmt: skip
@@ -66,9 +67,14 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
                 break
             if "source" in nxt.mean or "family" in nxt.mean or "join" in nxt.mean or text in PREPOSITIONS:
                 break
+            if text == "for" and "generic" in work.atoms[index - 1].mean:
+                break  # "6 lights for spray booth"
             if text.split(" ", 1)[0] in EACH or text in ("per", "in each", "on each", "a", "an"):
                 break
     return out
+
+
+_LABELS = words_of("at @ on $ # bldg building floor room qty quantity cant cantidad")
 
 
 def _holder_number(work: Work, at: int) -> bool:
@@ -80,7 +86,7 @@ def _holder_number(work: Work, at: int) -> bool:
         value == int(value)
         and 2 <= value < 1000
         and work.unit(at + 1) in (None, "other", "each")
-        and work.text_at(at - 1) not in ("at", "@", "on", "$", "#", "bldg", "building", "floor", "room")
+        and work.text_at(at - 1) not in _LABELS
     )
 
 

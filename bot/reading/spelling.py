@@ -36,6 +36,11 @@ def slips_allowed(length: int) -> int:
     return 1 if length < 7 else 2 if length < 11 else 3
 
 
+def slips(word: str, meant: str) -> int:
+    """How many slips of the pen lie between a word and the word that was meant."""
+    return OSA.distance(word, meant)
+
+
 @lru_cache(maxsize=8192)
 def respelt(word: str) -> str | None:
     """The word of the lexicon that ``word`` is a misspelling of; ``None`` where it is a word by itself or near none.

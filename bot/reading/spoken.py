@@ -80,8 +80,8 @@ def parted(words: list[str], at: int, to: int, best: list[numerals.Spoken]) -> l
         return None
     behind = to + 1 if words[to : to + 1] == ["-"] else to  # "hundred and twenty four-foot strips"
     after = words[behind : behind + 5]
-    if after[:1] and after[0] in ("watt", "watts", "w", "t", "t8", "t12"):
-        rest = after[1:] if after[0] in ("watt", "watts", "w") else after
+    if after[:1] and after[0] in ("watt", "watts", "watters", "watter", "w", "t", "t8", "t12"):
+        rest = after[1:] if after[0].startswith("w") else after
         name = (
             rest[1]
             if len(rest) > 1 and rest[0] in ("t", "tee", "tea")
@@ -128,6 +128,7 @@ _MISHEARD = _SURELY | _PERHAPS
 _UNITS = words_of(
     "foot feet ft watt watts wat volt volts lamp lamps lampers tube tubes bulb bulbs inch inches"
 )
+_FEET = words_of("foot feet ft footers footer")
 _WATT = words_of("watt watts wat wats w")
 _HOLDING = words_of("with w has have takes take holds hold each are use uses")
 _TOWARD = words_of(
@@ -135,7 +136,8 @@ _TOWARD = words_of(
 )
 """Words behind which "to" leads to what is asked for."""
 _AFTER_NUMBER = {"sense": "cents", "scents": "cents", "bolts": "volts", "vaults": "volts", "vults": "volts"}
-HEARD_WRONG = frozenset([*_MISHEARD, *_AFTER_NUMBER])
+_POLES = {"polls": "poles", "poll": "pole"}
+HEARD_WRONG = frozenset([*_MISHEARD, *_AFTER_NUMBER, *_POLES])
 
 
 def _is_number(word: str) -> bool:
@@ -165,6 +167,14 @@ def _in_number(words: list[str], at: int) -> bool:
         return before not in numerals.WORDS and (
             word not in ("to", "for") or unit in _WATT or unit in ("volt", "volts")
         )
+    if (
+        after in _FEET
+        and word in ("for", "fore", "ate")
+        and (beyond in _LONG_THINGS or (_is_number(before) and beyond not in ("candles", "candle")))
+    ):
+        return True  # "eight for foot strips"
+    if after in ("heads", "head") and beyond in ("each", "per", "apiece", "on"):
+        return word in ("to", "too", "for", "fore")  # "poles to heads each"
     if before in numerals.TENS and not before.endswith("s"):
         # "twenty for hi bays", "twenty too foot ceiling"; "twenty to thirty" is a range
         return after in _UNITS or (word != "to" and _names(words, at + 1, "family"))
@@ -215,6 +225,9 @@ def reheard(words: list[str]) -> None:
         if word in _AFTER_NUMBER:
             if at and _is_number(words[at - 1]):
                 words[at] = _AFTER_NUMBER[word]
+        elif word in _POLES:
+            if word == "polls" or (at and words[at - 1] in _FEET):
+                words[at] = _POLES[word]
         elif word in _MISHEARD and _in_number(words, at):
             words[at] = _MISHEARD[word]
 

@@ -129,17 +129,47 @@ def legend(atoms: list[Atom]) -> list[Atom]:
     return out
 
 
-_LOOKED_AT = _NEARLY | {"can", "flood", "floods", "spot", "spots"}
+_PERHAPS = words_of("maybe possibly perhaps quiza quizas")
+
+
+def _or_so_many(out: list[Atom], atoms: list[Atom], at: int) -> int | None:
+    """Which atom of ``out`` is the count that the number behind "maybe" gives another value: "thirty of em, maybe thirty two"."""
+    base = len(out) - 1
+    if base >= 0 and "range" in out[base].mean.get("cue", ()):
+        base -= 1
+    if base >= 0 and out[base].text == ",":
+        base -= 1
+    if base > 0 and out[base].mean.get("unit") == "each":
+        base -= 1
+    if base < 0 or out[base].kind != "n" or (base and out[base - 1].text in ("at", "$", "@")):
+        return None
+    said, other = out[base].value, atoms[at].value
+    after = atoms[at + 1].mean if at + 1 < len(atoms) else {}
+    if not said < other <= said * 1.5 + 2 or other != int(other) or after.get("unit", "each") != "each":
+        return None
+    return base if at + 1 == len(atoms) or atoms[at + 1].kind != "n" else None
+
+
+_LOOKED_AT = _NEARLY | _PERHAPS | {"can", "flood", "floods", "spot", "spots"}
 
 
 def outright(atoms: list[Atom]) -> list[Atom]:
     """The atoms without the words that only say a number is not exact: "mounted at roughly 22" reads as "mounted at 22"."""
     out: list[Atom] = []
     count = len(atoms)
+    skip = -1
     for index, atom in enumerate(atoms):
+        if index == skip:
+            continue
         if atom.text not in _LOOKED_AT:
             out.append(atom)
             continue
+        if atom.text in _PERHAPS and index + 1 < count and atoms[index + 1].kind == "n":
+            base = _or_so_many(out, atoms, index + 1)
+            if base is not None:
+                out[base] = out[base]._replace(others=(atoms[index + 1].value,))
+                skip = index + 1
+                continue
         if atom.text == "can" and index and atoms[index - 1].text in _WHO:
             out.append(atom._replace(kind="w", mean={}))  # "if you can"
             continue

@@ -44,7 +44,7 @@ def fold(text: str) -> str:
     return "".join([char.lower() if char.isascii() and char != "\r" else _fold_char(char) for char in text])
 
 
-_SLIPS = re.compile(r"(?<=\d)(?:o{1,3}(?=\d|[wvk]|[\s,.]|$)|l(?=\d))")
+_SLIPS = re.compile(r"(?<=\d)(?:o{1,3}(?=\d|[wvk]|ft|feet|[\s,.'\"]|$)|l(?=\d))|(?<![^\s(])l(?=\d(?: |\d ))")
 
 
 _LEADERS = re.compile(r"[.·_]{4,200}(?=[ \t]{0,3}\d{1,5}[ \t]{0,3}(?:ea)?[ \t]{0,3}$)", re.MULTILINE)

@@ -70,3 +70,44 @@ def tokenise(folded: str, start: int = 0, end: int | None = None) -> list[Token]
         tokens.append(new(Token, (at, to, text, kind, value, at == last)))
         last = to
     return tokens
+
+
+_ENDS = frozenset(
+    {
+        "pack",
+        "packs",
+        "bay",
+        "bays",
+        "head",
+        "heads",
+        "light",
+        "lights",
+        "lite",
+        "lites",
+        "box",
+        "boxes",
+        "tight",
+        "tights",
+    }
+)
+"""The second words of names of the trade."""
+
+
+def unglued(tokens: list[Token]) -> list[Token]:
+    """Tokens with the figures behind a name's second word parted from it: "wall packs100w"."""
+    out: list[Token] = []
+    for at, token in enumerate(tokens):
+        if token.kind == "c" and at and tokens[at - 1].kind == "w":
+            text, start = token.text, token.start
+            letters = len(text) - len(text.lstrip("abcdefghijklmnopqrstuvwxyz"))
+            if text[:letters] in _ENDS:
+                out.append(Token(start, start + letters, text[:letters], "w", 0.0, token.glued))
+                out.extend(
+                    [
+                        part._replace(start=start + part.start, end=start + part.end, glued=True)
+                        for part in tokenise(text, letters)
+                    ]
+                )
+                continue
+        out.append(token)
+    return out

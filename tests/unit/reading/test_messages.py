@@ -25,6 +25,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("second_looks.jsonl"),
         *rows("told_in_structures.jsonl"),
         *rows("lists_and_places.jsonl"),
+        *rows("dictated_and_spanish.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
