@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from bot.reading.clause import Work
 from bot.reading.shape import Fault
+from bot.reading.weekdays import mark_days, nights
 from bot.reading.words import words_of
 
 _TO = frozenset({"-", "to", "til", "till", "until", "thru", "through", "a", "hasta", "and", "al", "y", "/"})
@@ -52,13 +53,21 @@ def _clock(work: Work, at: int) -> _Clock | None:
     return _Clock(value, "", last)
 
 
-def _span_hours(first: _Clock, second: _Clock) -> float:
-    """Hours from one time to the next. Unsaid halves: opening hours begin in the morning and end after they begin."""
+def _span_hours(first: _Clock, second: _Clock, evening: bool = False) -> float:
+    """Hours from one time to the next. Unsaid halves: opening hours begin in the morning and end after they begin.
+
+    ``evening``: what is not said to be in the morning is in the evening ("tuesday nights 6 to 10").
+    """
     begin, end = first.hour, second.hour
     if first.half == "am" and begin == 12:
         begin = 0.0
     elif (first.half == "pm" and begin < 12) or (
-        first.half == "" and second.half == "pm" and begin < 12 and end < 12 and begin < end and begin < 5
+        first.half == ""
+        and second.half == "pm"
+        and begin < 12
+        and end < 12
+        and begin < end
+        and (begin < 5 or evening)
     ):
         begin += 12
     if second.half == "am" and end == 12:
@@ -170,9 +179,11 @@ def _clock_ranges(work: Work) -> list[_Found]:
         if end.half == "" and _measures(work, end.last + 1):
             at += 1
             continue
-        hours = _span_hours(begin, end)
+        evening = _evening(work, at, end.last)
+        hours = _span_hours(begin, end, evening)
         if (
             hours <= 4
+            and not evening
             and not (begin.half or end.half)
             and any(
                 work.text_at(n).startswith(("open", "clos", "abr", "cierr"))
@@ -184,6 +195,15 @@ def _clock_ranges(work: Work) -> list[_Found]:
         work.use(at, end.last)
         at = end.last + 1
     return out
+
+
+_EVENING = words_of("night nights nite nites evening evenings game games practice just only noche noches")
+
+
+def _evening(work: Work, first: int, last: int) -> bool:
+    """Whether words beside a clock range say that it is in the evening: "just 6 to 11pm", "tuesday nights 6-10"."""
+    near = range(max(0, first - 4), min(len(work.atoms), last + 4))
+    return any(not _EVENING.isdisjoint(work.text_at(n).split()) for n in near)
 
 
 _OFF = words_of("off apagan apaga out")
@@ -212,34 +232,22 @@ _YEARLY = frozenset({"annual", "annually", "yearly", "burn", "burning", "operati
 
 def _hours_context(work: Work, first: int, last: int) -> bool:
     """Whether words near a bare "7 to 6" speak of opening hours or of days."""
-    near = range(max(0, first - 4), min(len(work.atoms), last + 5))
-    return any(work.text_at(index) in _OPEN or work.has(index, "days") in (5, 6, 7, 2) for index in near)
-
-
-_WEEK = {name: number for number, names in enumerate(
-    ("mon monday mondays lunes lun", "tue tues tuesday tuesdays martes mar", "wed weds wednesday wednesdays miercoles mie", "thu thur thurs thursday thursdays jueves jue",
-     "fri friday fridays viernes vie", "sat saturday saturdays sabado sabados sab", "sun sunday sundays domingo domingos dom")) for name in names.split()}  # fmt: skip
-_DAY_TO = frozenset({"-", "to", "thru", "through", "til", "till", "until", "thr", "a", "al", "hasta"})
-
-
-def _day_ranges(work: Work) -> None:
-    """Make "tue thru sun" one atom that says how many days they are."""
-    atoms = work.atoms
-    for at in range(len(atoms) - 2):
-        begin, end = _WEEK.get(atoms[at].text), _WEEK.get(atoms[at + 2].text)
-        if begin is None or end is None or work.used[at] or atoms[at + 1].text not in _DAY_TO:
-            continue
-        atoms[at] = atoms[at]._replace(
-            kind="p", text="days", end=atoms[at + 2].end, mean={"days": (end - begin) % 7 + 1}
-        )
-        atoms[at + 2] = atoms[at + 2]._replace(kind="w", mean={})
-        work.use(at + 1, at + 2)
+    end = min(len(work.atoms), last + 5)
+    if any(work.text_at(n) in _OPEN for n in range(max(0, first - 4), end)):
+        return True
+    for index in range(max(0, first - 9), end):
+        days = work.has(index, "days")
+        if days is not None and (
+            work.has(index, "habit") or (index >= first - 4 and (days == 2 or days >= 5))
+        ):
+            return True
+    return False
 
 
 def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
     """Days a week said anywhere: (days, first, last, a single day was named)."""
     found: list[tuple[float, int, int, bool]] = []
-    if not work.speaks_of("days", "unit:days"):
+    if not (work.speaks_of("days", "unit:days", "unit:week") or "weekdays" in work.flags):
         return (None, -1, -1, False)
     count = len(work.atoms)
     for at in range(count):
@@ -250,7 +258,9 @@ def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
                 continue
             if text in ("m f", "m s", "mf", "l v", "365", "m th") and not hours:
                 continue
-            found.append((float(days), at, at, days == 1))
+            found.append((float(days), at, at, days == 1 and "habit" not in work.atoms[at].mean))
+        elif hours and (weekly := nights(work, at)) is not None:
+            found.append((weekly[0], at, weekly[1], False))
         elif work.is_number(at) and 1 <= work.atoms[at].value <= 7:
             step = at + 1
             if work.text_at(step) == "-":
@@ -266,8 +276,6 @@ def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
                 elif work.unit(step + 1) == "week":
                     end = step + 1
                 found.append((work.atoms[at].value, at, end, False))
-            elif work.text_at(at + 1) in ("x", "days", "d") and False:
-                continue
     whole = [item for item in found if not item[3]]
     if whole:
         best = whole[-1] if len(whole) == 1 else min(whole, key=lambda item: item[0] if item[0] < 7 else 7)
@@ -481,7 +489,7 @@ def _work_week(work: Work) -> bool:
 
 def read_hours(work: Work) -> None:
     """Find the schedule of the stretch."""
-    _day_ranges(work)
+    mark_days(work)
     if (
         ("tens" in work.folded or "s" in work.folded)
         and any(name in work.folded for name in _TENS)

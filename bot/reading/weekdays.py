@@ -1,0 +1,187 @@
+"""Days of the week: lists and ranges of their names, days that are left out, nights and times a week."""
+
+from bot.reading.clause import Work
+from bot.reading.words import words_of
+
+WEEK = {name: number for number, names in enumerate(
+    ("mon monday mondays lunes lun", "tue tues tuesday tuesdays martes mar", "wed weds wednesday wednesdays miercoles mie", "thu thur thurs thursday thursdays jueves jue",
+     "fri friday fridays viernes vie", "sat sats saturday saturdays sabado sabados sab", "sun suns sunday sundays domingo domingos dom")) for name in names.split()}  # fmt: skip
+_TO = words_of("- to thru through til till until thr a al hasta")
+_AND = words_of(", and & y e + /")
+_WITHIN = words_of("nights night evenings mornings nites noches los el las on")
+"""Words that may stand between the days of a list: "tuesday nights and thursday nights"."""
+_OUT = words_of(
+    "but except excluding not no closed off dark minus without excepto menos salvo cerrado cerrados cerramos sin"
+)
+_ASIDE = words_of(
+    "deliver delivers delivery deliveries call meet meeting visit come coming by before until next this last past due need needed needs ship pickup entrega entregar"
+    " antes proximo proxima este esta"
+)
+"""Words before days on which something else happens."""
+_HABIT = words_of("every each only just solo cada todos los nights nites noches mornings")
+NIGHTS = words_of("nights nites evenings noches tardes times veces mornings days dias day night dia noche")
+
+
+def _names(work: Work, at: int) -> list[int] | None:
+    """The days that an atom of day names alone names: [5, 6] of "sat and sun", [0, 1, 2, 3, 4] of "mon to fri"."""
+    atom = work.atoms[at]
+    if atom.kind not in ("w", "p") or work.used[at]:
+        return None
+    single = WEEK.get(atom.text)
+    if single is not None:
+        return [single]
+    if "days" not in atom.mean or atom.mean["days"] > 6:
+        return None
+    words = atom.text.split()
+    found: list[int] = []
+    for word in words:
+        number = WEEK.get(word)
+        if number is not None:
+            found.append(number)
+        elif word not in _AND and word not in _TO:
+            return None
+    if len(found) == 2 and (found[1] - found[0]) % 7 + 1 == atom.mean["days"]:
+        return [day % 7 for day in range(found[0], found[0] + int(atom.mean["days"]))]
+    return found if found and len(found) == atom.mean["days"] else None
+
+
+def mark_days(work: Work) -> None:
+    """Make "tue thru sun", "mon, wed and fri", "every day but monday" and "sundays only" one atom that says how many days they are."""
+    atoms = work.atoms
+    at, count = 0, len(atoms)
+    while at < count:
+        days, out = _names(work, at), False
+        if days is None:
+            days, out = _left_out(work, at), True
+        if days is None:
+            at += 1
+            continue
+        last, parts = at, 1
+        while last + 1 < count:
+            step = last + 1
+            if atoms[step].text in _TO and step + 1 < count and parts and len(days) >= 1:
+                after = _names(work, step + 1)
+                if after is not None and len(after) == 1 and _one(work, last):
+                    begin = WEEK.get(atoms[last].text, days[-1])
+                    days = days + [day % 7 for day in range(begin + 1, begin + (after[0] - begin) % 7 + 1)]
+                    last, parts = step + 1, parts + 1
+                    continue
+            joined = False
+            while (
+                step < count
+                and step <= last + 4
+                and (atoms[step].text in _AND or atoms[step].text in _WITHIN)
+            ):
+                joined = joined or atoms[step].text in _AND
+                step += 1
+            after = _names(work, step) if step < count else None
+            if (
+                after is None
+                or not (joined or step == last + 1)
+                or (_timed(work, at - 1) and _timed(work, step + 1))
+            ):
+                break
+            days = days + after
+            last, parts = step, parts + 1
+        _mark(work, at, last, len(set(days)), parts, out)
+        at = last + 1
+
+
+def _timed(work: Work, at: int) -> bool:
+    """Whether a time of day may stand at ``at``: "7a-7p mon-fri and saturdays 8 to 1" are two ranges, each of its days."""
+    return 0 <= at < len(work.atoms) and (
+        work.atoms[at].kind == "n" or work.has(at, "ampm") is not None or work.text_at(at) in ("a", "p")
+    )
+
+
+def _one(work: Work, at: int) -> bool:
+    return work.atoms[at].text in WEEK
+
+
+def _left_out(work: Work, at: int) -> list[int] | None:
+    """The days that a phrase of the lexicon leaves out: [0] of "closed mondays"."""
+    atom = work.atoms[at]
+    words = atom.text.split()
+    if "days" not in atom.mean or work.used[at] or len(words) < 2 or words[0] not in _OUT:
+        return None
+    found = [WEEK[word] for word in words[1:] if word in WEEK]
+    return found if found and len(found) == 7 - atom.mean["days"] else None
+
+
+def _mark(work: Work, first: int, last: int, days: int, parts: int, out: bool) -> None:
+    """Let the first atom say how many days the atoms ``first`` to ``last`` are; ``out``: they are left out."""
+    atoms = work.atoms
+    if out:
+        if parts > 1:
+            _say(work, first, last, 7 - days)
+        return
+    if any(work.text_at(n) in _ASIDE for n in range(max(0, first - 3), first)):
+        return
+    lead = first - 1
+    while lead > 0 and atoms[lead].text in ("on", "the", "los", "el", "for", "se", "de", "both"):
+        lead -= 1
+    without = lead >= 0 and atoms[lead].text in _OUT
+    behind = work.text_at(last + 1) in ("closed", "off", "cerrado", "cerrados", "cerramos") or (
+        work.text_at(last + 1) in ("we're", "were", "is", "are", "esta")
+        and work.text_at(last + 2) in ("closed", "off", "cerrado")
+    )
+    if without or behind:
+        days = 7 - days
+        if without:
+            if lead and work.has(lead - 1, "days") is not None:
+                whole = int(work.atoms[lead - 1].mean["days"])
+                days = whole - (7 - days) if whole < 7 else days
+                atoms[lead - 1] = atoms[lead - 1]._replace(mean={})
+            work.use(lead, lead)
+        else:
+            work.use(last + 1, last + 1)
+    elif parts == 1 and days == 1:
+        text = atoms[first].text
+        plural = text.endswith("s") and text not in ("lunes", "martes", "miercoles", "jueves", "viernes", "tues", "weds", "thurs", "sats", "suns")  # fmt: skip
+        near = [work.text_at(n) for n in (first - 1, last + 1)]
+        if not plural and not any(word in _HABIT for word in near):
+            return
+    elif parts == 1:
+        return  # the lexicon's own phrase
+    if days >= 1:
+        _say(work, first, last, days)
+
+
+def _say(work: Work, first: int, last: int, days: int) -> None:
+    atoms = work.atoms
+    atoms[first] = atoms[first]._replace(
+        kind="p", text="days", end=atoms[last].end, mean={"days": days, "habit": True}
+    )
+    for index in range(first + 1, last + 1):
+        atoms[index] = atoms[index]._replace(kind="w", mean={})
+    if last > first:
+        work.use(first + 1, last)
+    work.flags["weekdays"] = True
+
+
+def nights(work: Work, at: int) -> tuple[float, int] | None:
+    """As in "3 nights a week", "3x a week", "twice a week" at ``at``: (days, last atom)."""
+    text = work.text_at(at)
+    if (
+        work.is_number(at)
+        and 1 <= work.atoms[at].value <= 7
+        and work.atoms[at].value == int(work.atoms[at].value)
+    ):
+        days = work.atoms[at].value
+        step = at + 1
+        if work.text_at(step) == "-":
+            step += 1
+        if work.text_at(step) not in NIGHTS and not (work.text_at(step) == "x" and work.atoms[step].glued):
+            return None
+        step += 1
+    elif text in ("twice", "once"):
+        days, step = (2.0 if text == "twice" else 1.0), at + 1
+    else:
+        return None
+    if work.text_at(step) in ("a", "per", "/", "each", "out", "por", "of", "every", "al"):
+        step += 1
+    if work.text_at(step) in ("a", "the", "la", "each"):
+        step += 1
+    if work.unit(step) == "week" or work.text_at(step) in ("week", "wk", "semana", "weekly"):
+        return days, step
+    return None
