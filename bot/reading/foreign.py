@@ -7,7 +7,7 @@ becomes an atom of kind ``x`` that stays unread: it can't become a line, a count
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work, ends_clause
 from bot.reading.holders import HOLDERS
-from bot.reading.neighbours import HANGING
+from bot.reading.neighbours import HANGING, belongs_there
 from bot.reading.words import words_of
 
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
@@ -455,6 +455,8 @@ def _aside(work: Work, at: int, low: int, high: int, trade: bool) -> bool:
     if work.unit(at + 1) and (after != "in" or work.atoms[at + 1].glued):
         return False
     if after in _SPOTS and (at == low or "join" in work.atoms[at - 1].mean):
+        return False
+    if belongs_there(work, at) and at == high:
         return False
     # a word of another matter earlier in the clause
     return any(

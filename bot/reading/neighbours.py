@@ -64,6 +64,22 @@ _IN_EACH = frozenset(
 """What follows a count of lamps, not of luminaires."""
 _LAMPS = frozenset({"foco", "focos", "lampara", "lamparas"})
 
+_HAVING = words_of("has have got gets needs takes wants tiene tienen lleva")
+_WHOSE = words_of("we it they i you he she that who us ive weve theyve hes shes theres there which")
+
+
+def belongs_there(work: Work, at: int) -> bool:
+    """Whether the place named before has so many: "the west wall has 7", "the infield's got 8", "the annex has another 6"."""
+    lead = at - 1
+    if work.text_at(lead) in ("another", "about", "only", "just", "otros", "otras"):
+        lead -= 1
+    if work.text_at(lead) not in _HAVING:
+        return False
+    owner = work.text_at(lead - 1)
+    if owner == "has":
+        owner = work.text_at(lead - 2)
+    return owner not in _WHOSE and owner != "" and work.atoms[lead - 1].kind in ("w", "p", "x")
+
 
 class Neighbours:
     """Looks around an atom of a stretch, and collects the mentions found."""
@@ -243,6 +259,14 @@ class Neighbours:
             and not work.is_number(at + 3)
         ):
             return True  # "3 are at the back door and 4 are on the side"
+        ends = (
+            at + 1 >= len(work.atoms)
+            or ends_clause(work.atoms[at + 1])
+            or after in (",", "and", "&", "same", "of those", ")")
+            or (after == "-" and not work.atoms[at + 1].glued)
+        )
+        if before == "another" and (ends or after.startswith("of ") or after in ("more", "identical")):
+            return True  # "hallway another 18 of the same"
         if self.clause_start(at) and "ones" in (
             after,
             work.text_at(at + 2) if work.atoms[at + 1 : at + 2] and work.atoms[at + 1].kind == "w" else "",
@@ -250,17 +274,7 @@ class Neighbours:
             return True  # "10 high bays and 8 small ones"
         if behind and (self.clause_start(at) or before in _COUNTING or before in PLACE_NOUNS):
             return True
-        ends = (
-            at + 1 >= len(work.atoms)
-            or ends_clause(work.atoms[at + 1])
-            or after in (",", "and", "&", "same", "of those", ")")
-            or (after == "-" and not work.atoms[at + 1].glued)
-        )
-        if (
-            ends
-            and before in ("has", "have", "gets", "needs", "takes", "wants", "tiene", "lleva")
-            and work.text_at(at - 2) not in ("we", "it", "they", "i", "you", "he", "she", "that")
-        ):
+        if ends and belongs_there(work, at):
             return True  # "the west wall has 7"
         if (
             ends
