@@ -421,7 +421,9 @@ def verbs_share(work: Work, mentions: list[Mention]) -> list[Mention]:
         ):
             continue
         naming = [m for m in before if m.first > last_type.first and m.slots & {"family", "size"}]
-        if any(m.gap >= 2 for m in naming[1:]):
+        if any(m.gap >= 2 for m in naming[1:]) or any(
+            work.has(n, "scope") == "except" for n in range(last_type.first, verb)
+        ):
             continue  # the verb is that of a type named again: "19 2x2s, the 2x4s are 4 lamp"
         if any(
             n for n in range(last_type.first, verb) if work.text_at(n) in ("that", "which", "who", "they")

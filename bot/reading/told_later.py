@@ -21,6 +21,7 @@ _ORDER = words_of(
 )
 _ONES = words_of("ones one kind type set group")
 _THE = words_of("the those los las el la")
+_UPON = words_of("for in on en para")
 
 
 def _run_of_name(work: Work, mentions: list[Mention], at: int) -> int | None:
@@ -29,9 +30,9 @@ def _run_of_name(work: Work, mentions: list[Mention], at: int) -> int | None:
         if mentions[back + 1].gap >= 1:
             return None
         if best(mentions[back]) == "qty":
-            # "120 for the cans" counts none of them
+            # "120 for the cans", "13 in the sconces" count none of them
             between = range(mentions[back].last + 1, mentions[back + 1].first)
-            return None if any(work.text_at(n) in ("for", "on", "para") for n in between) else back
+            return None if any(work.text_at(n) in _UPON for n in between) else back
     return None
 
 
@@ -220,12 +221,66 @@ def _put_on(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out
 
 
+_LAMP = frozenset({"watts", "source", "lamps", "lamp_feet"})
+
+
+def _lamps_for(later: _Later) -> list[Mention]:
+    """Read lamps that are told for each type in turn: "400 mh for the floods, 175 for the packs", "26w cfl in the cans, 13 in the sconces".
+
+    The type that the words name is counted before; a kind of lamp that only the first clause names is that of all.
+    """
+    work, mentions = later.work, later.mentions
+    clauses: list[tuple[int, int, int]] = []
+    for number, mention in enumerate(mentions):
+        name = _named(mention)
+        if name not in later.counts or mention.first <= later.last_count:
+            continue
+        link = mention.first - 1
+        if work.text_at(link) in _THE:
+            link -= 1
+        if work.text_at(link) not in _UPON:
+            continue
+        start = number
+        while start > 0 and (start == number or mentions[start].gap == 0) and mentions[start - 1].last < link:
+            start -= 1
+            if not _LAMP & mentions[start].slots:
+                start = number
+                break
+        if start == number or mentions[start].gap == 0 or mentions[start].first <= later.last_count:
+            continue
+        clauses.append((start, number, later.counts[name]))
+    if len(clauses) < 2 or len({at for _, _, at in clauses}) < len(clauses):
+        return mentions
+    out = list(mentions)
+    lamp: Mention | None = None
+    added: list[tuple[int, Mention]] = []
+    for start, number, at in clauses:
+        named = False
+        for n in range(start, number):
+            held = mentions[n]
+            option = next((o for o in held.options if o.slots[:1] and o.slots[0][0] == "watts"), None)
+            if held.bare and option is not None and best(held) == "qty":
+                out[n] = held._replace(options=(Option(option.slots, 4.0, "unit of the clause before"),), bare=False)
+            named = named or "source" in held.slots
+            if lamp is None and "source" in held.slots and held.options[0].slots[0][0] == "source":
+                lamp = held
+        if not named and lamp is not None:
+            added.append((number, lamp._replace(gap=0, first=mentions[number - 1].first, last=mentions[number - 1].last)))
+        scope = Scope("family", mentions[number].start, mentions[number].end, spots=(mentions[at].start,))
+        out[number] = mentions[number]._replace(options=(Option((("_scope", scope),), 0.0, "told for it"),))
+    for number, mention in reversed(added):
+        out.insert(number, mention)
+    return out
+
+
 def told_later(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with the numbers of later clauses taken for what the clauses before measure."""
     if len(mentions) < 5 or len(mentions) > 400:
         return mentions
     mentions = _put_on(work, list(mentions))
     later = _Later(work, mentions)
+    if len(later.counts) > 1:
+        later.mentions = mentions = _lamps_for(later)
     if len(later.counts) < 2 or not later.pointing or later.pointing[-1] < later.last_count:
         return mentions
     later.mentions = _with_unit(later)
