@@ -14,6 +14,7 @@ from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
 from bot.reading.commands import command_of, job_called
 from bot.reading.corrections import amend, only_asked, turned
+from bot.reading.counted_again import counted_again
 from bot.reading.cue_words import mended, with_sent_places
 from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
@@ -297,6 +298,8 @@ def read_message(
         prepare(work, known)
         if asked is None:
             put_right_last(work, known)
+    if not conversing and len(work.numbers) > 2:
+        counted_again(work)
     shares = [] if conversing else partitions(work)
     work.flags["tallies"] = [*shares, *tallies(work)]
     set_aside(work, conversing or asked is not None)

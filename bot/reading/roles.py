@@ -108,6 +108,9 @@ class Roles(Pointing):
         if atom.kind == "c":
             self.fix(at, at, "lamp code", **mean)
             return at + 1
+        if "again" in mean:
+            self.fix(at, at, "counted again", _scope=mean["again"])
+            return at + 1
         rule = "fuzzy" if atom.fuzzy else "lexicon"
         if mean.get("finish") == "white" and work.text_at(at - 1) in ("bright", "pure", "crisp", "super"):
             work.use(at, at)  # a colour of light, none of paint

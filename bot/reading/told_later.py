@@ -13,6 +13,8 @@ from bot.reading.words import words_of
 
 _TOLD = frozenset({"lamps", "watts", "height_ft", "voltage", "cct_k", "spacing_ft"})
 _WHOLE = frozenset({"lamps", "voltage", "cct_k"})
+_VOLTS = frozenset({208, 277, 347, 480})
+"""Bare numbers that say by themselves what they are."""
 _LINKS = words_of(
     "are is r at @ to = : - son van estan llevan tienen es have has hang mount run get take go need hold a en de up run"
 ) | {"go to", "are at", "hang at", "mounted at"}
@@ -57,6 +59,8 @@ class _Later:
         """Atoms that point back."""
         back: set[int] = set()
         for number, mention in enumerate(mentions):
+            if "_scope" in mention.slots:
+                back.add(mention.last)
             name = _named(mention)
             if name is None:
                 continue
@@ -110,7 +114,10 @@ class _Later:
             if mention.first <= self.last_count:
                 return None
             if best(mention) in _TOLD and (
-                not mention.bare or len(mention.options) == 1 or self._beside_lamp(back)
+                not mention.bare
+                or len(mention.options) == 1
+                or self._beside_lamp(back)
+                or (mention.options[0].slots[0][1] in _VOLTS and self.subject(mention) is not None)
             ):
                 break
             if mention.bare and best(mention) == "qty":
