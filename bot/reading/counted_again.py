@@ -35,14 +35,25 @@ def _noun(work: Work, at: int) -> object:
 def _told(work: Work, at: int) -> bool:
     """Whether the number counts a type: a luminaire word or a place follows it, or it stands by itself in a list."""
     after = work.text_at(at + 1)
-    return _noun(work, at) is not None or after in ("in", "on", "at", "by", "over", "upstairs", "downstairs", "en", "outside", "inside")
+    return _noun(work, at) is not None or after in (
+        "in",
+        "on",
+        "at",
+        "by",
+        "over",
+        "upstairs",
+        "downstairs",
+        "en",
+        "outside",
+        "inside",
+    )
 
 
 def _goes_on(work: Work, at: int) -> bool:
     """Whether what stands behind a definite number speaks of it: a verb, a place, or the clause's end behind "for the"."""
     if at >= len(work.atoms) or work.atoms[at].kind in ("s", "b"):
         return True
-    return work.text_at(at) in _GOING_ON
+    return work.text_at(at) in _GOING_ON or (work.text_at(at) == "de" and work.is_number(at + 1))
 
 
 def counted_again(work: Work) -> None:
@@ -55,6 +66,8 @@ def counted_again(work: Work) -> None:
         lead = work.text_at(at - 1)
         earlier = counts.get(value, [])
         if lead in _THE and value >= 2:
+            if len(earlier) > 1:
+                earlier = _at_its_place(work, at, earlier)
             if len(earlier) == 1:
                 _point(work, at, earlier[0], at - 1)
             continue
@@ -74,7 +87,31 @@ def _beside(work: Work, count: int, side: str) -> bool:
     return any(work.text_at(n) == side for n in range(count + 1, count + _REACH))
 
 
+def _places(work: Work, low: int, high: int) -> set[str]:
+    """The plain words in a stretch, up to its end of a clause."""
+    out: set[str] = set()
+    for index in range(max(low, 0), min(high, len(work.atoms))):
+        atom = work.atoms[index]
+        if ends_clause(atom) or atom.text == ",":
+            break
+        if (
+            atom.kind in ("w", "p")
+            and len(atom.text) > 3
+            and not atom.mean.keys() & {"family", "source", "unit"}
+        ):
+            out.add(atom.text)
+    return out
+
+
+def _at_its_place(work: Work, at: int, earlier: list[int]) -> list[int]:
+    """Of counts with one number those whose place is named behind it: "the 12 on the north"."""
+    words = _places(work, at + 1, at + 5)
+    return [count for count in earlier[-4:] if words & _places(work, count + 1, count + 9)]
+
+
 def _point(work: Work, at: int, earlier: int, lead: int) -> None:
+    if not any(ends_clause(work.atoms[n]) or work.text_at(n) == "," for n in range(earlier + 1, lead)):
+        return  # in one breath with its type: nothing parts what is said of it
     last = at
     noun = next((n for n in (at + 1, at + 2) if any(work.has(n, kind) for kind in _NOUNS)), None)
     if noun is not None:

@@ -156,7 +156,7 @@ def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
             start, excepted = index, False
         elif (
             (atom.mean.get("join") and work.has(index + 1, "scope") in ("all", "both", "others"))
-            or (atom.mean.get("join") and work.text_at(index + 1) in ("the", "those"))
+            or (atom.mean.get("join") and work.text_at(index + 1) in ("the", "those", "los", "las"))
             or (
                 # "add 2 floods and drop the canopy", "kill the strips and do 20 wraps": another thing to do
                 atom.mean.get("join")

@@ -267,12 +267,19 @@ def _lamps_for(later: _Later) -> list[Mention]:
             held = mentions[n]
             option = next((o for o in held.options if o.slots[:1] and o.slots[0][0] == "watts"), None)
             if held.bare and option is not None and best(held) == "qty":
-                out[n] = held._replace(options=(Option(option.slots, 4.0, "unit of the clause before"),), bare=False)
+                out[n] = held._replace(
+                    options=(Option(option.slots, 4.0, "unit of the clause before"),), bare=False
+                )
             named = named or "source" in held.slots
             if lamp is None and "source" in held.slots and held.options[0].slots[0][0] == "source":
                 lamp = held
         if not named and lamp is not None:
-            added.append((number, lamp._replace(gap=0, first=mentions[number - 1].first, last=mentions[number - 1].last)))
+            added.append(
+                (
+                    number,
+                    lamp._replace(gap=0, first=mentions[number - 1].first, last=mentions[number - 1].last),
+                )
+            )
         scope = Scope("family", mentions[number].start, mentions[number].end, spots=(mentions[at].start,))
         out[number] = mentions[number]._replace(options=(Option((("_scope", scope),), 0.0, "told for it"),))
     for number, mention in reversed(added):
