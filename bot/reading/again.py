@@ -25,6 +25,11 @@ _VALUE = Late(
     r"(?<![a-z])(?:forget(?: about)?|scratch|disregard|ignore|never ?mind(?: about)?|nvm|strike|scrub|nix|cancel|olvida|ignora) (?:the |that |those |what i said about |el |la |los |las )?"
     r"(?P<value>\d{1,5} ?[a-z']{0,6}|[a-z]{3,12}(?: [a-z]{3,10})?)(?= ?(?:[.,;!?\n]|$))"
 )
+_COUNT_GIVEN = Late(
+    r"(?<![a-z])(?:forget(?: about)?|scratch|disregard|ignore) (?:the |that |my |our )?(?:earlier |old |first )?(?:count|qty|quantity|quantities|number|numbers|total|totals|figure|cantidad)"
+    r" (?:on|in|from|of|per|en|del) (?:the |my |our |your |that |el |la )?[a-z]{3,14}(?: [a-z]{3,12}){0,2},? ?\(?(?:of )?(?P<value>\d{1,5})\)?(?= ?(?:[,.;:!?\n]|$|- ))"
+)
+"""A count that is told of only to be ignored: "disregard the count on the drawing (22)"."""
 _ANEW = Late(
     r"(?<![a-z])(?:forget (?:that|the|it|this)|no,? (?:wait|reverse (?:that|those)|scratch that|sorry|make that|other way a?round|hold on|hang on)|scratch that|strike that|reverse that|(?:swap|switch|flip) (?:that|those|them)(?: around)?|i take that back|correction|"
     r"(?:let me|lemme) (?:redo|restate|rephrase|correct|start over|try again|fix)(?: that| this)?|wait(?: no)?|my bad|oops|whoops|ignore that|sorry|actually|other way a?round|hold on|hang on|perdon|no,? espera|mejor dicho|digo)(?![a-z])"
@@ -41,6 +46,8 @@ _KIND = ("source", "watts", "size", "lamp_feet", "height_ft", "lamps")
 def values_taken_back(folded: str) -> list[tuple[int, int]]:
     """The characters of values that the message names again to take them back, and of the words that do so."""
     spans: list[tuple[int, int]] = []
+    if any(word in folded for word in _HARD):
+        spans.extend(match.span() for match in _COUNT_GIVEN.finditer(folded))
     for match in _VALUE.finditer(folded):
         value = match["value"].strip()
         if not any(char.isdigit() for char in value):

@@ -160,6 +160,8 @@ def _counts_anew(work: Work, index: int) -> bool:
     """Whether "no" between two figures of like size takes the first back: "12 wallpacks no 14"."""
     if work.text_at(index - 1) in _NO_SECOND_THOUGHT:
         return False
+    if "fix" in work.cue(index - 1):
+        return True
     if not {"son", "es", "eran"}.isdisjoint(work.text_at(n) for n in range(max(0, index - 4), index)):
         return False  # "son veinte no doce" denies the second
     value = work.atoms[index + 1].value
@@ -349,7 +351,9 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 break  # "10 wall packs, no 12, and 4 floods": what follows is a type of its own
             target = None
             if other.bare and first:
-                last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
+                last_number = _count_before(mentions, current, before, after, n)
+                if last_number is None:
+                    last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = "voltage" if _both_volts(last, other) else main_slot(last)
                     if slot == "voltage" != role and value_of(other, slot) in _TELLING:
@@ -358,7 +362,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                         slot == "qty"
                         and role != "qty"
                         and other.options[0].score >= _SURE
-                        and slot_in(last, "qty")
+                        and (slot_in(last, "qty") or last.bare)
                     ):
                         role = "qty"  # "it was 40 but ... it's 44 high bays": the new number counts, and so did the old
                     if role == "qty" and slot == "watts" and other.options[0].score >= _SURE:
@@ -374,6 +378,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                     if narrowed is not None and plausible(role, narrowed):
                         current[n] = narrowed
                         target = last_number
+                        _restated(mentions, current, before, after, target)
                         floor = _type_of(current, target)
             elif fix not in soft:
                 same = [
@@ -502,6 +507,40 @@ def _meant(mention: Mention, value: object) -> str | None:
 def _both_volts(old: Mention, new: Mention) -> bool:
     """Whether both numbers may be supply voltages."""
     return all(value_of(mention, "voltage") is not None for mention in (old, new))
+
+
+def _count_before(
+    mentions: list[Mention], current: list[Mention | None], before: list[int], after: list[int], n: int
+) -> int | None:
+    """The count that "it's 23 floods" replaces: a number that surely counts takes the place of a count."""
+    new = current[n]
+    if new is None or main_slot(new) != "qty" or new.options[0].score < _SURE or new.options[0].rule != "bare count":
+        return None
+    family = next((value_of(mentions[m], "family") for m in after if m > n), None)
+    if family is None or not any(value_of(mentions[m], "family") == family for m in before):
+        return None
+    counts = [
+        m
+        for m in before
+        if (held := current[m]) is not None and main_slot(held) == "qty" and held.options[0].score >= _SURE
+    ]
+    return counts[-1] if counts else None
+
+
+def _restated(
+    mentions: list[Mention], current: list[Mention | None], before: list[int], after: list[int], target: int
+) -> None:
+    """Where count and type are said again ("12 floods, 400 - make that 12 floods 1000w"), drop the number left hanging before."""
+    last = before[-1]
+    held = current[last]
+    if last <= target + 1 or held is None or not held.bare or value_of(held, "watts") is None:
+        return
+    new = [mention for m in after[:6] if (mention := current[m]) is not None]
+    if len(new) > 1 and (family := value_of(new[1], "family")) is not None:
+        if value_of(mentions[target + 1], "family") == family and any(
+            main_slot(mention) == "watts" for mention in new
+        ):
+            current[last] = None
 
 
 def _likeliest(current: list[Mention | None], before: list[int], new: Mention, farthest: float) -> int | None:

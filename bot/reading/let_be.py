@@ -3,8 +3,10 @@
 from bot.reading.clause import Work
 from bot.reading.dealing import best
 from bot.reading.late import Late
+from bot.reading.mention_slots import value_of
 from bot.reading.mentions import Mention
-from bot.reading.scopes import segments_of
+from bot.reading.scopes import Segment, segments_of
+from bot.reading.words import words_of
 
 _NAMES = frozenset({"family", "size", "mount", "_noun", "_point", "source"})
 _LET_BE = Late(
@@ -16,6 +18,24 @@ _LET_BE = Late(
     r"(?: (?:those|these|them|it|that|this|alone|out|off|be|as they are|as is|as-is|as it is|for now|there|where they are|already|this time|of it|of this|in place|put|last year|anymore|changing|any|como estan|asi))*[ .!]{0,3}"
 )
 
+_VERBS = words_of("ignore skip forget disregard exclude leave omit touch count bother worry include quote price olvida ignora deja dejen")
+_LEAVE = Late(
+    r"[ ,.]{0,3}(?:(?:please|pls|just|but|and|so|you can|u can|we|we can|we'll|well|lets|let's|por favor) ){0,3}"
+    r"(?:ignore|skip|forget(?: about)?|disregard|exclude|leave(?: out)?|omit|(?:dont|don't|do not) (?:touch|count|bother with|worry about|include|quote|price)"
+    r"|olvidate de|olvida|ignora|deja|dejen|no (?:cuentes|cotices|toques)) (?:(?:the|those|these|all|our|my|any|of|last|remaining|los|las|el|la|esos|esas) ){0,3}"
+)
+_THEY = words_of("they theyre they're those these that thats it its esos esas")
+
+
+def _verb_first(work: Work, segment: Segment, mention: Mention) -> bool:
+    """As in "ignore the floods by the gate": the verb opens the clause, and the type stands right behind it."""
+    if not any(
+        not _VERBS.isdisjoint(work.atoms[n].text.split()) for n in range(segment.first, mention.first)
+    ):
+        return False
+    match = _LEAVE.match(work.folded[work.atoms[segment.first].start : mention.start])
+    return match is not None and work.atoms[segment.first].start + match.end() == mention.start
+
 
 def let_be(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions without those of clauses that let their type be; all of them where no type would be left."""
@@ -23,6 +43,7 @@ def let_be(work: Work, mentions: list[Mention]) -> list[Mention]:
         return mentions
     gone: set[int] = set()
     cursor = 0
+    spared = False
     for segment in segments_of(work):
         held: list[int] = []
         while cursor < len(mentions) and mentions[cursor].first <= segment.last:
@@ -30,7 +51,23 @@ def let_be(work: Work, mentions: list[Mention]) -> list[Mention]:
                 held.append(cursor)
             cursor += 1
         if not held or len(held) > 4:
+            spared = spared and not held
             continue
+        if spared and work.text_at(segment.first) in _THEY and not any(
+            mentions[n].slots & {"family", "qty"} for n in held
+        ):
+            gone.update(held)  # "skip the cans, they're LED already"
+            continue
+        spared = False
+        lead = mentions[held[0]]
+        if best(lead) == "family" and len(held) <= 2 and _verb_first(work, segment, lead):
+            named = value_of(lead, "family")
+            if all(mentions[n].slots <= _NAMES for n in held) and not any(
+                value_of(other, "family") == named for n, other in enumerate(mentions) if n not in held
+            ):
+                gone.update(held)
+                spared = True
+                continue
         last = mentions[held[-1]]
         if not last.slots & _NAMES or len(last.options) != 1:
             continue

@@ -4,6 +4,7 @@ from bisect import bisect_left
 from dataclasses import replace
 
 from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
+from bot.reading.anew import told_anew
 from bot.reading.answers import Asked, answer
 from bot.reading.apart import parts_of, parts_of_one
 from bot.reading.area_heads import area_heads
@@ -72,6 +73,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     atoms = area_heads(atoms, folded)
     number_list(atoms)
     turned(atoms)
+    told_anew(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))
     for index, atom in enumerate(atoms):
         if "job_po" in atom.mean:

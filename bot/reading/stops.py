@@ -150,7 +150,8 @@ def _or_so_many(out: list[Atom], atoms: list[Atom], at: int) -> int | None:
     return base if at + 1 == len(atoms) or atoms[at + 1].kind != "n" else None
 
 
-_LOOKED_AT = _NEARLY | _PERHAPS | {"can", "flood", "floods", "spot", "spots"}
+_LOOKED_AT = _NEARLY | _PERHAPS | {"can", "flood", "floods", "spot", "spots", "drawing"}
+_ITS_OWN = words_of("the a your our my this that per shop old new on")
 
 
 def outright(atoms: list[Atom]) -> list[Atom]:
@@ -172,6 +173,10 @@ def outright(atoms: list[Atom]) -> list[Atom]:
                 continue
         if atom.text == "can" and index and atoms[index - 1].text in _WHO:
             out.append(atom._replace(kind="w", mean={}))  # "if you can"
+            continue
+        if atom.text == "drawing":
+            # "the drawing says 22": a sheet, and no load
+            out.append(atom._replace(kind="w", mean={}) if index and atoms[index - 1].text in _ITS_OWN else atom)
             continue
         if (
             atom.text in ("flood", "floods", "spot", "spots", "can")
