@@ -1,6 +1,7 @@
 """Figures that are told anew: "I told Bob 12. Ray says 14. It's 17", "did I say 8? 18", "20 ft? no, more like 15"."""
 
 import math
+from collections.abc import Collection
 from typing import Final
 
 from bot.reading.atoms import Atom
@@ -9,7 +10,9 @@ from bot.reading.words import words_of
 _IS = words_of("its it's theyre they're theres there's son hay thats that's counted")
 _IS_ONE = frozenset({"i count", "i counted", "we count", "we counted"})
 """Words right before a figure that states how it is; others are two words ("it is", "there are")."""
-_IS_TWO = frozenset({("it", "is"), ("they", "are"), ("there", "are"), ("there", "is"), ("count", "is"), ("that", "is")})
+_IS_TWO = frozenset(
+    {("it", "is"), ("they", "are"), ("there", "are"), ("there", "is"), ("count", "is"), ("that", "is")}
+)
 _NEARER = words_of("really only just now actually more like closer to exactly solo nomas")
 _TELLING = words_of(
     """said say says told tell thought figured guessed assumed originally wrote write put typed counted recounted count walked looked checked
@@ -17,6 +20,9 @@ _TELLING = words_of(
 )
 _DENIED = frozenset({"no", "nope", "nah", "no more"})
 _FIX: Final = {"cue": frozenset({"fix"})}
+_VOLTS = frozenset({120, 208, 220, 240, 277, 347, 480})
+_HAVE = words_of("have has got get tenemos tengo hay usamos run")
+_SO = words_of("so its it's use using is on only just es usamos then")
 _REACH = 30
 """How many atoms a second telling looks back."""
 _MEASURES = frozenset({"w", "v", "ft", "m", "lamps", "kelvin", "hours"})
@@ -26,20 +32,63 @@ def told_anew(atoms: list[Atom]) -> None:
     """Mark where a figure that was told before is told anew, and set aside figures that are only asked back."""
     if any(atom.text == "?" for atom in atoms):
         _asked_back(atoms)
-    for index in range(2, len(atoms)):
+    for index in range(1, len(atoms)):
         atom = atoms[index]
-        if atom.text == ":" and atoms[index - 1].text == "update" and atoms[index - 2].kind == "b":
+        if (
+            atom.text == ":"
+            and index > 1
+            and atoms[index - 1].text == "update"
+            and atoms[index - 2].kind == "b"
+        ):
             atoms[index - 1] = atoms[index - 1]._replace(mean=_FIX)
         if atom.kind != "n":
+            continue
+        if atom.value in _VOLTS and "not" in _denying(atoms, index):
+            _other_volts(atoms, index)
+            continue
+        if index < 3:
             continue
         at = index - 1
         while at > index - 4 and atoms[at].text in _NEARER:
             at -= 1
         if atoms[at].text in _DENIED and atoms[at - 1].text == "?" and atoms[at - 2].kind in ("n", "p"):
             atoms[at] = atoms[at]._replace(kind="p", mean=_FIX)  # "20 ft? no, more like 15"
-        elif atoms[at].text in _IS or atoms[at].text in _IS_ONE or (atoms[at - 1].text, atoms[at].text) in _IS_TWO:
+        elif (
+            atoms[at].text in _IS
+            or atoms[at].text in _IS_ONE
+            or (atoms[at - 1].text, atoms[at].text) in _IS_TWO
+        ):
             if "fix" not in atoms[at].mean.get("cue", ()) and _told_before(atoms, at, index):
                 atoms[at] = atoms[at]._replace(kind="p", mean=_FIX)
+
+
+def _denying(atoms: list[Atom], index: int) -> Collection[str]:
+    """The cues of the word that may deny the figure at ``index``: "no 480", "we don't have 480"."""
+    at = index - 1
+    if atoms[at].text in _HAVE and at:
+        at -= 1
+    cues: Collection[str] = atoms[at].mean.get("cue", ())
+    return cues
+
+
+def _other_volts(atoms: list[Atom], index: int) -> None:
+    """As in "we don't have 480 here so 277 it is": the second is the supply, the first is none."""
+    count = len(atoms)
+    for at in range(index + 2, min(index + 10, count)):
+        atom = atoms[at]
+        if atom.kind == "b" or "family" in atom.mean:
+            return
+        if atom.kind == "n":
+            after = atoms[at + 1].text if at + 1 < count else ""
+            if atom.value not in _VOLTS or not (
+                atoms[at - 1].text in _SO or (after == "it" and at + 2 < count and atoms[at + 2].text == "is")
+            ):
+                return
+            if atoms[index - 1].text == "no":
+                atoms[index] = atoms[index]._replace(kind="x", mean={})
+            if "unit" not in (atoms[at + 1].mean if at + 1 < count else {}):
+                atoms[at] = atom._replace(kind="p", mean={"voltage": int(atom.value)})
+            return
 
 
 def _told_before(atoms: list[Atom], at: int, index: int) -> bool:
@@ -74,9 +123,7 @@ def _asked_back(atoms: list[Atom]) -> None:
                 if (
                     len(figures) == 1
                     and atoms[figures[0]].value in said
-                    and all(
-                        n in figures or _says_nothing(atoms[n]) for n in range(start, index)
-                    )
+                    and all(n in figures or _says_nothing(atoms[n]) for n in range(start, index))
                 ):
                     for n in range(figures[0], index):
                         atoms[n] = atoms[n]._replace(kind="x", mean={})

@@ -514,7 +514,12 @@ def _count_before(
 ) -> int | None:
     """The count that "it's 23 floods" replaces: a number that surely counts takes the place of a count."""
     new = current[n]
-    if new is None or main_slot(new) != "qty" or new.options[0].score < _SURE or new.options[0].rule != "bare count":
+    if (
+        new is None
+        or main_slot(new) != "qty"
+        or new.options[0].score < _SURE
+        or new.options[0].rule != "bare count"
+    ):
         return None
     family = next((value_of(mentions[m], "family") for m in after if m > n), None)
     if family is None or not any(value_of(mentions[m], "family") == family for m in before):
@@ -524,7 +529,8 @@ def _count_before(
         for m in before
         if (held := current[m]) is not None and main_slot(held) == "qty" and held.options[0].score >= _SURE
     ]
-    return counts[-1] if counts else None
+    named = [m for m in counts if value_of(mentions[m + 1], "family") == family]
+    return named[-1] if named else counts[-1] if counts else None
 
 
 def _restated(
@@ -596,6 +602,7 @@ def _new_family(mentions: list[Mention], named: dict[object, int], after: list[i
 
 
 _WISHED = frozenset({"cct_k", "finish", "optic", "mount"})
+_WHATEVER = words_of("anything any color colour finish paint cualquier cualquiera todo whatever one")
 _UNWANTED = frozenset(
     {
         "dont want",
@@ -635,6 +642,12 @@ def _negated(work: Work, mention: Mention) -> bool:
     ):
         return True  # "don't want that blue 5000K stuff"
     index = mention.first - 1
+    if (
+        work.has(index, "scope") == "except"
+        and main_slot(mention) in _WISHED
+        and work.text_at(index - 1) in _WHATEVER
+    ):
+        return True  # "anything but bronze"
     if index >= 0 and "remove" in (work.has(index, "action") or ()) and main_slot(mention) in _SWAPPED:
         return True  # "forget bronze, do black"
     if work.text_at(index) in (
@@ -672,6 +685,13 @@ def _negated(work: Work, mention: Mention) -> bool:
     if text in ("no", "sin", "without") and main_slot(mention) in ("mount", "optic"):
         # "without yokes, trunnion please"; "yoke no trunnion" says it anew
         return not any(kind in work.atoms[index - 1].mean for kind in _SWAPPED) if index else True
+    if (
+        text == "no"
+        and main_slot(mention) == "finish"
+        and work.text_at(mention.last + 1) in ("please", "pls", "ones", "paint", "finish")
+        and (index == 0 or work.atoms[index - 1].kind in ("s", "b"))
+    ):
+        return True
     if text in ("no", "sin", "without", "minus the") and not counting:
         return work.text_at(mention.first - 1) in ("son", "es")
     if text == "no" and counting:

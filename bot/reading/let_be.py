@@ -18,7 +18,9 @@ _LET_BE = Late(
     r"(?: (?:those|these|them|it|that|this|alone|out|off|be|as they are|as is|as-is|as it is|for now|there|where they are|already|this time|of it|of this|in place|put|last year|anymore|changing|any|como estan|asi))*[ .!]{0,3}"
 )
 
-_VERBS = words_of("ignore skip forget disregard exclude leave omit touch count bother worry include quote price olvida ignora deja dejen")
+_VERBS = words_of(
+    "ignore skip forget disregard exclude leave omit touch count bother worry include quote price olvida ignora deja dejen"
+)
 _LEAVE = Late(
     r"[ ,.]{0,3}(?:(?:please|pls|just|but|and|so|you can|u can|we|we can|we'll|well|lets|let's|por favor) ){0,3}"
     r"(?:ignore|skip|forget(?: about)?|disregard|exclude|leave(?: out)?|omit|(?:dont|don't|do not) (?:touch|count|bother with|worry about|include|quote|price)"
@@ -53,8 +55,10 @@ def let_be(work: Work, mentions: list[Mention]) -> list[Mention]:
         if not held or len(held) > 4:
             spared = spared and not held
             continue
-        if spared and work.text_at(segment.first) in _THEY and not any(
-            mentions[n].slots & {"family", "qty"} for n in held
+        if (
+            spared
+            and work.text_at(segment.first) in _THEY
+            and not any(mentions[n].slots & {"family", "qty"} for n in held)
         ):
             gone.update(held)  # "skip the cans, they're LED already"
             continue

@@ -25,6 +25,8 @@ _PLAIN = frozenset({"quad", "quads", "triple", "triples", "wet", "ps", "pls", "c
 _PAINTED = words_of(
     "walls wall siding brick stucco doors ceiling ceilings fence van vans truck trucks gutters soffit soffits building buildings house"
 )
+_TURNS = words_of("turn turns turned turning fade fades faded fading")
+_SHOWS = words_of("shows fades gets rusts stains peels chalks yellows")
 _AS_IT_IS = frozenset({"fine", "ok", "okay", "good", "stays", "stay", "as is", "as-is"})
 _TOO = frozenset(
     {
@@ -135,6 +137,9 @@ class Roles(Pointing):
             work.use(at, at)  # "so it isn't dim": how bright it is, no control
             return at + 1
         if "controls" in mean:
+            if self._of_none(at):
+                work.use(at, at)
+                return at + 1
             denied = any(
                 "not" in work.cue(n) or "remove" in (work.has(n, "action") or ())
                 for n in (at - 1, at - 2)
@@ -394,6 +399,17 @@ class Roles(Pointing):
                 return False
         return False
 
+    def _of_none(self, at: int) -> bool:
+        """Whether none of them has it: "none of the 8 wall packs have photocells"."""
+        work = self.work
+        for index in range(at - 1, max(-1, at - 10), -1):
+            atom = work.atoms[index]
+            if atom.kind in ("s", "b"):
+                return False
+            if atom.text in ("none", "none of", "ninguno", "ningun", "ninguna", "neither of"):
+                return True
+        return False
+
     def _of_other_things(self, at: int) -> bool:
         """Whether a colour is that of something else: "white walls", "white trim is fine as is"."""
         work = self.work
@@ -402,6 +418,10 @@ class Roles(Pointing):
             return work.text_at(at + 2) in ("is", "are", "stays", "stay") and any(
                 work.text_at(n) in _AS_IT_IS for n in range(at + 2, min(at + 6, len(work.atoms)))
             )
+        if work.text_at(at - 1) in _TURNS or (
+            after in _SHOWS and work.text_at(at + 2) not in ("on", "for", "to")
+        ):
+            return True  # "it turns green in the salt", "white shows every mark"
         return after in _PAINTED
 
     def storey(self, at: int) -> tuple[float, int] | None:

@@ -25,6 +25,8 @@ def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -
 
     As in "250w... hmm label says 320" and "we thought halide but the tag says S51".
     """
+    if "ranges" in work.flags:
+        _wavered(work, mentions, current)
     last: dict[str, int] = {}
     for n, mention in enumerate(current):
         if mention is None or len([option for option in mention.options if option.slots]) != 1:
@@ -74,6 +76,26 @@ def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -
                                 drop(current, m, other)
             if slot in _SETTLED:
                 last[slot] = n
+
+
+def _wavered(work: Work, mentions: list[Mention], current: list[Mention | None]) -> None:
+    """Take back what somebody wavers over before he settles it: "250w... 250 or 400... just looked, 400"."""
+    ranges: dict[int, float] = work.flags["ranges"]
+    for n, mention in enumerate(mentions):
+        other = ranges.get(mention.first)
+        if other is None or mention.gap < 2 or not 0 < n < len(mentions) - 1:
+            continue
+        pair = (float(work.atoms[mention.first].value), other)
+        for back in range(n - 1, max(-1, n - 4), -1):
+            slot = main_slot(mentions[back])
+            if slot is None or value_of(mentions[back], slot) not in pair:
+                continue
+            new = restrict(mentions[n + 1], slot) if mentions[n + 1].gap >= 2 else None
+            if new is not None and value_of(new, slot) in pair and current[n + 1] is not None:
+                current[n], current[n + 1] = None, new
+                if current[back] is not None and value_of(mentions[back], slot) != value_of(new, slot):
+                    drop(current, back, slot)
+            break
 
 
 _VOLTS = frozenset({120, 208, 240, 277, 347, 480})

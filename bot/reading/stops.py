@@ -176,7 +176,9 @@ def outright(atoms: list[Atom]) -> list[Atom]:
             continue
         if atom.text == "drawing":
             # "the drawing says 22": a sheet, and no load
-            out.append(atom._replace(kind="w", mean={}) if index and atoms[index - 1].text in _ITS_OWN else atom)
+            out.append(
+                atom._replace(kind="w", mean={}) if index and atoms[index - 1].text in _ITS_OWN else atom
+            )
             continue
         if (
             atom.text in ("flood", "floods", "spot", "spots", "can")
