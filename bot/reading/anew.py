@@ -54,12 +54,15 @@ def told_anew(atoms: list[Atom]) -> None:
         if atoms[at].text in _DENIED and atoms[at - 1].text == "?" and atoms[at - 2].kind in ("n", "p"):
             atoms[at] = atoms[at]._replace(kind="p", mean=_FIX)  # "20 ft? no, more like 15"
         elif (
-            atoms[at].text in _IS
-            or atoms[at].text in _IS_ONE
-            or (atoms[at - 1].text, atoms[at].text) in _IS_TWO
+            (
+                atoms[at].text in _IS
+                or atoms[at].text in _IS_ONE
+                or (atoms[at - 1].text, atoms[at].text) in _IS_TWO
+            )
+            and "fix" not in atoms[at].mean.get("cue", ())
+            and _told_before(atoms, at, index)
         ):
-            if "fix" not in atoms[at].mean.get("cue", ()) and _told_before(atoms, at, index):
-                atoms[at] = atoms[at]._replace(kind="p", mean=_FIX)
+            atoms[at] = atoms[at]._replace(kind="p", mean=_FIX)
 
 
 def _denying(atoms: list[Atom], index: int) -> Collection[str]:

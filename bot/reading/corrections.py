@@ -542,11 +542,13 @@ def _restated(
     if last <= target + 1 or held is None or not held.bare or value_of(held, "watts") is None:
         return
     new = [mention for m in after[:6] if (mention := current[m]) is not None]
-    if len(new) > 1 and (family := value_of(new[1], "family")) is not None:
-        if value_of(mentions[target + 1], "family") == family and any(
-            main_slot(mention) == "watts" for mention in new
-        ):
-            current[last] = None
+    if (
+        len(new) > 1
+        and (family := value_of(new[1], "family")) is not None
+        and value_of(mentions[target + 1], "family") == family
+        and any(main_slot(mention) == "watts" for mention in new)
+    ):
+        current[last] = None
 
 
 def _likeliest(current: list[Mention | None], before: list[int], new: Mention, farthest: float) -> int | None:

@@ -138,6 +138,10 @@ def _clock_ranges(work: Work) -> list[_Found]:
     at, count = 0, len(work.atoms)
     while at < count:
         atom = work.atoms[at]
+        if "clock_hours" in atom.mean:
+            out.append(_Found(atom.mean["clock_hours"], at, at))
+            at += 1
+            continue
         begin = _clock(work, at) if atom.kind == "n" or "ampm" in atom.mean else None
         if begin is None:
             at += 1
@@ -145,9 +149,15 @@ def _clock_ranges(work: Work) -> list[_Found]:
         to = begin.last + 1
         joined = False
         steps = 0
+        switched = not _ON.isdisjoint(work.text_at(n) for n in range(max(0, at - 3), at))
+        if (back := _until_from(work, at, begin)) is not None:
+            out.append(back)
+            work.use(at, back.last)
+            at = back.last + 1
+            continue
         while to < count and steps < 8:
             text = work.text_at(to)
-            if text in _TO or "range" in work.cue(to):
+            if text in _TO or (text in _OFF and switched) or "range" in work.cue(to):
                 joined = True
             elif text not in _FILL:
                 break
@@ -166,10 +176,14 @@ def _clock_ranges(work: Work) -> list[_Found]:
             at += 1
             continue
         said = begin.half or end.half or work.text_at(at + 1) == ":"
+        if switched and not _OFF.isdisjoint(work.text_at(n) for n in range(begin.last + 1, to)):
+            said = True  # "on at 5 off at 10"
         if not said and begin.hour > 12 and "and" in (work.text_at(n) for n in range(begin.last + 1, to)):
             at += 1
             continue  # "print shop is 14 and they are at 18"
-        again = bool(out) and any(work.has(n, "days") == 1 for n in (at - 1, at - 2, end.last + 1))
+        again = (bool(out) or max(begin.hour, end.hour) <= 12) and any(
+            work.has(n, "days") == 1 for n in (at - 1, at - 2, end.last + 1)
+        )
         if not said and not again and not _hours_context(work, at, end.last):
             at += 1
             continue
@@ -180,7 +194,7 @@ def _clock_ranges(work: Work) -> list[_Found]:
             at += 1
             continue
         evening = _evening(work, at, end.last)
-        hours = _span_hours(begin, end, evening)
+        hours = _span_hours(_come_on(work, at, begin, end), end, evening)
         if (
             hours <= 4
             and not evening
@@ -204,6 +218,67 @@ def _evening(work: Work, first: int, last: int) -> bool:
     """Whether words beside a clock range say that it is in the evening: "just 6 to 11pm", "tuesday nights 6-10"."""
     near = range(max(0, first - 4), min(len(work.atoms), last + 4))
     return any(not _EVENING.isdisjoint(work.text_at(n).split()) for n in near)
+
+
+_TILL = words_of("til till until hasta thru to")
+_FROM = words_of("from starting beginning desde de start starts on")
+_AT = words_of("at las la about around a")
+_NIGHT = words_of("night nights nightly evening evenings noche noches nite nites dark dusk nighttime")
+
+
+def _come_on(work: Work, at: int, begin: _Clock, end: _Clock) -> _Clock:
+    """The time that lights come on: in the afternoon where the sentence speaks of the night and it can be ("evenings 5 to 10pm")."""
+    if (
+        begin.half
+        or not 4 <= begin.hour < 12
+        or not (
+            (end.half == "pm" and begin.hour < end.hour < 12) or (end.half == "am" and end.hour in (12, 24))
+        )
+    ):
+        return begin
+    low, high = at, end.last
+    while (
+        low > 0 and at - low < 14 and not (work.atoms[low - 1].kind == "b" or work.text_at(low - 1) in ".;")
+    ):
+        low -= 1
+    while (
+        high + 1 < len(work.atoms)
+        and high - at < 14
+        and not (work.atoms[high + 1].kind == "b" or work.text_at(high + 1) in ".;")
+    ):
+        high += 1
+    night = any(not _NIGHT.isdisjoint(work.text_at(n).split()) for n in range(low, high + 1) if n != end.last)
+    return (
+        begin._replace(half="pm")
+        if night or (end.half == "am" and end.hour == 24 and _late(work, at))
+        else begin
+    )
+
+
+def _late(work: Work, at: int) -> bool:
+    """Whether lights, not a business, are on: "on 6 to midnight"."""
+    return any(not _ON.isdisjoint(work.text_at(n).split()) for n in range(max(0, at - 4), at))
+
+
+def _until_from(work: Work, at: int, end: _Clock) -> _Found | None:
+    """Hours told from their end: "till midnight from 6", "until 2am starting at 5pm"."""
+    before = at - 1
+    while before > at - 3 and work.text_at(before) in _AT:
+        before -= 1
+    if work.text_at(before) not in _TILL or work.text_at(before) == "to":
+        return None
+    step = end.last + 1
+    if work.text_at(step) not in _FROM:
+        return None
+    step += 1
+    while work.text_at(step) in _AT:
+        step += 1
+    begin = _clock(work, step)
+    if begin is None or _measures(work, begin.last + 1):
+        return None
+    if not begin.half and end.half == "am" and 4 <= begin.hour < 12 and end.hour in (12, 24, 1, 2):
+        begin = begin._replace(half="pm")
+    return _Found(_span_hours(_come_on(work, at, begin, end), end), at, begin.last)
 
 
 _OFF = words_of("off apagan apaga out")
@@ -424,10 +499,28 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
     return best
 
 
+_WERE = words_of("used was were ran had eran era teniamos antes")
+
+
 def _shifts(work: Work) -> tuple[float, int, int] | None:
+    """Shifts a day; of several those that are no longer ("we ran 3 shifts, now it's 2") do not count."""
     if not work.speaks_of("unit:shifts"):
         return None
-    for at in range(len(work.atoms)):
+    found: tuple[float, int, int] | None = None
+    start = 0
+    while (said := _shift(work, start)) is not None:
+        found, start = said, said[2] + 1
+        before = any(
+            not _WERE.isdisjoint(work.text_at(n).split()) for n in range(max(0, said[1] - 4), said[1])
+        )
+        behind = any(work.text_at(n) in ("used", "used to") for n in range(start, start + 4))
+        if not before and not behind:
+            break
+    return found
+
+
+def _shift(work: Work, start: int) -> tuple[float, int, int] | None:
+    for at in range(start, len(work.atoms)):
         if not work.is_number(at):
             words = {"single": 1, "double": 2, "triple": 3}
             if work.unit(at + 1) == "shifts" and work.text_at(at) in words:
@@ -581,6 +674,14 @@ def read_hours(work: Work) -> None:
                      why="the hours were given as a range" if others else "", margin=1.0 if others else 9.0)  # fmt: skip
             return
     elif constant is not None:
+        always = work.has(constant, "schedule") == "always_on"
+        week = (days, days_first, days_last, False)
+        if always and days is None:
+            week = _days(work, True)
+        if always and week[0] is not None and week[0] < 7:
+            value = {"hours_per_day": 24.0, "days_per_week": week[0]}  # "round the clock except sundays"
+            work.say("schedule", value, min(constant, week[1]), max(constant, week[2]), "lexicon")
+            return
         work.say("schedule", work.has(constant, "schedule"), constant, constant, "lexicon")
         return
     else:

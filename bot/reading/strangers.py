@@ -42,6 +42,8 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("location", r"(?<![a-z])(?:ticket|claim|job|reference|quote|order|contract|wo|work order|bid|cust(?:omer)?|truck|school|item|case|tag|unit|room|rm|bldg|building|floor|level|circuit|ckt|panel|phase|lot|bay|dock|door|aisle|press|zone|store|pump|line|hole|court|field|pole|site|gate|exit|hangar|section) ?# ?\d{1,6}[a-z]?"),
     ("wire", r"# ?\d{1,2} (?:wire|awg|ga|thhn|cu|copper|cable)|\(\d{1,3} ?a\)|(?<![\w.])\d{2,3} ?a(?= (?:breaker|service|circuit|panel|feed)|[,.)])|(?<![a-z])ckts? \d{1,3}(?:, ?\d{1,3}){0,6}"),
     ("page", r"(?<![\w.])\d{1,2} of \d{1,2}(?! (?:the|our|them|those|my|these|em)\b| ?(?:w|ft|v)\b)(?=[:;,.)\n]| (?:emails?|pages?|texts?|messages?|parts?))"),
+    ("clock24", r"(?<![\w.,$/-])(?P<c1>[01]\d|2[0-4])(?P<c2>[0-5]\d) ?(?:hrs?\.?|hours|h)? ?(?:-|to|thru|til|till|until|a|hasta(?: las)?) ?(?P<c3>[01]\d|2[0-4])(?P<c4>[0-5]\d)(?![\d/-])(?: ?(?P<c5>hrs?|hours)(?![a-z]))?"),
+    ("shiftweek", r"(?<![\d/.$-])(?P<s1>8|9|1\d|2[0-4])/(?P<s2>[5-7])(?![\d/.])(?=[ ,.;]|$)"),
     ("zeros", r"(?<![\w.,$])0\d{1,11}(?![\w.,]*\d|\.\d)(?! ?(?:cents|per|/))"),
     ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet)"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
@@ -139,7 +141,7 @@ def _joined(names: frozenset[str], told: str = "") -> str:
 _BY_MARK = frozenset({"mail", "url", "list", "tag"})
 _BY_DIGIT = frozenset(
     {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
-     "zeros", "oldyear", "club", "hashed", "plan", "size", "degrees", "jobno", "catno"}
+     "clock24", "shiftweek", "zeros", "oldyear", "club", "hashed", "plan", "size", "degrees", "jobno", "catno"}
 )  # fmt: skip
 _BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
 # one look at the first character spares most positions most patterns: no pattern begins inside a word or a number
@@ -228,6 +230,13 @@ def part_number(chunk: str) -> bool:
     )
 
 
+_SHIFT_BEHIND = re.compile(
+    r" (?:operations?|ops|schedules?|facility|plant|hours|shop|use|runs?|burn|basis|days)(?![a-z])"
+)
+_SHIFT_BEFORE = re.compile(
+    r"(?<![a-z])(?:runs?|running|operates?|operating|open|works?|working|burn|we're|were|are|on|at|hours) (?:about |roughly |a )?$"
+)
+"""Words beside hours and days of a week that are written as a fraction: "16/5 operation", "we run 12/7"."""
 _DASHED = re.compile(r"\d{3,}-\d{2,}$")
 """The end of a number that counts nothing, whatever follows: "bid 2024-118"."""
 _SPREAD = re.compile(r"s (\d{1,4}) ?(?:-|thru|through|to) ?(\d{1,4})$")
@@ -307,6 +316,24 @@ def strangers(folded: str) -> list[Mask]:
             mean = {"job_po": (start, end)}
             found.append((match.start(), end, {"job_po": (start, end)}))
             continue
+        if name == "clock24":
+            if match["c1"][0] != "0" and match["c3"][0] != "0" and match["c5"] is None:
+                continue  # "1200 to 1800" may be anything
+            begin, until = int(match["c1"]) + int(match["c2"]) / 60, int(match["c3"]) + int(match["c4"]) / 60
+            mean = {"clock_hours": (until - begin) % 24 or 24.0}
+        elif name == "shiftweek":
+            if match.group() == "24/7":
+                continue
+            if not (
+                match["s1"] == "24"
+                or _SHIFT_BEHIND.match(folded, end)
+                or _SHIFT_BEFORE.search(folded, max(0, start - 24), start)
+            ):
+                if int(match["s1"]) > 12:
+                    continue
+                mean = {"date": "md"}
+            else:
+                mean = {"clock_hours": float(match["s1"]), "days": int(match["s2"])}
         if name in ("iso", "usdate", "md", "monthday", "daymonth", "ordinal"):
             mean = {"date": name}
         elif (
