@@ -41,7 +41,7 @@ _ORDINALS = words_of(
     primeros primeras segundos segundas ultimos ultimas"""
 )
 _COPULAS = words_of("is was are were gets to of about around only like now runs at = : - # es son era de")
-_BROKEN = words_of("""burnt burned dead broke broken flicker flickering flickers failed failing missing working work dim blown busted
+_BROKEN = words_of("""died dies quit burnt burned dead broke broken flicker flickering flickers failed failing missing working work dim blown busted
     shot kaput fell gone died quemados quemadas fundidos fundidas""")
 _HISTORY = words_of(
     "did bought replaced changed sold installed ordered swapped put done had hicimos compramos cambiamos pusimos"
@@ -271,7 +271,7 @@ def set_aside(work: Work, conversing: bool) -> None:
     if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
         return
     for at in numbers:
-        if _aged(work, at):
+        if _aged(work, at) or (work.is_number(at) and (_on_circuits(work, at) or _paid_out(work, at))):
             take(work, at)
         elif (
             work.is_number(at) and work.text_at(at + 1) in ("head", "heads") and work.text_at(at + 2) == "of"
@@ -363,6 +363,41 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             take(work, at)
 
 
+_CIRCUITS = words_of("circuit circuits ckt ckts breaker breakers circuito circuitos")
+_PAID = words_of("paid spent cost costs pagamos gastamos pague gaste costo")
+_EACH = words_of("each ea apiece per cada / a")
+
+
+def _on_circuits(work: Work, at: int) -> bool:
+    """Whether a number counts what one circuit feeds: "3 per circuit", "circuits have 4 each"."""
+    if not work.speaks_of("unit:other") and not any(
+        word in work.folded for word in ("circ", "ckt", "breaker")
+    ):
+        return False
+    if work.text_at(at + 1) in ("per", "on", "to", "por", "a") and any(
+        work.text_at(n) in _CIRCUITS for n in (at + 2, at + 3)
+    ):
+        return work.text_at(at + 1) != "on" or work.text_at(at + 2) in ("each", "a", "every", "one")
+    return (
+        work.text_at(at + 1) in ("each", "ea")
+        and work.text_at(at - 1) in ("have", "has", "feed", "with", "at")
+        and any(work.text_at(n) in _CIRCUITS for n in (at - 2, at - 3))
+    )
+
+
+def _paid_out(work: Work, at: int) -> bool:
+    """Whether a number is a sum of money that went out, and nothing a luminaire: "paid 1,100 to the last guy"."""
+    if work.atoms[at].value < 100:
+        return False
+    before = at - 1
+    while before > at - 3 and work.text_at(before) in ("us", "me", "about", "$", "over", "nearly", "like"):
+        before -= 1
+    if _PAID.isdisjoint(work.text_at(before).split()) or work.has(at + 1, "unit") is not None:
+        return False
+    after = {work.text_at(n) for n in range(at + 1, at + 4)}
+    return _EACH.isdisjoint(after) and not any(_trade(work, n) for n in (at + 1, at + 2))
+
+
 _SPARE = words_of("spare extra leftover")
 
 
@@ -414,8 +449,24 @@ def _of_whole(work: Work, at: int, words: set[str], elsewhere: bool) -> None:
     ):
         return
     take(work, at)
-    if elsewhere:
+    if elsewhere and not (work.has(step + 1, "family") and not _counted_with_name(work, step)):
         take(work, step)
+
+
+def _counted_with_name(work: Work, beside: int) -> bool:
+    """Whether another number counts luminaires or ones of them: "2 of 5 floods died. Need 5 again"."""
+    return any(
+        at != beside
+        and work.is_number(at)
+        and (
+            not {"family", "family_weak", "generic", "pointer"}.isdisjoint(
+                work.atoms[at + 1].mean if at + 1 < len(work.atoms) else {}
+            )
+            or "want" in work.cue(at - 1)
+        )
+        and not (at > 1 and work.text_at(at - 1).startswith("of"))
+        for at in work.numbers
+    )
 
 
 def _rows_alone(work: Work, at: int) -> bool:

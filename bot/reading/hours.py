@@ -675,12 +675,12 @@ def read_hours(work: Work) -> None:
             return
     elif constant is not None:
         always = work.has(constant, "schedule") == "always_on"
-        week = (days, days_first, days_last, False)
+        by_week = (days, days_first, days_last, False)
         if always and days is None:
-            week = _days(work, True)
-        if always and week[0] is not None and week[0] < 7:
-            value = {"hours_per_day": 24.0, "days_per_week": week[0]}  # "round the clock except sundays"
-            work.say("schedule", value, min(constant, week[1]), max(constant, week[2]), "lexicon")
+            by_week = _days(work, True)
+        if always and by_week[0] is not None and by_week[0] < 7:
+            value = {"hours_per_day": 24.0, "days_per_week": by_week[0]}  # "round the clock except sundays"
+            work.say("schedule", value, min(constant, by_week[1]), max(constant, by_week[2]), "lexicon")
             return
         work.say("schedule", work.has(constant, "schedule"), constant, constant, "lexicon")
         return

@@ -239,6 +239,11 @@ def _use_characters(work: Work, start: int, end: int) -> None:
             work.used[index] = 1
 
 
+_NO_NAME = words_of(
+    "we we'd wed we're i i'd im i'm they they're he she you it its it's there this that these those what who how please can could"
+)
+
+
 def _record(work: Work, slot: str, start: int, end: int) -> None:
     """Record a name, cut at the first word that begins something else."""
     folded = work.folded[start:end]
@@ -250,6 +255,23 @@ def _record(work: Work, slot: str, start: int, end: int) -> None:
         ("in ", "near ", "en ", "down in ", "over in ", "out in ")
     ):
         return  # "the jobsite is in St. Paul": a place
+    opening = folded.split()[:1]
+    if slot == "customer" and (
+        (opening and opening[0].strip(",'") in _NO_NAME)
+        or work.folded[:start]
+        .rstrip(" :=-")
+        .endswith(
+            (
+                "different customer",
+                "another customer",
+                "other customer",
+                "different client",
+                "another client",
+                "other client",
+            )
+        )
+    ):
+        return  # "for a different customer: we'd want something like it here"
     cut = _STOP_WORDS.search(folded)
     if cut:
         end = start + cut.start()

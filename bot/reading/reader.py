@@ -13,6 +13,7 @@ from bot.reading.beforehand import prepare, read_cap
 from bot.reading.behind import counts_behind
 from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
+from bot.reading.clearances import set_clearances_aside
 from bot.reading.commands import command_of, job_called
 from bot.reading.corrections import amend, only_asked, turned
 from bot.reading.counted_again import counted_again
@@ -304,6 +305,8 @@ def read_message(
         counted_again(work)
     shares = [] if conversing else partitions(work)
     work.flags["tallies"] = [*shares, *tallies(work)]
+    if not conversing and asked is None and len(work.numbers) > 2:
+        set_clearances_aside(work)
     set_aside(work, conversing or asked is not None)
     if conversing and asked is None:
         chat(work, known)

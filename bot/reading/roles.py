@@ -439,7 +439,7 @@ class Roles(Pointing):
         after = work.text_at(at + 1)
         if after in ("floor", "piso") and work.text_at(at - 2) in _UP_AT and not work.is_number(at + 2):
             return level * 10.0, at + 1  # "up at the third floor"
-        if after in ("", ".", ",", ";", "-", "!", "and", "\n") and any(
+        if after in ("", ".", ",", ";", "-", "!", ")", "and", "\n") and any(
             work.text_at(n).startswith("stor") for n in range(max(0, at - 12), at)
         ):
             return level * 10.0, at

@@ -33,9 +33,10 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("box", r"(?<![a-z])p\.?o\.? box \d{1,6}"),
     ("partno", r"(?<![a-z])(?:p/n|pn|p\.n\.|part no\.?|part number|part #|sku|s/n|upc|cat no\.?|catalog no\.?)[ #:.]{1,3}(?=[a-z0-9]{0,12}-[a-z0-9]|\d{5}|[a-z]{1,8}\d|\d{1,6}[a-z])[a-z0-9][a-z0-9/.-]{2,24}"),
     ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|ref|permit|rfq|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone|local|lote)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
-    ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b"),
+    ("code", r"(?<![a-z])(?:job|order|quote|ticket|truck|claim|contract|wo|case|unidad|camion) (?:no\.? ?|number |num )?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])|(?<![a-z])truck \d{1,4}(?! ?(?:w|ft|v))\b|(?<![a-z])(?:job|proj|project|order|quote|bid|ref|wo|contract|case|ticket|est|estimate) ?(?:no\.? ?)?# ?\d{1,8}-[a-z0-9]{1,6}(?![a-z0-9])"),
     ("circuit", r"(?<![a-z])(?:ckts?|circuits?|cktos?|circuitos?)\.? #?\d{1,3}(?:(?:, ?|/| & | and | y |, and )#?\d{1,3}(?!\d)){0,8}(?![\d.]|\s?(?:w|watts?|v|volts?|ft)\b|['\"%])"),
     ("span", r"(?<![a-z])(?:poles?|postes?|floors?|levels?|rooms?|apts?|bays?|units?|pisos?|niveles|bldgs?|buildings?|docks?|aisles?|suites?) (?P<low>[1-9]\d{0,3}) ?(?:-|to|thru|through|and|&|a|al|y) ?(?P<high>\d{1,4})(?!\d|\.\d)(?! ?(?:v|volts?|k|ft|'|watts?|w)(?![a-z]))"),
+    ("rooms", r"(?<![a-z])(?:rooms?|rms?|classrooms?|suites?|apts?|offices|labs|docks|aisles|floors|levels|bldgs|buildings|hangars|salones|aulas|cuartos|pisos)\.? #?[1-9]\d{0,3}[a-d]?(?:(?:, ?|,? (?:and|&|y) )#?\d{1,4}[a-d]?(?![\d.'\"]| ?(?:v|w|ft|k|x)(?![a-z]))){1,20}(?![a-z0-9])"),
     ("spot", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:aisle|pump|press|bay|dock|gate|level|warehouse|plant|gym|hangar|zone|pier|court|field|line|machine|door|salon|sala|nivel|oven|tank|booth|stage|phase|panel|breaker|pole|fixture|light|lane|hole|shop|pod|silo|cell|bkr|court|desk|table|cabin|stall|post office|truck|van|unit|tower|wing|area|section|row|col|column|grid|hangar|barn) ?\d{1,4}[a-d]?(?=[,.:;)!?\n]|$| - | [a-z])(?!\.\d)"),
     ("numbered", r"(?<![a-z])(?<!st )(?<!nd )(?<!rd )(?<!th )(?:licen[cs]e|lic|acct|account|invoice|inv|ticket|claim|ref|contract|permit|work order|rfq|serial|model|route|rte|rt|hwy|highway|interstate|suite|ste|unit|apts?|room|rm|bldg|building|ext|extension|fax|page|sheet|store|district|circuit|ckt|ramp level|edificio|carretera|cat no\.?|part no\.?|sector|tier|rev|apartment|ward|dock door|lote|dept|department|panel|pnl|breaker|mdp|bkr|detail|addendum|bid|bin|grade|lab|pod|gate)s?\.? (?:no\.? |number |num |# ?)?(?=[a-z0-9-]{0,12}\d)[a-z]{0,3}-?\d{1,10}[a-f]?(?:-[a-z0-9]{1,12}){0,3}(?:,\d{1,4}(?![\d.])){0,8}(?:(?: ?- ?| thru | through | to | and | & )\d{1,6}(?![\d./]|\s?(?:w|v|k|ft|x)))?(?![\d.,]*\d|\s?(?:w|watt|watts|v|ft|k|hps|mh|lamp|x)\b|['\"%])(?![a-z0-9])"),
     ("drawing", r"(?<![a-z])(?:see|per|on|from|the|our|your|shop|attached|electrical) drawings? (?:no\.? |number |num |# ?)?[a-z]{0,3}-?\d{1,10}(?![\d.,]*\d)(?![a-z0-9])"),
@@ -48,7 +49,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet)"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
     ("class", r"(?<![a-z])(?:class|clase|cl) ?(?:i{1,3}|[123])(?![a-z0-9])(?:[ ,/]{1,3}(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9]))?|(?<![a-z])(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9])"),
-    ("address", r"(?<![\d$.#])\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),
+    ("address", r"(?<![\d$.#])(?:\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}|(?:\d{3,5} (?:[nsew]\.? |north |south |east |west )?|\d{1,5} (?:[nsew]\.?|north|south|east|west) )\d{1,3}(?:st|nd|rd|th) )" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),
     ("iso", r"(?<![\d-])(?:19|20)\d{2}-\d{2}-\d{2}(?![\d-])"),
     ("usdate", r"(?<![\d/.$])\d{1,2}/\d{1,2}/(?:19|20)?\d{2}(?![\d/])"),
     ("md", r"(?<![\d/.$])(?:1[0-2]|0?[1-9])/(?:3[01]|[12]\d|0?[1-9])(?![\d/'\"]|\s?(?:v|volt|dis|d\b|\d))"),
@@ -237,6 +238,7 @@ _SHIFT_BEFORE = re.compile(
     r"(?<![a-z])(?:runs?|running|operates?|operating|open|works?|working|burn|we're|were|are|on|at|hours) (?:about |roughly |a )?$"
 )
 """Words beside hours and days of a week that are written as a fraction: "16/5 operation", "we run 12/7"."""
+_EACH_ROOM = re.compile(r"\d{1,4}")
 _DASHED = re.compile(r"\d{3,}-\d{2,}$")
 """The end of a number that counts nothing, whatever follows: "bid 2024-118"."""
 _SPREAD = re.compile(r"s (\d{1,4}) ?(?:-|thru|through|to) ?(\d{1,4})$")
@@ -371,6 +373,8 @@ def strangers(folded: str) -> list[Mask]:
             words = match.group().split()[1:-1]
             behind = next((n for n, word in enumerate(words) if word.strip(".,") in _UNIT_WORDS), len(words))
             words = words[: behind - 1] if behind < len(words) else words  # "4400 Harlow Ave unit 12"
+            if len(words) > 1 and words[0].rstrip(".") in ("n", "s", "e", "w"):
+                del words[0]
             located = folded[:start].endswith(
                 (" at ", "located at ", "address: ", "address is ")
             ) and not counts_behind(folded, end)
@@ -379,6 +383,14 @@ def strangers(folded: str) -> list[Mask]:
                 for word in words
             ):
                 continue
+        elif name == "rooms":
+            listed_rooms = _EACH_ROOM.findall(match.group())
+            if counts_behind(folded, end) and not folded.startswith(" - ", end):
+                cut = max(match.group().rfind(mark) for mark in (",", " and ", " & ", " y "))
+                end, listed_rooms = start + cut, listed_rooms[:-1]
+            mean = {"holders": len(listed_rooms)} if len(listed_rooms) > 1 else {}
+            if folded.startswith(" - ", end):
+                end += 2
         elif name == "span":
             if " - " in match.group() and counts_behind(folded, end):
                 # "Floor 1 - 22 troffers": one place and its count
