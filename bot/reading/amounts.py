@@ -69,8 +69,21 @@ def in_all(work: Work, first: int, last: int) -> bool:
     )
 
 
+_OURS = words_of("lights fixtures heads units lamps these those ones luminaires")
+
+
 def other_goods(work: Work, first: int, last: int) -> bool:
     """Whether the price is one of ballasts, lamps or hire, and not of the luminaire."""
+    for index in range(max(1, first - 5), first):
+        if work.text_at(index) in ("that", "which", "que") and index + 1 < first:
+            # "railings that cost us $900": of what stands right before
+            before = work.atoms[index - 1]
+            return (
+                before.kind == "w"
+                and before.text.endswith("s")
+                and len(before.text) > 4
+                and before.text not in _OURS
+            )
     low, high = max(0, first - 6), min(len(work.atoms) - 1, last + 4)
     for index in range(low, high + 1):
         text = work.text_at(index)
@@ -179,6 +192,9 @@ def listed_price(work: Work, first: int, last: int) -> bool:
 _OF_A_KIND = words_of("the a an each my our one those these los las un una cada")
 
 
+_PAYING = words_of("pay pays paying paid spend spends pagamos pagan paga")
+
+
 def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -> bool:
     """Whether an amount is today's price of a kind that is named behind it: "currently $98 for a 100w wallpack".
 
@@ -189,6 +205,16 @@ def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -
         dollars: it is said to be money.
         listed: prices of today were said before: "we pay 185 for the shoeboxes and 92 for the wallpacks".
     """
+    if work.text_at(last + 1) in ("for each", "for every", "por cada"):
+        # "we pay $145 for each 70-watt sodium post light"; what a utility pays is a rebate
+        low, high = sentence(work, first, last)
+        stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+        return (
+            dollars
+            and any(work.text_at(n) in _PAYING for n in range(max(low, first - 3), first))
+            and any(work.has(n, "family") for n in range(last + 2, min(last + 9, len(work.atoms))))
+            and not any(giver in stretch for giver in _GIVERS)
+        )
     if work.text_at(last + 1) not in ("for", "por"):
         return False
     if work.text_at(last + 2) not in _OF_A_KIND:
@@ -322,7 +348,12 @@ def by_installer(work: Work, first: int, last: int) -> bool:
     """Whether an amount each is what somebody takes for the work: "our electrician gets $75 per light"."""
     low, _ = sentence(work, first, last)
     stretch = work.folded[work.atoms[low].start : work.atoms[min(last + 6, len(work.atoms) - 1)].end]
+    if any(not _INSTALLING.isdisjoint(work.text_at(n).split()) for n in range(max(low, first - 6), first)):
+        return "hour" not in stretch  # "install runs us 35 each"
     return any(word in stretch for word in _INSTALLERS) and "hour" not in stretch
+
+
+_INSTALLING = words_of("install installing installation installs instalacion instalar instalarlos")
 
 
 _PURSES = words_of(

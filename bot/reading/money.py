@@ -394,6 +394,14 @@ def read_money(work: Work) -> None:
         if bare_decimal:
             _rate(work, at, last, value, False, first, None)
             continue
+        if (
+            work.text_at(last + 1) in ("demand", "demand charge")
+            and 1 <= value <= 60
+            and work.text_at(at - 1) in ("plus", "+", "and", "&", ",")
+            and not work.is_number(last + 2)
+        ):
+            work.say("demand_rate_per_kw", value, first, last, "demand")  # "12 cents plus 9.50 demand"
+            continue
         adjacent = cue_at >= 0 and abs(at - cue_at) <= (6 if each else 4)
         if kind == "rate" and each and value >= 10 and work.text_at(cue_at) == "pay" and 0 < at - cue_at <= 3:
             _amount(work, "price_now", value, first, last)  # "pay 61 each for those today"
@@ -616,6 +624,6 @@ def read_payback(work: Work) -> None:
             value = atom.value / 12 if months else atom.value
             work.say("payback_limit_years", round(value, 4), at, unit_at, "payback")
             work.use(cue, cue)
-        elif unit is None and 0 < at - cue <= 4 and 0 < atom.value <= 15 and _bare(work, at):
+        elif unit is None and 0 < at - cue <= 4 and 0.5 <= atom.value <= 15 and _bare(work, at):
             work.say("payback_limit_years", atom.value, at, at, "payback")
             work.use(cue, cue)
