@@ -21,6 +21,7 @@ from bot.reading.cue_words import mended, with_sent_places
 from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
+from bot.reading.gone import past_lamps
 from bot.reading.hours import read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
@@ -297,6 +298,8 @@ def read_message(
     if "led" in prose:
         there_now(work)
     conversing = in_conversation and command != "new_job"
+    if not conversing and work.speaks_of("source"):
+        past_lamps(work)
     if conversing:
         prepare(work, known)
         if asked is None:

@@ -1,0 +1,56 @@
+"""Lamps that hung there once: "we took the T12s out years ago, it's all T8 now", "used to be mercury, HPS today"."""
+
+import itertools
+
+from bot.reading.atoms import Atom
+from bot.reading.clause import Work
+from bot.reading.words import words_of
+
+_WERE = words_of(
+    """took pulled removed ripped tore used were was had replaced swapped converted changed upgraded got originally formerly once
+    quitamos quitaron eran era teniamos habia cambiamos cambiaron antes reemplazamos"""
+)
+_CHANGED = words_of("replaced swapped converted changed upgraded switched cambiamos cambiaron reemplazamos")
+_NOW = words_of("now today already currently nowadays since ahora hoy ya actualmente")
+_WANTED = words_of("want wants need needs get getting looking quote price like quiero quieren para")
+_REACH = 14
+
+
+def _source(atom: Atom) -> str | None:
+    found = atom.mean.get("source")
+    return found if isinstance(found, str) else None
+
+
+def past_lamps(work: Work) -> None:
+    """Take the lamps out of the reading that a message says were there before those that it names next."""
+    spots = [at for at, atom in enumerate(work.atoms) if "source" in atom.mean]
+    for first, second in itertools.pairwise(spots):
+        old, new = work.atoms[first], work.atoms[second]
+        if second - first > _REACH or _source(old) == _source(new) or _source(new) in (None, "LED"):
+            continue
+        if any("family" in work.atoms[n].mean or work.atoms[n].kind == "b" for n in range(first + 1, second)):
+            continue
+        low = first
+        while low > 0 and first - low < 6 and work.atoms[low - 1].kind not in ("s", "b", "n"):
+            low -= 1
+        before = {word for n in range(low, first) for word in work.text_at(n).split()}
+        if _WERE.isdisjoint(before) or not _WANTED.isdisjoint(before):
+            continue
+        between = {word for n in range(first + 1, second) for word in work.text_at(n).split()}
+        near = {
+            word
+            for n in range(first + 1, min(second + 4, len(work.atoms)))
+            for word in work.text_at(n).split()
+        }
+        changed = not _CHANGED.isdisjoint(before | between) and not {
+            "with",
+            "to",
+            "for",
+            "por",
+            "a",
+        }.isdisjoint(near)
+        if _NOW.isdisjoint(near) and not changed:
+            continue
+        work.atoms[first] = old._replace(kind="x" if old.kind == "c" else "w", mean={})
+        if work.is_number(first - 1):
+            work.atoms[first - 1] = work.atoms[first - 1]._replace(kind="x", mean={})
