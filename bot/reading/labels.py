@@ -6,9 +6,9 @@ from typing import NamedTuple
 from bot.reading.late import Late
 from bot.reading.words import lexicon, words_of
 
-_WHERE = r"north|south|east|west|front|back|rear|main|upper|lower|first|second|third|1st|2nd|3rd|old|new|side|far|inside|outside|left|right|big|small|little|norte|sur|atras|frente"
+_WHERE = r"north|south|east|west|front|back|rear|main|upper|lower|first|second|third|1st|2nd|3rd|old|new|side|far|inside|outside|left|right|big|small|little|norte|sur|atras|frente|enfrente|adelante|fondo"
 _NUMBERED = (
-    r"(?:levels?|floors?|bays?|bldgs?|buildings?|units?|wings?|phases?|zones?|sections?|suites?|lots?|shops?|docks?|halls?|decks?) (?:[b-h]|[1-9]|one|two|three|four"
+    r"(?:levels?|floors?|bays?|bldgs?|blds?|buildings?|units?|wings?|phases?|zones?|sections?|suites?|lots?|shops?|docks?|halls?|decks?) (?:[b-h]|[1-9]|one|two|three|four"
     r"|a(?=(?: ?[:,.;)]| -| (?:is|are|has|have|gets?|needs?|ones?|with|to|and|at|on|by|from|should|will|use|wants?|in|was|were|y)(?![a-z])|$| \d{1,4} [a-z]| \d{3,4}$)))(?![a-z0-9'])"
     r"|(?<=the )[a-h] (?:building|bldg|wing|lot|hall|dock)(?![a-z])"
 )
@@ -26,12 +26,13 @@ _LABEL = Late(
     + _WHERE
     + r") (?P<what>floors?|levels?|stor(?:y|ey)|phase|bays?|end|walls?|half|section|area|field|courts?|gate|corner|aisle|rooms?|zone|addition|porch|"
     + _WHAT
-    + r")|(?P<lone>"
+    + r")|(?P<es>(?:edificio|lado|lote|estacionamiento|patio|nave|entrada|parte|bodega|area|pared|cara|puerta|jardin|almacen) (?:del?|de la) (?:atras|frente|enfrente|adelante|delante|norte|sur|este|oeste|fondo|lado|arriba|abajo|principal))|(?P<lone>"
     + _WHAT
     + r")|(?P<sort>sides?|rooms?|areas?|sections?|parking|walk|walks)|(?P<road>(?!the |this |that |our |new )[a-z]{3,12}(?= (?:st|street|ave|avenue|rd|road|ln|lane|blvd)(?![a-z])))|(?P<dir>"
     + _WHERE
     + r"))(?![a-z0-9])"
 )
+_ES_ONES = re.compile(r"(?<![a-z])(?:los|las|el|la|esos|esas) (?:del?|de la|de el) $")
 _ONES = re.compile(r" (?:ones?|stuff|units|side|end)(?![a-z])")
 
 
@@ -65,10 +66,17 @@ _SORTS = words_of(
 _ORDER = {
     "first": "1", "1st": "1", "one": "1", "second": "2", "2nd": "2", "two": "2", "third": "3", "3rd": "3", "three": "3", "four": "4",
 }  # fmt: skip
-_KINDS = {"bldg": "building", "bldgs": "building", "level": "floor", "storey": "floor", "story": "floor"}
+_KINDS = {
+    "bldg": "building",
+    "bldgs": "building",
+    "bld": "building",
+    "level": "floor",
+    "storey": "floor",
+    "story": "floor",
+}
 
 
-def _called(words: str) -> str:
+def called_so(words: str) -> str:
     """A place's name in one form: "2nd floor", "second level" and "floor two" are "floor 2", "bldg a" is "building a"."""
     parts = words.split()
     if len(parts) != 2:
@@ -109,6 +117,10 @@ def labels_of(folded: str) -> list[Label]:
         if match["dir"] is not None:
             before = folded[max(0, start - 5) : start]
             if not ones and not before.endswith(("down ", "the ", "up ")) and not _heads(folded, match):
+                those = _ES_ONES.search(folded, max(0, start - 12), start)
+                if those is None:
+                    continue
+                out.append(Label(match.group(), those.start(), match.end(), True))
                 continue
             if match["dir"] in (
                 "first",
@@ -141,7 +153,7 @@ def labels_of(folded: str) -> list[Label]:
                 start -= len(sort["sort"]) + 1
             elif match["sort"] is not None:
                 continue
-        words = _called(words)
+        words = called_so(words)
         dropped = folded[max(0, start - 12) : start].endswith(_DROPPED)
         out.append(Label(words, start, ones.end() if ones else end, bool(ones) or dropped))
     return out

@@ -10,6 +10,7 @@ from typing import Any
 from bot.reading.clause import Work
 from bot.reading.labels import labels_of
 from bot.reading.message import Known, Scope
+from bot.reading.naming import lettered
 from bot.reading.ordinals import ordinals_of
 from engine.vocabulary import Family, LampSource
 
@@ -215,9 +216,14 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
     telling = frozenset([word for word in mine - _PLAIN if len(word) > 1])
     # "north are 30 ft, south are 40": a place that lines go by, with nothing beside it
     found.extend(
-        (atom.start, atom.end, {"labels": (atom.text,)})
+        (atom.start, atom.end, {"labels": (word,)})
         for atom in work.atoms
-        if atom.text in telling and not named[atom.start]
+        # a name is no slip of the pen for a word of the trade
+        if (word := work.folded[atom.start : atom.end] if atom.fuzzy else atom.text) in telling
+        and not named[atom.start]
+    )
+    found.extend(
+        (start, end, {"labels": (words,)}) for start, end, words in lettered(work.folded, job.labels)
     )
     found.extend(ordinals_of(work.folded, len(job.lines)))
     out: dict[int, tuple[int, Scope]] = {}

@@ -1,6 +1,5 @@
 """The reader: one message in, all that it says out."""
 
-from bisect import bisect_left
 from dataclasses import replace
 
 from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
@@ -25,7 +24,6 @@ from bot.reading.gone import past_lamps
 from bot.reading.hours import read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
-from bot.reading.labels import Label, labels_of
 from bot.reading.late import Late
 from bot.reading.led_now import there_now
 from bot.reading.leftovers import building, language, unread
@@ -35,6 +33,7 @@ from bot.reading.mail import own_words
 from bot.reading.mentions import Mention
 from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said, Scope
 from bot.reading.money import read_money, read_payback
+from bot.reading.naming import with_labels
 from bot.reading.padding import unpadded
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.partitions import partitions
@@ -98,43 +97,6 @@ def _counts_there(folded: str, known: Known) -> bool:
 def which_job(folded: str) -> int | None:
     """Which earlier job "back to the first one" means: 0 the first; ``None`` the one before this."""
     return 0 if any(word in folded for word in ("first", "1st", "primer", "original")) else None
-
-
-def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
-    """The passages of a first message with the places that the writer names near them."""
-    labels = labels_of(folded) if passages else []
-    if not labels:
-        return passages
-    spans = [
-        (
-            # the count is the line's own; what is shared may stand far before it
-            passage.slots["qty"].start
-            if "qty" in passage.slots
-            else min((said.start for said in passage.slots.values()), default=0),
-            max((said.end for said in passage.slots.values()), default=0),
-        )
-        for passage in passages
-    ]
-    out = []
-    starts = [label.start for label in labels]
-    taken: Label | None = None
-    for number, passage in enumerate(passages):
-        start = spans[number][0]
-        floor = spans[number - 1][1] if number else 0
-        ceiling = spans[number + 1][0] if number + 1 < len(spans) else len(folded)
-        here = bisect_left(starts, start)
-        before = labels[here - 1] if here and labels[here - 1].start >= floor else None
-        after = labels[here] if here < len(labels) and labels[here].start < ceiling else None
-        if after is not None and (
-            folded[after.end : after.end + 2].lstrip(" ")[:1] in (":", "-")
-            or any(mark in folded[spans[number][1] : after.start] for mark in (". ", ";", "\n"))
-        ):
-            after = None  # "6 floods. hall: 10 cans"
-        if before is taken:
-            before = None  # "6 on the front and 8 on the back"
-        label = taken = before or after
-        out.append(replace(passage, labels=(label.words,) if label else ()))
-    return out
 
 
 def _types_named(text: str, at: int, known: Known | None) -> Scope | None:

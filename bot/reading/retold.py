@@ -15,7 +15,7 @@ from bot.reading.mentions import Mention, Option
 from bot.reading.message import Known
 
 _TELLING = frozenset({208, 277, 347, 480})
-_VOLTS = _TELLING | {110, 115, 120, 220, 230, 240}
+_VOLTS = _TELLING | {110, 115, 120, 127, 220, 230, 240, 440, 460}
 _COLOURS = frozenset({2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500})
 _LAMP_WATTS = frozenset({35, 50, 70, 100, 150, 175, 200, 250, 310, 320, 350, 400, 750, 875, 1000, 1500})
 _HEIGHT_WORDS = frozenset([
