@@ -10,7 +10,7 @@ from bot.reading.codes import bulb_shape, lamp_code, long_code
 from bot.reading.phrasing import Key, Meanings
 from bot.reading.spelled_out import item_label, order_said, zip_said
 from bot.reading.spelling import begins, completes, number_word, respelt, slips, unit_word
-from bot.reading.spoken import DIGIT_WORDS, HEARD_WRONG, parted, reheard, unhyphened
+from bot.reading.spoken import DIGIT_WORDS, HEARD_WRONG, SOLD, WATT, parted, reheard, unhyphened
 from bot.reading.tokens import Token, unglued
 from bot.reading.words import lexicon
 
@@ -164,6 +164,9 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
     apart = parted(words, at, to, best)
     if apart is not None:
         best, second = apart, None
+    begin = tokens[at].start
+    if words[at] in ("hundred", "thousand") and out and out[-1].text == "a":
+        begin = out.pop().start  # "a hundred": the word before it counts it
     position = 0
     seconds = [spoken.value for spoken in second] if second and len(second) == len(best) else []
     for index, spoken in enumerate(best):
@@ -173,7 +176,15 @@ def _numbers(tokens: list[Token], words: list[str], at: int, out: list[Atom]) ->
         other = (float(seconds[index]),) if seconds and seconds[index] != spoken.value else ()
         text = " ".join(run[position : position + spoken.words])
         out.append(
-            Atom("n", first.start, final.end, text, float(spoken.value), glued=first.glued, others=other)
+            Atom(
+                "n",
+                begin if not index else first.start,
+                final.end,
+                text,
+                float(spoken.value),
+                glued=first.glued,
+                others=other,
+            )
         )
         position += spoken.words
     # "eleven point five", "point one one": the decimals are said digit by digit
@@ -237,6 +248,13 @@ def _hundreds(tokens: list[Token], words: list[str], at: int, out: list[Atom]) -
     if not 1 <= last.value <= 15 or last.value != int(last.value) or at >= len(words) or "." in last.text:
         return at
     if words[at] in numerals.HUNDRED:
+        watts = at + 2 if words[at + 1 : at + 2] == ["-"] else at + 1
+        if (
+            words[watts : watts + 1]
+            and words[watts] in WATT
+            and (watts > at + 1 or last.value * 100 not in SOLD)
+        ):
+            return at  # "11 hundred-watt wall packs"
         out[-1] = last._replace(value=last.value * 100, end=tokens[at].end)
         return at + 1
     if (

@@ -59,6 +59,9 @@ def trailing(lines: list[Slots], folded: str) -> None:
         return
     families = {slots["family"].value if "family" in slots else None for slots in lines}
     alike = len(families) == 1 and None not in families
+    # "3 150w and 3 250w floods 30 ft up": the word for both stands behind both counts, and so does what follows it
+    named = {slots["family"].start for slots in lines} if alike else set()
+    one_word = len(named) == 1 and max(named) > last["qty"].start
     for slot in _TRAILING:
         said = last.get(slot)
         if said is None or any(slot in slots for slots in lines[:-1]):
@@ -66,7 +69,8 @@ def trailing(lines: list[Slots], folded: str) -> None:
         if not alike and slot not in _WISHES:
             continue
         own = max(other.end for name, other in public(last).items() if name not in _TRAILING)
-        if said.start > own and _set_apart(folded, own, said) and _beyond(lines, folded, own, said):
+        apart = one_word or _set_apart(folded, own, said)
+        if said.start > own and apart and _beyond(lines, folded, own, said):
             for slots in lines[:-1]:
                 if alike:
                     slots[slot] = said

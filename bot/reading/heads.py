@@ -7,6 +7,7 @@ from bot.reading.holders import shared
 
 _HEADS = {"single": 1, "twin": 2, "triple": 3, "quad": 4}
 _STYLES = tuple([f"cue:{name}" for name in _HEADS])
+_TIMES = frozenset({"x", "*", "times"})
 _EACH = frozenset({"each", "apiece", "ea", "c/u"})
 
 
@@ -159,14 +160,35 @@ def _per_pole(
             continue
         lead = at - 2 if work.text_at(at - 1) == "/" and work.text_at(at - 2) == "w" else at - 1
         if (
-            work.text_at(lead) in ("w", "with", "w/", "has", "have", "having", "holding", "carrying", "con")
+            work.text_at(lead)
+            in (
+                "w",
+                "with",
+                "w/",
+                "has",
+                "have",
+                "having",
+                "holding",
+                "carrying",
+                "con",
+                "x",
+                "*",
+                "times",
+                "by",
+                "por",
+            )
             and any("poles" in work.cue(n) for n in range(max(0, lead - 3), lead))
-            and work.text_at(at + 1)
-            in ("heads", "head", "cabezas", "luminarias", "luminarios", "lamparas", "fixtures", "lights")
-            and value <= 4
+            and (
+                work.text_at(at + 1)
+                in ("heads", "head", "cabezas", "luminarias", "luminarios", "lamparas", "fixtures", "lights")
+                or (
+                    work.text_at(lead) in _TIMES and work.has(at + 1, "family") in ("area", "street", "flood")
+                )
+            )
+            and (value <= 4 or work.text_at(lead) in _TIMES)
         ):
             # "5 poles w 4 heads": on each pole, which carries no more
-            return at, at + 1, int(value)
+            return at, at if "family" in work.atoms[at + 1].mean else at + 1, int(value)
         for index in range(at + 1, min(at + 5, len(work.atoms))):
             if "per_pole" in work.cue(index):
                 return at, index, int(value)

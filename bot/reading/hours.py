@@ -4,6 +4,7 @@ import itertools
 from typing import Any, NamedTuple
 
 from bot.reading.clause import Work
+from bot.reading.labelled_hours import labelled_hours
 from bot.reading.shape import Fault
 from bot.reading.weekdays import mark_days, nights
 from bot.reading.words import words_of
@@ -583,6 +584,7 @@ def _work_week(work: Work) -> bool:
 def read_hours(work: Work) -> None:
     """Find the schedule of the stretch."""
     mark_days(work)
+    labelled = labelled_hours(work)
     if (
         ("tens" in work.folded or "s" in work.folded)
         and any(name in work.folded for name in _TENS)
@@ -640,7 +642,7 @@ def read_hours(work: Work) -> None:
     ):
         return
     shifts = None if ranges else _shifts(work)
-    length = None if ranges or shifts else _duration(work)
+    length = None if ranges or shifts else labelled or _duration(work)
     days, days_first, days_last, _single = _days(work, bool(ranges or shifts or length))
     value: Any = None
     if ranges:

@@ -9,6 +9,7 @@ from bot.reading.scopes import Segment, segments_of
 from bot.reading.words import words_of
 
 _NAMES = frozenset({"family", "size", "mount", "_noun", "_point", "source"})
+_TYPES = frozenset({"family", "size", "_noun", "_point"})
 _LET_BE = Late(
     r"[ ,.]{0,3}(?:(?:lights?|fixtures?|ones) )?(?:no[ ,]{1,2}|nah[ ,]{1,2}|but |actually |wait[ ,]{1,2}|those |these |they |that )*(?:please |pls |just )?"
     r"(?:(?:we|i|you|u)(?: can| will|ll|'ll| are|re|'re| just| already| wont| won't| dont| don't| do not| want to| can just)*"
@@ -82,6 +83,8 @@ def let_be(work: Work, mentions: list[Mention]) -> list[Mention]:
     left = [mention for number, mention in enumerate(mentions) if number not in gone]
     if not gone or not any(best(mention) == "qty" for mention in left):
         return mentions
+    if not any(mention.slots & _TYPES for mention in left):
+        return mentions  # "two of our forty high bays are already LED. Figure the other 38"
     for number in gone:
         work.use(mentions[number].first, mentions[number].last)
     return left

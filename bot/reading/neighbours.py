@@ -488,6 +488,8 @@ class Neighbours:
         """Whether the words around a number say that it is what the luminaire draws from the line."""
         work = self.work
         prev = self.before(at)
+        if at and work.atoms[at - 1].kind == "n" and work.text_at(prev) in ("pulling", "pull", "pulls"):
+            return False  # "pulling 6 250w floods": they come down
         if "draws" in work.cue(prev) or ("at" in work.cue(prev) and "draws" in work.cue(prev - 1)):
             return True
         index = step + 1 if unit is not None else at + 1

@@ -39,8 +39,7 @@ def poles_of(work: Work) -> list[Atom]:
                 at > 0
                 and work.atoms[at - 1].kind == "n"
                 and work.unit(at - 1) is None
-                and at + 1 < len(work.atoms)
-                and work.atoms[at + 1].kind == "n"
+                and _number_next(work, at + 1)
             )
         carry = (
             carry
@@ -49,6 +48,13 @@ def poles_of(work: Work) -> list[Atom]:
             or any(style in cues for style in _STYLES)
         )
     return poles if carry else []
+
+
+def _number_next(work: Work, at: int) -> bool:
+    """Whether a number stands at an atom, a joining word before it perhaps: "3 postes de 250 sodio"."""
+    if work.text_at(at) in ("de", "of", "w", "w/", "with", "con", "at", "@"):
+        at += 1
+    return at < len(work.atoms) and work.atoms[at].kind == "n"
 
 
 def on_poles(watts: Said, poles: list[Atom], stop: int) -> Said | None:

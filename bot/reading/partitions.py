@@ -10,6 +10,7 @@ from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
 from bot.reading.foreign import take
 from bot.reading.heads import Product
+from bot.reading.wholes import only_placed
 from bot.reading.words import words_of
 
 _REACH = 48
@@ -17,7 +18,9 @@ _REACH = 48
 _RESULT = words_of(
     "so total totals totaling = equals thats altogether use leaves leaving really actually make makes quote say"
 )
-_GONE = words_of(
+_OUTSIDE = words_of("front back side there along by near west east north south")
+_ALL_TOLD = words_of("total totals altogether")
+GONE = words_of(
     "dummies dummy dead broken out gone already done replaced changed pulled removed missing spare spares extra led burnt burned flicker"
 )
 _BROKEN = words_of("out broken dead burnt burned flicker flickering bad")
@@ -187,9 +190,11 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
         return Part(at, last, value, True)
     if _excepted(work, at):
         return Part(at, at, value, True)
-    other = work.text_at(at - 1) in ("other", "remaining", "otros", "otras", "another")
     if work.text_at(at - 1) == "another":
         return None
+    if after == ["others"]:
+        return Part(at, at + 1, value, True)
+    other = work.text_at(at - 1) in ("other", "remaining", "otros", "otras")
     return Part(at, at, value, other)
 
 
@@ -222,7 +227,7 @@ def _excepted(work: Work, at: int) -> bool:
 _BEING = frozenset({"are", "is", "r", "have", "get", "need", "sit", "hang", "estan", "son", "tienen"})
 
 
-def _told(work: Work, low: int, high: int) -> bool:
+def told_apart(work: Work, low: int, high: int) -> bool:
     """Whether something between two atoms tells a part apart."""
     for index in range(low, high):
         atom = work.atoms[index]
@@ -369,8 +374,14 @@ def _settled(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> t
         words = {
             word for n in range(part.last + 1, min(end, part.last + 6)) for word in work.text_at(n).split()
         }
+        if words & _OUTSIDE:
+            words.discard("out")  # "18 out front" are not out
+        if not number:
+            before -= _ALL_TOLD  # "14 wall packs total, 8 front 6 back"
         if before & _RESULT or (
-            words & _GONE and not (part.marked and words & _BROKEN) and not _told(work, part.last + 1, end)
+            words & GONE
+            and not (part.marked and words & _BROKEN)
+            and not told_apart(work, part.last + 1, end)
         ):
             return [], at
         count = part.many or whole - total
@@ -381,24 +392,33 @@ def _settled(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> t
         if total == whole:
             break
     if total == whole and len(taken) > 1:
-        return _split(work, at, taken, stop)
+        return _split(work, at, whole, taken, stop)
     marked = [part for part in parts if part.marked and part.many]
     if len(marked) == 1 and len(parts) == 1:
         return _one_part(work, at, whole, marked[0], stop)
     return [], at
 
 
-def _split(work: Work, at: int, parts: list[Part], stop: int) -> tuple[list[Product], int]:
+def _split(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> tuple[list[Product], int]:
     """The whole goes, the parts stay: each must be told apart by something or by its place."""
     marked = any(part.marked for part in parts)
     ends = [part.first for part in parts[1:]] + [_clause_end(work, parts[-1].last + 1, stop)]
-    apart = [_told(work, part.last + 1, end) for part, end in zip(parts, ends, strict=True)]
+    apart = [told_apart(work, part.last + 1, end) for part, end in zip(parts, ends, strict=True)]
     leads = [_lead(work, part, at) for part in parts]
     placed = [
         work.text_at(part.last + 1) in _PLACES or work.text_at(part.last + 1) in ("are", "is")
         for part in parts
     ]
     ahead = all(lead >= 0 for lead in leads)
+    if (
+        not ahead
+        and sum(apart) < (1 if marked else 2)
+        and only_placed(work, [(p.last + 1, e) for p, e in zip(parts, ends, strict=True)])
+    ):
+        for part in parts:
+            take(work, part.first)
+            work.use(part.first, part.last)
+        return [Product(at, at, whole)], parts[-1].last + 1
     if not (ahead or sum(apart) >= (1 if marked else 2) or all(placed)):
         return [], at
     work.use(at, at)
@@ -421,7 +441,7 @@ def _lead(work: Work, part: Part, at: int) -> int:
         and work.atoms[low - 1].kind != "b"
     ):
         low -= 1
-    return low if _told(work, low, part.first - 1) else -1
+    return low if told_apart(work, low, part.first - 1) else -1
 
 
 def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[list[Product], int]:
@@ -430,14 +450,14 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
     while low > at and work.text_at(low - 1) not in (",", ".", ";", "(") and work.atoms[low - 1].kind != "b":
         low -= 1
     end = _clause_end(work, part.last + 1, stop)
-    after = _told(work, part.last + 1, min(end, part.last + 9))
+    after = told_apart(work, part.last + 1, min(end, part.last + 9))
     ahead = (
         work.text_at(part.first - 1) in ("in", "on", "for", "to", "with")
         and low > at
-        and _told(work, low, part.first)
+        and told_apart(work, low, part.first)
     )
     words = {word for n in range(part.last + 1, min(end, part.last + 6)) for word in work.text_at(n).split()}
-    if part.first < at or part.many >= whole or (words & _GONE and not words & _BROKEN):
+    if part.first < at or part.many >= whole or (words & GONE and not words & _BROKEN):
         return [], at
     if words & _BROKEN or not (after or ahead):
         # "seven of which are on poles" counts nothing of its own

@@ -34,6 +34,7 @@ from bot.reading.mentions import Mention
 from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said, Scope
 from bot.reading.money import read_money, read_payback
 from bot.reading.naming import with_labels
+from bot.reading.packed import packed
 from bot.reading.padding import unpadded
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.partitions import partitions
@@ -41,6 +42,7 @@ from bot.reading.places import PlaceReader
 from bot.reading.put_right import put_right_last, where_it_was
 from bot.reading.questions import asked_only
 from bot.reading.referents import refer
+from bot.reading.remainders import remainders
 from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
@@ -268,8 +270,9 @@ def read_message(
             put_right_last(work, known)
     if not conversing and len(work.numbers) > 2:
         counted_again(work)
+    worked_out = packed(work) + remainders(work)
     shares = [] if conversing else partitions(work)
-    work.flags["tallies"] = [*shares, *tallies(work)]
+    work.flags["tallies"] = [*worked_out, *shares, *tallies(work)]
     if not conversing and asked is None and len(work.numbers) > 2:
         set_clearances_aside(work)
     set_aside(work, conversing or asked is not None)

@@ -224,6 +224,9 @@ class Roles(Pointing):
             self.fix(at, at, rule, family=counted)
             return at + 1
         point = mean.get("pointer") or mean.get("family_weak")
+        label = work.text_at(at + 1) == ":" and work.is_number(at + 2) and work.unit(at + 3) in ("ft", "m")
+        if point and label and work.text_at(at) in ("pole", "poles"):
+            return at + 1  # "Pole: 30 ft" heads a height
         if point and self.points(at):
             self.fix(at, at, rule, _point=point)
             return at + 1
@@ -437,7 +440,12 @@ class Roles(Pointing):
         if work.text_at(at + 1).startswith("stor"):
             return level * 10.0, at + 1
         after = work.text_at(at + 1)
-        if after in ("floor", "piso") and work.text_at(at - 2) in _UP_AT and not work.is_number(at + 2):
+        up = work.text_at(at - 2) in _UP_AT or (
+            work.text_at(at - 2) in ("at", "on", "by", "around")
+            and work.text_at(at - 3) in ("up", "way up", "hung", "mounted")
+            and work.text_at(at + 2) in ("", ",", ".", ";", ")", "\n")
+        )
+        if after in ("floor", "piso") and up and not work.is_number(at + 2):
             return level * 10.0, at + 1  # "up at the third floor"
         if after in ("", ".", ",", ";", "-", "!", ")", "and", "\n") and any(
             work.text_at(n).startswith("stor") for n in range(max(0, at - 12), at)

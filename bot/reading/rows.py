@@ -351,7 +351,11 @@ class RowReader:
             )
         elif poles is not None and "qty" not in slots:
             slots["qty"] = Said(int(poles), cells[0].start, cells[-1].end, rule="poles")
-        return self.parts(parts, slots)
+        out = self.parts(parts, slots)
+        if per_pole is not None and "family" not in out and "size" not in out:
+            # what is counted by the pole and named nowhere are pole heads
+            out["family"] = Said("area", cells[0].start, cells[-1].end, rule="heads on poles")
+        return out
 
     def named_in(self, parts: list[tuple[Cell, str]]) -> Mention | None:
         """The luminaire that a short cell of a column of kinds names beside its lamp: "HPS area", "MH wall"."""

@@ -23,7 +23,7 @@ _LONG_THINGS = words_of(
 )
 
 
-_SOLD = frozenset(
+SOLD = frozenset(
     {
         35,
         50,
@@ -54,13 +54,11 @@ _SOLD = frozenset(
 
 def _counted_watts(run: list[str], best: list[numerals.Spoken]) -> list[numerals.Spoken] | None:
     """A count and watts that run together: "six thousand watt floods" are six of 1000 W, "twenty four hundred watt" twenty of 400 W."""
-    if best[-1].value in _SOLD or "-" in run:
+    if best[-1].value in SOLD or "-" in run:
         return None
     for cut in range(1, len(run)):
         head, tail = numerals.split(run[:cut])[0], numerals.split(run[cut:])[0]
-        if len(head) == len(tail) == 1 and tail[0].value in _SOLD and head[0].value < 100:
-            if run[cut:] == ["hundred"] and head[0].value < 20:
-                continue
+        if len(head) == len(tail) == 1 and tail[0].value in SOLD and head[0].value < 100:
             return [
                 *best[:-1],
                 numerals.Spoken(head[0].value, cut),
@@ -129,7 +127,7 @@ _UNITS = words_of(
     "foot feet ft watt watts wat volt volts lamp lamps lampers tube tubes bulb bulbs inch inches"
 )
 _FEET = words_of("foot feet ft footers footer")
-_WATT = words_of("watt watts wat wats w")
+WATT = words_of("watt watts wat wats w")
 _HOLDING = words_of("with w has have takes take holds hold each are use uses")
 _TOWARD = words_of(
     "down up go going goes switch switching swap swapping change changing convert converting upgrade upgrading drop close equal equivalent from back led leds it them these those move moving cut"
@@ -165,7 +163,7 @@ def _in_number(words: list[str], at: int) -> bool:
             to += 1
         unit = words[to] if to < len(words) else ""
         return before not in numerals.WORDS and (
-            word not in ("to", "for") or unit in _WATT or unit in ("volt", "volts")
+            word not in ("to", "for") or unit in WATT or unit in ("volt", "volts")
         )
     if (
         after in _FEET
@@ -214,7 +212,7 @@ def _in_number(words: list[str], at: int) -> bool:
         if len(said) != 1 or said[0].value not in numerals.FAMILIAR:
             return False
         return unit in ("volt", "volts") or (
-            unit in _WATT and (word != "to" or (before not in _TOWARD and not _is_number(before)))
+            unit in WATT and (word != "to" or (before not in _TOWARD and not _is_number(before)))
         )
     return word in ("ate", "won", "tree") and not _is_number(before) and _names(words, at + 1, "family")
 
