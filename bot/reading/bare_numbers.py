@@ -338,7 +338,16 @@ class BareNumbers(Neighbours):
             elif noun in ("lamp", "tube"):
                 score += q["before_lamp"]
                 tubes = work.has(at + 1, "source") in LINEAR and not work.is_number(prev)
-                if tubes and (self.clause_start(at) or work.text_at(prev) in _COUNTERS or "want" in cues):
+                if tubes and (
+                    self.clause_start(at)
+                    or work.text_at(prev) in _COUNTERS
+                    or "want" in cues
+                    or (
+                        "qty" not in self.seen
+                        and work.has(at + 2, "family")
+                        and work.text_at(at + 2).endswith("s")
+                    )
+                ):
                     score += 1.2  # "24 T5HO high bays": nobody says the watts of a tube first
                 elif value in lamp_tables().watts.get(
                     str(self.source_near(at)), frozenset()

@@ -247,10 +247,10 @@ _NO_NAME = words_of(
 def _record(work: Work, slot: str, start: int, end: int) -> None:
     """Record a name, cut at the first word that begins something else."""
     folded = work.folded[start:end]
-    if slot == "customer" and folded.lstrip()[:1].isdigit():
+    if folded.lstrip()[:1].isdigit():
         number = re.match(r" ?\d{1,5}", folded)
         if number is not None and counts_behind(work.folded, start + number.end()):
-            return  # "new customer: 6 floods 400 MH"
+            return  # "new customer: 6 floods 400 MH", "Project: 12 wall packs"
     if slot == "site" and folded.lstrip().startswith(
         ("in ", "near ", "en ", "down in ", "over in ", "out in ")
     ):

@@ -150,7 +150,10 @@ def _or_so_many(out: list[Atom], atoms: list[Atom], at: int) -> int | None:
     return base if at + 1 == len(atoms) or atoms[at + 1].kind != "n" else None
 
 
-_LOOKED_AT = _NEARLY | _PERHAPS | {"can", "flood", "floods", "spot", "spots", "drawing"}
+_ASKED = words_of(
+    "quote quotes price prices pricing bid estimate proposal numbers cost costs info cotizacion precio"
+)
+_LOOKED_AT = _NEARLY | _PERHAPS | {"on", "can", "flood", "floods", "spot", "spots", "drawing"}
 _ITS_OWN = words_of("the a your our my this that per shop old new on")
 
 
@@ -171,6 +174,11 @@ def outright(atoms: list[Atom]) -> list[Atom]:
                 out[base] = out[base]._replace(others=(atoms[index + 1].value,))
                 skip = index + 1
                 continue
+        if atom.text == "on":
+            leads = 0 < index < count - 1 and atoms[index - 1].text in _ASKED and atoms[index + 1].kind == "n"
+            if not leads:  # "need a quote on 12 poles" is no place
+                out.append(atom)
+            continue
         if atom.text == "can" and index and atoms[index - 1].text in _WHO:
             out.append(atom._replace(kind="w", mean={}))  # "if you can"
             continue

@@ -20,7 +20,7 @@ from typing import Final
 from bot.settings import load_settings
 from tests.dovecot import MailServer, dovecot_program
 from tests.postgres import Cluster, postgres_programs
-from tests.system.mail_worker import STEPS, Outcome, environment, mails, outcome, settled, started
+from tests.system.mail_worker import STEPS, Outcome, environment, mails, outcome, settled, started, waits
 
 PATIENCE: Final = 60.0
 LIFE: Final = (0.4, 1.6)
@@ -65,9 +65,9 @@ def kills(
             worker.join()
     server.deliver(user, *(each.data for each in sent[delivered:]))
     last, known, since = started(environ), -1, time.monotonic()
-    # However slow the machine is: as long as it goes on.
+    # However slow the machine is: as long as it goes on, or something waits to be tried again.
     while (now := settled(settings)) < len(sent) and time.monotonic() < since + PATIENCE:
-        if now != known:
+        if now != known or waits(settings):
             known, since = now, time.monotonic()
         if not last.is_alive():
             last = started(environ)

@@ -16,7 +16,7 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Final
 
-from bot.clock import utc_now
+from bot.clock import stamp, utc_now
 from bot.mail.desk import MailDesk
 from bot.mail.imap.account import MailboxUnusable, account_in
 from bot.mail.imap.connection import KEYWORDS
@@ -230,8 +230,12 @@ def outcome(
         if Counter(k.decision for k in kept) != Counter(each.verdict for each in sent):
             wrong = [k.reason for k in kept if k.decision != by_id[k.message_id].verdict]
             out.wrong.append(f"the store knows {Counter(k.decision for k in kept)}: {wrong[:3]}")
-        if any(k.state != "settled" or k.trouble for k in kept):
-            out.wrong.append("a mail is not settled in the store")
+        out.wrong.extend(
+            f"a mail is not settled in the store: {k.state}, {k.attempts} attempts, {k.trouble or 'no trouble'},"
+            f" due {k.next_try_at}"
+            for k in kept
+            if k.state != "settled" or k.trouble
+        )
         by_draft = {parent_of(draft): draft.data for draft in drafts}
         for k in kept:
             if k.decision == "draft" and session.mail_draft(k.number) != by_draft.get(k.message_id):
@@ -244,3 +248,11 @@ def settled(settings: Settings) -> int:
     store = open_store(settings)
     with closing(store), store.snapshot() as session:
         return session.mail_counts().get("settled", 0)
+
+
+def waits(settings: Settings) -> bool:
+    """Whether a mail waits for its next try, which is still to come."""
+    store = open_store(settings)
+    with closing(store), store.snapshot() as session:
+        due = session.next_mail_due()
+    return due is not None and due > stamp(utc_now())
