@@ -258,7 +258,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                     and mention.bare
                     and number - 1 not in dropped
                     and number - 1 not in put_right
-                    and lead.last == mention.first - 2
+                    and lead.last >= mention.first - 3  # "not 70", "no de 400"
                     and main_slot(lead) != slot
                     and not (nxt is not None and nxt.bare and nxt.gap <= 2)
                     and (narrowed := restrict(lead, slot)) is not None
@@ -625,6 +625,26 @@ _UNWANTED = frozenset(
 )
 
 
+_INSTEAD = words_of("instead_of in_place_of rather_than en_lugar_de en_vez_de")
+
+
+def _for_led(work: Work, index: int) -> bool:
+    """Whether LEDs are wanted in place of what follows: "LED high bays instead of the 400 W ones"; the lamp is then there now."""
+    if work.text_at(index) in ("the", "our", "my", "those", "these", "las", "los", "mis", "nuestras", "de"):
+        index -= 1
+    if work.text_at(index) in ("las", "los"):
+        index -= 1
+    if work.text_at(index).replace(" ", "_") not in _INSTEAD:
+        return False
+    for n in range(index - 1, max(-1, index - 6), -1):
+        atom = work.atoms[n]
+        if atom.kind == "b" or (atom.kind == "s" and atom.text in ".;!?"):
+            return False
+        if "led" in atom.mean or "led" in atom.text.split():
+            return True
+    return False
+
+
 def _negated(work: Work, mention: Mention) -> bool:
     """Whether "not" stands right before the mention ("not halide", "no de 400", "isn't 277")."""
     if work.text_at(mention.last + 1) in ("is", "was", "looks") and "too" in (
@@ -650,6 +670,8 @@ def _negated(work: Work, mention: Mention) -> bool:
         and work.text_at(index - 1) in _WHATEVER
     ):
         return True  # "anything but bronze"
+    if _for_led(work, index):
+        return False
     if index >= 0 and "remove" in (work.has(index, "action") or ()) and main_slot(mention) in _SWAPPED:
         return True  # "forget bronze, do black"
     if work.text_at(index) in (

@@ -346,7 +346,11 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
         ):
             take(work, at)
             continue
-        if about_others and work.unit(at + 1) not in ("w", "v", "ft", "m"):
+        if (
+            about_others
+            and work.unit(at + 1) not in ("w", "v", "ft", "m", "kelvin", "cri", "lumens")
+            and not (work.text_at(at + 1) == "k" and work.atoms[at + 1].glued)
+        ):
             take(work, at)
             if work.unit(at + 1) == "each":
                 work.use(at + 1, at + 1)

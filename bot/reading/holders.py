@@ -12,9 +12,22 @@ HOLDERS = words_of(
     "units apts stairwells bays offices classrooms entrances restrooms hallways halls aisles courts "
     "fields lots decks levels columns corners sides walls stores houses cabins barns tables islands "
     "edificios puertas cuartos salones pisos stairs landings stations locations sites garages homes "
-    "stalls bathrooms suites wings entries gates dugouts pumps"
+    "stalls bathrooms suites wings entries gates dugouts pumps "
+    "nave naves bodegas aula aulas salones cancha canchas locales modulo modulos torres torre sucursal sucursales tiendas "
+    "habitacion habitaciones recamara recamaras cubiculo cubiculos plantas escaleras edificio puertas andenes anden bodega"
 ) | frozenset(["dock doors", "bay doors"])
 """Words for what is counted and then times what each of it has; poles have their own mark in the lexicon."""
+
+_SIGNS = words_of(
+    "signs billboard billboards anuncio anuncios espectacular espectaculares letrero letreros rotulo rotulos"
+)
+
+
+def is_sign(work: Work, at: int) -> bool:
+    """Whether signs stand here that may be lit by floods: "5 billboards with 4 floods each"; exit signs are luminaires."""
+    atom = work.atoms[at]
+    return atom.text.rpartition(" ")[2] in _SIGNS and atom.mean.get("family", "sign") == "sign"
+
 
 EACH = words_of("each ea apiece every cada")
 

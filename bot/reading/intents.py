@@ -172,6 +172,15 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "other"
     if covered.get("layout", 0) <= 2 and described and "?" not in folded and _LEVEL_TOLD.search(folded):
         covered.pop("layout", None)  # what somebody demands is told beside the request, and nothing is asked
+    if (
+        "layout" in covered
+        and described
+        and "?" not in folded
+        and (grievance := _GRIEVANCE.search(folded)) is not None
+        and _PLAINLY_WANTED.search(folded)
+        and "layout" not in listen(folded[: grievance.start()] + folded[grievance.end() :]).covered
+    ):
+        covered.pop("layout")  # "neighbors complain about glare so I need full cutoff packs"
     if "layout" in covered or _LIGHT_LEVEL.search(folded) or _HOW_MANY.search(folded):
         return "layout"
     if _WHERE_FROM.search(folded):
@@ -421,6 +430,13 @@ _LIGHT_LEVEL = Late(
     r"(?<![a-z])(?:does|do|will|would|is|are) (?:that|it|this|they|those|these) (?:even )?(?:pass|meet (?:code|the|spec)|be enough|suffice|light (?:it|the)|cover (?:it|the|that)|reach)(?![a-z])"
     r"|how many (?:[a-z0-9'x-]{1,12} ){1,6}?(?:for|to (?:light|cover|do)|do i need|would i need|needed) (?:a|an|the|my|our|this|that)? ?(?:\d{2,3} ?(?:x|by) ?\d{2,3}|[a-z]{3,12} ){0,3}(?:room|classroom|gym|lot|warehouse|shop|court|barn|garage|office|field|hall)"
     r"|\d{1,4} ?(?:lux|fc|foot ?candles?|footcandles?)(?![a-z])[^.?!]{0,60}(?:[^?]{0,80})enough ?\?|so it (?:isnt|isn't|aint|wont be|won't be) (?:so |too )?(?:dim|dark)"
+)
+_GRIEVANCE = Late(
+    r"(?<![a-z])(?:glare|light trespass|light pollution|light spill|too dark|too dim|dark spots?|(?:bothers?|bothering|blinding|annoying) (?:the |my |our )?neighbou?rs?|spill(?:s|ing)? (?:onto|over|past)|encandilan?|deslumbran?|muy oscuro|muy oscura)(?![a-z])"
+)
+"""What somebody suffers from the lights that are there: it is the reason for the request, and asks nothing."""
+_PLAINLY_WANTED = Late(
+    r"(?<![a-z])(?:i|we|they)(?:'d| would)? (?:just )?(?:need|want|like)|(?<![a-z])(?:need|want|quote|price|replace|replacing|replaced|cotiz|necesit|quiero|queremos|ocup|cambiar|reemplaz)"
 )
 _LEVEL_TOLD = Late(
     r"(?<![a-z])(?:specs?|insurance|insurer|code|plans?|city|owner|boss|standards?|norma|osha|engineer)(?: [a-z]{2,10}){0,2} (?:says?|wants?|calls? for|requires?|asks? for|needs?|pide) (?:is |at least |about |minimum )?\d{1,4}(?:\.\d)? ?(?:lux|luxes|fc|foot ?candles?)(?![a-z])"

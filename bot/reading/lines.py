@@ -75,8 +75,16 @@ def led_asked(slots: Slots) -> None:
         slots["led_watts"] = slots.pop("watts")
 
 
-def _mend(slots: Slots, garage: Atom | None, poles: list[Atom], stop: int) -> None:
-    """What follows from two slots together: a 54 W T5 is a high-output one; watts on a pole are an area head."""
+def _hang(slots: Slots, poles: list[Atom], stop: int) -> None:
+    """Watts on a pole are an area head."""
+    if poles and "family" not in slots and "watts" in slots and "size" not in slots:
+        hung = on_poles(slots["watts"], poles, stop) if slots.get("mount") is None else None
+        if hung is not None:
+            slots["family"] = hung
+
+
+def _mend(slots: Slots, garage: Atom | None) -> None:
+    """What follows from two slots together: a 54 W T5 is a high-output one."""
     source, watts = slots.get("source"), slots.get("watts")
     if (
         source is not None
@@ -98,10 +106,6 @@ def _mend(slots: Slots, garage: Atom | None, poles: list[Atom], stop: int) -> No
         slots["height_ft"] = replace(slots.pop("lamp_feet"), rule="height")
     if garage is not None and "family" not in slots and "_noun" in slots and "qty" in slots:
         slots["family"] = Said("garage", garage.start, garage.end, rule="fixtures of a garage")
-    if "family" not in slots and "watts" in slots and "size" not in slots:
-        hung = on_poles(slots["watts"], poles, stop) if poles and slots.get("mount") is None else None
-        if hung is not None:
-            slots["family"] = hung
 
 
 _WITHOUT_TUBES = frozenset(
@@ -249,6 +253,12 @@ def describe(
     for slots in lines:
         led_asked(slots)
     lines = join_uncounted(merge_counts(drop_orphans(lines, work)))
+    poles = poles_of(work)
+    if poles and any("family" in slots for slots in lines):
+        # what hangs on poles takes no name from the type before it
+        for number, slots in enumerate(lines):
+            after = lines[number + 1].get("qty") if number + 1 < len(lines) else None
+            _hang(slots, poles, after.start if after is not None else len(work.folded) + 1)
     hand_out(lines)
     if not conversing:
         trailing(lines, unpadded(work.folded).rstrip(" "))
@@ -264,10 +274,10 @@ def describe(
         and (work.text_at(1) in (":", "-") or work.is_number(1))
     ):
         garage = work.atoms[0]  # a heading: "garage: 44 fixtures"
-    poles = poles_of(work)
     for number, slots in enumerate(lines):
         after = lines[number + 1].get("qty") if number + 1 < len(lines) else None
-        _mend(slots, garage, poles, after.start if after is not None else len(work.folded) + 1)
+        _mend(slots, garage)
+        _hang(slots, poles, after.start if after is not None else len(work.folded) + 1)
         if "size" in slots and "family" not in slots:
             slots["family"] = replace(slots["size"], value="troffer", rule="size as a noun")
     scoped: list[tuple[Stretch, Scope, Slots]] = []

@@ -402,6 +402,14 @@ def read_money(work: Work) -> None:
         ):
             work.say("demand_rate_per_kw", value, first, last, "demand")  # "12 cents plus 9.50 demand"
             continue
+        if (
+            1 <= value < 6
+            and "." in atom.text
+            and "kwh" in (work.unit(at - 2), work.unit(at - 3))
+            and work.text_at(at - 1) in ("a", "en", "sale", "cuesta", "esta")
+        ):
+            _rate(work, at, last, value, False, first, None)  # "el kwh a 2.10": pesos
+            continue
         adjacent = cue_at >= 0 and abs(at - cue_at) <= (6 if each else 4)
         if kind == "rate" and each and value >= 10 and work.text_at(cue_at) == "pay" and 0 < at - cue_at <= 3:
             _amount(work, "price_now", value, first, last)  # "pay 61 each for those today"

@@ -5,7 +5,9 @@ import re
 from bot.reading.clause import Work
 from bot.reading.late import Late
 from bot.reading.message import Said
+from bot.reading.places import is_city
 from bot.reading.strangers import counts_behind
+from bot.reading.text import fold
 from bot.reading.words import lexicon, words_of
 
 _NAME = r"(?P<name>[^\n.;:!?()|]{2,80})"
@@ -377,7 +379,11 @@ def read_parties(work: Work) -> None:
 def _plainly_named(work: Work) -> None:
     """A customer whose name is written small, or behind its kind."""
     kind = _KIND_FIRST.search(work.text)
-    if kind is not None and any(char.islower() for char in work.text):
+    if (
+        kind is not None
+        and any(char.islower() for char in work.text)
+        and not is_city(fold(kind["name"].partition(" de ")[2]))  # "la bodega de Monterrey"
+    ):
         start, end = kind.span("name")
         work.job["customer"] = Said(work.text[start:end], start, end, rule="kind and name")
         _use_characters(work, start, end)

@@ -151,6 +151,12 @@ def _known(name: str) -> str | None:
     return rest
 
 
+def is_city(name: str) -> bool:
+    """Whether a folded name is that of a city that is known without its state."""
+    rest = _known(name)
+    return rest is not None and size(rest) >= _WELL_KNOWN
+
+
 def size(rest: str) -> int:
     """How many ZIP codes a city has, from its entry."""
     return int(rest.rpartition("|")[2])

@@ -27,7 +27,12 @@ class Pointing(BoundNumbers):
                 ends_clause(work.atoms[k]) or work.text_at(k) == "," for k in range(min(n, at), max(n, at))
             )
         ]
-        existing = any("existing" in work.cue(n) for n in near if n != at) and not (
+        existing = any(
+            "existing" in work.cue(n)
+            and not (work.text_at(n) == "in place" and work.text_at(n + 1)[:2] == "of")
+            for n in near
+            if n != at
+        ) and not (
             work.text_at(at + 1) in _IN_PLACE
             or (work.text_at(at + 1) in ("in", "to") and work.text_at(at + 2) in ("place", "replace"))
         )

@@ -5,7 +5,7 @@ from collections.abc import Collection
 
 from bot.reading.clause import Work
 from bot.reading.heads import Product
-from bot.reading.holders import EACH, HAVING, HOLDERS, PREPOSITIONS, noun, off_poles, shared
+from bot.reading.holders import EACH, HAVING, HOLDERS, PREPOSITIONS, is_sign, noun, off_poles, shared
 from bot.reading.words import words_of
 
 _NO_COUNT = frozenset({"w", "v", "ft", "m", "lamps", "hours", "days", "year", "kelvin", "lumens", "inch", "percent", "cents",
@@ -57,7 +57,11 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
             continue
         for index in range(at + 1, min(at + 5, count)):
             text = work.text_at(index)
-            if text in HOLDERS or "poles" in work.cue(index):
+            if (
+                text in HOLDERS
+                or "poles" in work.cue(index)
+                or (is_sign(work, index) and work.has(index + 1, "join") is None)
+            ):
                 out.append((at, index, int(work.atoms[at].value)))
                 break
             nxt = work.atoms[index]
@@ -217,6 +221,8 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
         if len(used) > 30:
             break  # no message counts so many rooms
         last_share = (at, holder)
+        if is_sign(work, holder[1]):
+            work.use(holder[1], holder[1])
         used.append((holder[0], at))
         if not out and "poles" in work.cue(holder[1]):
             # "14 poles in front and 6 poles in back, 2 heads each"
@@ -276,5 +282,23 @@ def result_stands(work: Work, total: int, parts: Collection[int]) -> bool:
         and work.is_number(index)
         and work.atoms[index].value == total
         and work.unit(index + 1) not in _NO_COUNT
-        for index in range(len(work.atoms))
+        and not _of_another_kind(work, index, parts)
+        for index in work.numbers
     )
+
+
+def _of_another_kind(work: Work, at: int, parts: Collection[int]) -> bool:
+    """Whether the number at ``at`` counts a kind that hangs on no pole, and what is multiplied has no such name: "8 wall packs, 4 poles with 2 lights each"."""
+    family = _kind(work, at)
+    return family is not None and off_poles(work, at) and all(_kind(work, part) != family for part in parts)
+
+
+def _kind(work: Work, at: int) -> str | None:
+    """The family named within a few words behind a number."""
+    for atom in work.atoms[at + 1 : at + 6]:
+        if "family" in atom.mean:
+            family: str = atom.mean["family"]
+            return family
+        if atom.kind == "b" or (atom.kind == "s" and atom.text not in ("-", "'", '"')):
+            return None
+    return None

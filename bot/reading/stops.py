@@ -139,7 +139,7 @@ def _or_so_many(out: list[Atom], atoms: list[Atom], at: int) -> int | None:
         base -= 1
     if base >= 0 and out[base].text == ",":
         base -= 1
-    if base > 0 and out[base].mean.get("unit") == "each":
+    if base > 0 and (out[base].mean.get("unit") == "each" or "family" in out[base].mean):
         base -= 1
     if base < 0 or out[base].kind != "n" or (base and out[base - 1].text in ("at", "$", "@")):
         return None
