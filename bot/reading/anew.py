@@ -20,6 +20,7 @@ _TELLING = words_of(
 )
 _DENIED = frozenset({"no", "nope", "nah", "no more"})
 _FIX: Final = {"cue": frozenset({"fix"})}
+_ANEW: Final = {"cue": frozenset({"fix", "anew"})}
 _VOLTS = frozenset({120, 208, 220, 240, 277, 347, 480})
 _HAVE = words_of("have has got get tenemos tengo hay usamos run")
 _SO = words_of("so its it's use using is on only just es usamos then")
@@ -62,7 +63,7 @@ def told_anew(atoms: list[Atom]) -> None:
             and "fix" not in atoms[at].mean.get("cue", ())
             and _told_before(atoms, at, index)
         ):
-            atoms[at] = atoms[at]._replace(kind="p", mean=_FIX)
+            atoms[at] = atoms[at]._replace(kind="p", mean=_ANEW)
 
 
 def _denying(atoms: list[Atom], index: int) -> Collection[str]:

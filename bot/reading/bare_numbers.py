@@ -235,6 +235,14 @@ class BareNumbers(Neighbours):
         named = bool(self.out) and bool(self.out[-1].slots & {"family", "size", "qty"})
         return not self.clause_start(at) or (named and work.text_at(at - 1) in (",", ":", "(", "-"))
 
+    def _on_poles(self) -> bool:
+        """Whether the luminaire named last stands on poles, so that "on 25s" says how high."""
+        for mention in self.out[::-1][:8]:
+            family = next((value for name, value in mention.options[0].slots if name == "family"), None)
+            if family is not None:
+                return family in ("area", "street", "flood", "post_top")
+        return False
+
     def bare_roles(self, at: int) -> list[Option]:
         """The roles that a number without a unit may play."""
         work, w = self.work, self.w
@@ -250,6 +258,8 @@ class BareNumbers(Neighbours):
         plural = plural or (work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s")
         plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
         whole = value == int(value)
+        if plural and whole and 12 <= value <= 60 and work.text_at(prev) == "on" and self._on_poles():
+            return [Option((("height_ft", value),), 3.0, "on poles so high"), Option((), -2.0, "nothing")]
         # "one" counts only before a luminaire, or as "just the one"
         if (
             atom.text in ("one", "uno", "una")

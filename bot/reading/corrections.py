@@ -335,9 +335,10 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
         first = True
         floor = 0
         number_alone = _between_numbers(work, mentions[before[-1]], mentions[after[0]], fix)
+        following = announced[number + 1] if number + 1 < len(announced) else len(work.atoms)
         for n in after:
             other = current[n]
-            if other is None or other.first > stop:
+            if other is None or other.first > stop or other.first > following:
                 break
             slot = main_slot(other)
             if slot == "family" and any(
@@ -353,7 +354,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             if other.bare and first:
                 last_number = _count_before(mentions, current, before, after, n)
                 if last_number is None:
-                    last_number = _likeliest(current, before, other, 1.3 if fix in soft else 99.0)
+                    near = fix in soft or "anew" in work.cue(fix)
+                    last_number = _likeliest(current, before, other, 1.3 if near else 99.0)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = "voltage" if _both_volts(last, other) else main_slot(last)
                     if slot == "voltage" != role and value_of(other, slot) in _TELLING:
