@@ -15,6 +15,7 @@ _BEING = words_of("are is were r keep keeps started start have been estan son ya
 _THESE = words_of(
     "ones these they those existing fixtures lights current heads units those old viejas viejos actuales existentes esos esas"
 )
+_HEADS = words_of("existing current currently have now today present actual existente")
 _WANTING = words_of(
     "need want wants wanted to with new into quote price get install looking for go quiero necesito ocupo por a con nuevos nuevas"
 )
@@ -34,6 +35,14 @@ def _said_before(work: Work, at: int) -> bool:
         after == "now" and work.text_at(at - 1) in _BEING
     ):
         return True
+    for index in range(at - 1, max(-1, at - 7), -1):
+        # as in "Existing: 2x2 troffer LED 45W"
+        if work.atoms[index].kind == "b" or work.text_at(index) in (".", ";") or "want" in work.cue(index):
+            break
+        if work.text_at(index) == ":" and (
+            "existing" in work.cue(index - 1) or work.text_at(index - 1) in _HEADS
+        ):
+            return True
     first = at - 1
     while first >= 0 and work.text_at(first) in _BEING:
         first -= 1

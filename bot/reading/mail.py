@@ -2,6 +2,8 @@
 
 import re
 
+from bot.reading.message import Passage
+
 _HISTORY = re.compile(
     r"\n(?:-{2,12} ?original message ?-{2,12}|on [^\n]{6,120} wrote:|el [^\n]{6,120} escribio:|_{10,60}|from: [^\n]{3,120}\n(?:sent|date): )"
 )
@@ -9,7 +11,7 @@ _FORWARD = re.compile(
     r"forwarded message|\bfwd?:|begin forwarded|mensaje reenviado|\bfw:|see below|please (?:price|quote) (?:the )?below"
 )
 _SIGNATURE = re.compile(
-    r"\n[ \t]{0,4}(?:--|regards|best regards|kind regards|warm regards|best|sincerely|cheers|respectfully|saludos|atentamente|thanks|thank you|thx|many thanks|kindly|yours truly|cordially|sent from my [^\n]{1,40})[ ,.!]{0,3}(?=\n|$)"
+    r"\n[ \t]{0,4}(?:--|regards|best regards|kind regards|warm regards|best|sincerely|cheers|respectfully|saludos|atentamente|thanks|thank you|thx|many thanks|kindly|yours truly|cordially|yours(?: (?:faithfully|sincerely|in (?:faith|christ|service)))?|(?:very )?truly yours|sincerely yours|in (?:faith|christ|his service)|blessings|many blessings|god bless|warmly|best wishes|all the best|take care|much obliged|much appreciated|appreciatively|cordialmente|saludos cordiales|un saludo|un cordial saludo|gracias|muchas gracias|mil gracias|sent from my [^\n]{1,40})[ ,.!]{0,3}(?=\n|$)"
 )
 _ADDED = re.compile(
     r"\n[ \t]{0,4}(p\.? ?s\.?(?: ?s\.?)?[ :,.-]|p\.?p\.?s|oh and |also[ ,]|forgot to |one more thing|posdata|p\.?d\.?[ :,.-])"
@@ -25,6 +27,25 @@ _HEADER = re.compile(
     r"^(?:date|from|sent|received|to|cc|bcc|reply-to|message-id): [^\n]{0,300}$", re.MULTILINE
 )
 _SUBJECT = re.compile(r"(?:subject|subj|asunto): [^\n]{0,300}")
+_SUBJECT_LINE = re.compile(r"(?:^|\n)[ \t]{0,4}(?:subject|subj|asunto|re): [^\n]{0,300}")
+
+
+def without_subjects(folded: str, passages: list[Passage]) -> list[Passage]:
+    """The passages without what only a subject line names, where the text below counts luminaires: "Subject: lot lights"."""
+    if "subj" not in folded and "asunto" not in folded and "re: " not in folded:
+        return passages
+    spans = [match.span() for match in _SUBJECT_LINE.finditer(folded)]
+    kept = [
+        passage
+        for passage in passages
+        if "qty" in passage.slots
+        or (said := passage.slots.get("family")) is None
+        or not any(start <= said.start < end for start, end in spans)
+    ]
+    counted = any("qty" in passage.slots and "family" in passage.slots for passage in kept)
+    return kept if counted else passages
+
+
 _COUNT = re.compile(r"(?<![\d.])\d{1,5}(?!\d)")
 
 
@@ -101,5 +122,6 @@ def own_words(folded: str) -> str:
     if match:
         # what is added below the name is the writer's own again: "PS they want retrofit kits"
         added = _ADDED.search(folded, match.end())
-        folded = _blank(folded, match.end(), added.start(1) if added else len(folded))
+        begin = match.start() + 1 if " in " in match.group() else match.end()  # "yours in faith": no place
+        folded = _blank(folded, begin, added.start(1) if added else len(folded))
     return _without_headers(folded)

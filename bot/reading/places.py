@@ -174,6 +174,12 @@ def title(name: str) -> str:
     return " ".join("-".join(part.capitalize() for part in word.split("-")) for word in words)
 
 
+_WHO = words_of(
+    "customer customer's customers site job jobsite located location address project client we we're were store shop"
+)
+"""Who or what is at a ZIP code: "customer's at 44109"."""
+
+
 class PlaceReader:
     """Finds the place of a stretch."""
 
@@ -448,6 +454,10 @@ class PlaceReader:
             cue = not before.isdisjoint({"zip", "zipcode", "cp", "postal", "code", "ship", "deliver"}) or (
                 work.text_at(at - 1) in ("to", "in")
                 and work.text_at(at - 2) in ("ship", "deliver", "going", "delivered", "shipping", "were")
+            )
+            cue = cue or (
+                work.text_at(at - 1) == "at"
+                and any(not _WHO.isdisjoint(work.text_at(n).split()) for n in range(max(0, at - 4), at - 1))
             )
             follows = any(0 < at - last <= 2 for _, last in spans)
             if cue or follows or self.asked:

@@ -29,7 +29,7 @@ from bot.reading.led_now import there_now
 from bot.reading.leftovers import building, language, unread
 from bot.reading.let_be import let_be
 from bot.reading.lines import describe, public
-from bot.reading.mail import own_words
+from bot.reading.mail import own_words, without_subjects
 from bot.reading.mentions import Mention
 from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said, Scope
 from bot.reading.money import read_money, read_payback
@@ -307,6 +307,8 @@ def read_message(
         passages = without_places(prose, said_anew(folded, with_labels(passages, prose)))
         if retracted:
             passages = without_them(retracted, passages, work.job)
+    if not conversing and len(passages) > 1:
+        passages = without_subjects(folded, passages)
     passages = [*answered, *passages]
     if edits is not None:
         work.job = {**edits.job, **work.job}

@@ -25,6 +25,11 @@ _PLAIN = frozenset({"quad", "quads", "triple", "triples", "wet", "ps", "pls", "c
 _PAINTED = words_of(
     "walls wall siding brick stucco doors ceiling ceilings fence van vans truck trucks gutters soffit soffits building buildings house"
 )
+_WORKED_IN = words_of("the wash service truck dock loading repair work our maintenance lube")
+_OCCUPANCY = words_of(
+    "logger loggers permit permits load study studies rate rates certificate schedule hours data is was"
+)
+_WHEN = words_of("is was date time for on by at day")
 _TURNS = words_of("turn turns turned turning fade fades faded fading")
 _SHOWS = words_of("shows fades gets rusts stains peels chalks yellows")
 _AS_IT_IS = frozenset({"fine", "ok", "okay", "good", "stays", "stay", "as is", "as-is"})
@@ -120,6 +125,11 @@ class Roles(Pointing):
         if "finish" in mean and self._of_other_things(at):
             work.use(at, at)
             return at + 1
+        if mean.get("optic") == "cutoff" and (
+            work.text_at(at + 1) in _WHEN or work.text_at(at - 1) in ("bid", "order", "time", "our", "my")
+        ):
+            work.use(at, at)  # "cutoff is friday"
+            return at + 1
         for kind in _FIXED:
             if kind in mean:
                 extra: dict[str, Any] = (
@@ -137,6 +147,9 @@ class Roles(Pointing):
             work.use(at, at)  # "so it isn't dim": how bright it is, no control
             return at + 1
         if "controls" in mean:
+            if atom.text == "occupancy" and work.text_at(at + 1) in _OCCUPANCY:
+                work.use(at, at)  # "occupancy logger", "occupancy permit"
+                return at + 1
             if self._of_none(at):
                 work.use(at, at)
                 return at + 1
@@ -211,6 +224,13 @@ class Roles(Pointing):
         if "poles" in mean.get("cue", ()) and self.lit_poles(at):
             self.fix(at, at, "heads on poles", family="area")
             return at + 1
+        if (
+            atom.text in ("bay", "bays")
+            and "family" in self.seen
+            and work.text_at(at - 1) in _WORKED_IN
+            and not work.is_number(at - 1)
+        ):
+            return at + 1  # "for the bays": a place
         if "family_weak" in mean and self.strong(at):
             self.fix(at, at, rule, family=mean["family_weak"])
             return at + 1

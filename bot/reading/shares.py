@@ -94,6 +94,18 @@ def _holder_number(work: Work, at: int) -> bool:
     )
 
 
+def _of_lamps(work: Work, at: int) -> bool:
+    """Whether lamps follow: "each with a 60 watt incandescent", "each has 4 tubes"."""
+    if work.text_at(at) not in ("with", "has", "having", "w", "w/", "con", "holds", "uses", "takes"):
+        return False
+    for index in range(at + 1, min(at + 5, len(work.atoms))):
+        if work.unit(index) in ("w", "lamps") or work.has(index, "source"):
+            return True
+        if stop(work, index) or "family" in work.atoms[index].mean:
+            return False
+    return False
+
+
 def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
     """The atom that says that the number at ``at`` is at each holder ("9 per room", "each has 9"); ``None`` if none does."""
     count = len(work.atoms)
@@ -118,6 +130,8 @@ def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
             or text
             in ("in each", "in each one", "in every one", "each one", "every one", "on each pole", "in ea")
         )
+        if distributes and first in EACH and text.split()[-1] == first and _of_lamps(work, index + 1):
+            return None  # "72 jelly jars, each with a 60 watt incandescent"
         if distributes:
             if (
                 noun(work, index + 1)
