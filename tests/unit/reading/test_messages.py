@@ -26,6 +26,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("told_in_structures.jsonl"),
         *rows("lists_and_places.jsonl"),
         *rows("dictated_and_spanish.jsonl"),
+        *rows("told_anew_and_not_ours.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
