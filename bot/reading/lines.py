@@ -6,6 +6,7 @@ from typing import Any
 
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work
+from bot.reading.fitting import makes_sense
 from bot.reading.handing import hand_out, trailing
 from bot.reading.joins import Slots as Slots
 from bot.reading.joins import drop_orphans, drop_totals, join_uncounted, led_heading, merge_counts
@@ -176,9 +177,27 @@ def matches(scope: Scope, slots: Slots) -> bool:
     return True
 
 
+_OF_A_LAMP = frozenset({"source", "watts", "lamps", "lamp_feet"})
+
+
+def _without_such_lamp(lines: list[Slots], slots: Slots) -> set[int]:
+    """The lines that a lamp said of all can't be meant of: "all 400 MH. Plus 5 sign lights, T12", "... and 5 exit signs"."""
+    if "source" not in slots:
+        return set()
+    lamp = slots["source"].value
+    out = {
+        index
+        for index, line in enumerate(lines)
+        if ("source" in line and line["source"].value != lamp)
+        or not makes_sense("source", lamp, {slot: said.value for slot, said in line.items()})
+    }
+    return out if len(out) < len(lines) else set()
+
+
 def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -> bool:
     """Write a scoped clause into the lines it covers; ``False`` where none is."""
     hit = False
+    senseless = _without_such_lamp(lines, slots) if scope.kind in ("all", "others") else set()
     for index, line in enumerate(lines):
         if not matches(scope, line):
             continue
@@ -186,8 +205,9 @@ def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -
             if index in excluded:
                 continue
             for slot, said in slots.items():
-                if slot not in line and not slot.startswith("_"):
-                    line[slot] = said
+                if slot in line or slot.startswith("_") or (index in senseless and slot in _OF_A_LAMP):
+                    continue
+                line[slot] = said
             hit = True
         else:
             for slot, said in slots.items():

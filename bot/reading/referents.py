@@ -294,6 +294,13 @@ class Referents(Described):
                     both,
                     self._explicit(references[0]),
                     bool(references[0].extreme),
+                    # "bronze front and back": every type is named by its place
+                    len(references[0].anchors) == len(self.anchors) > 1
+                    and references[0].last > references[0].first
+                    and len(references) == 1
+                    and any(
+                        self.work.has(n, "join") for n in range(references[0].first, references[0].last)
+                    ),
                     self._order(references[0].first) in _PLACE_IN_ORDER
                     and (self._contrasted(references[0].first) or self._alone(references[0].first)),
                     self.work.text_at(references[0].first) in _FIRST
