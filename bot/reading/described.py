@@ -24,7 +24,7 @@ _SMALL = words_of(
 PREPOSITIONS = words_of(
     "in on at over along around outside inside by above behind near under for from en sobre through throughout across of w"
 )
-_OUT = dict.fromkeys(
+_OUT = {"mezz": "mezzanine", "whse": "warehouse", "rr": "restroom"} | dict.fromkeys(
     ("outside", "outdoor", "outdoors", "exterior", "ext", "afuera"), "outside"
 ) | dict.fromkeys(("inside", "indoor", "indoors", "interior", "int", "adentro"), "inside")
 _RANKS = {"1st": "first", "2nd": "second", "3rd": "third", "4th": "fourth", "5th": "fifth", "6th": "sixth"}

@@ -6,6 +6,7 @@ from bot.reading.clause import Work, ends_clause
 from bot.reading.list_labels import listed_labels
 from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Known
+from bot.reading.places_behind import place_behind
 from bot.reading.pointers import pointers_of
 from bot.reading.search import weights
 from bot.reading.words import words_of
@@ -65,7 +66,7 @@ _IN_EACH = frozenset(
 _LAMPS = frozenset({"foco", "focos", "lampara", "lamparas"})
 
 _HAVING = words_of("has have got gets needs takes wants tiene tienen lleva")
-_WHOSE = words_of("we it they i you he she that who us ive weve theyve hes shes theres there which")
+_WHOSE = words_of("we it they i you he she that who us ive weve theyve theyre youre were hes shes its theres there which each")
 
 
 def belongs_there(work: Work, at: int) -> bool:
@@ -274,8 +275,10 @@ class Neighbours:
             return True  # "10 high bays and 8 small ones"
         if behind and (self.clause_start(at) or before in _COUNTING or before in PLACE_NOUNS):
             return True
-        if ends and belongs_there(work, at):
-            return True  # "the west wall has 7"
+        if belongs_there(work, at) and not self.lamps_ahead(at):
+            return True  # "the west wall has 7", "the arterials have 40 at 250"
+        if self.clause_start(at) and place_behind(work, at):
+            return True  # "10 front, 4 dock"
         if (
             ends
             and before in (":", "-", "=")

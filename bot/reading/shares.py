@@ -6,6 +6,7 @@ from collections.abc import Collection
 from bot.reading.clause import Work
 from bot.reading.heads import Product
 from bot.reading.holders import EACH, HAVING, HOLDERS, PREPOSITIONS, is_sign, noun, off_poles, shared
+from bot.reading.places_behind import place_behind
 from bot.reading.words import words_of
 
 _NO_COUNT = frozenset({"w", "v", "ft", "m", "lamps", "hours", "days", "year", "kelvin", "lumens", "inch", "percent", "cents",
@@ -50,7 +51,7 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
         if "holders" in atom.mean:
             out.append((at, at, int(atom.mean["holders"])))
             continue
-        if atom.kind != "n" or not _holder_number(work, at):
+        if atom.kind != "n" or not _holder_number(work, at) or place_behind(work, at):
             continue
         if work.text_at(at - 1) == "(" and work.text_at(at + 1) == ")" and work.text_at(at - 2) in HOLDERS:
             out.append((at, at + 1, int(atom.value)))  # "stairwells (4) have 5 wraps each"
