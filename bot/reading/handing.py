@@ -120,7 +120,10 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
         return
     if "source" in lamp and _source_behind_all(lines, folded):
         return
-    if any("family" not in slots or {"source", "watts"} & slots.keys() for slots in lines[:-1]):
+    if any(
+        "family" not in slots or any(slot in slots and slots[slot] is not last.get(slot) for slot in ("source", "watts"))
+        for slots in lines[:-1]
+    ):
         return
     first = min(last[slot].start for slot in lamp)
     if not any(mark in folded[max(names) : first] for mark in (",", " - ", "(", ":")):

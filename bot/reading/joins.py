@@ -1,12 +1,16 @@
 """Which described types are one and the same, and which counts are of no type at all."""
 
+import re
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 from bot.reading.clause import Work
 from bot.reading.message import Said
+from bot.reading.places_behind import beside_each_other
 
 Slots = dict[str, Said]
+_WORD = re.compile(r"[a-z0-9]+")
 
 
 _SURE_COUNT = 2.2
@@ -172,9 +176,17 @@ def _whole_list(lines: list[Slots]) -> bool:
     return handed and sum(line["qty"].value for line in lines[1:]) == first["qty"].value
 
 
-def drop_totals(lines: list[Slots]) -> None:
+def _beside(lines: list[Slots], whole: Slots, folded: str) -> bool:
+    """Whether a count has a place of its own beside those of the counts behind it, whose sum it happens to be."""
+    starts = sorted(line["qty"].start for line in lines if "qty" in line) + [len(folded)]
+    spans = list(pairwise(starts))
+    first = next((n for n, (low, _) in enumerate(spans) if low == whole["qty"].start), 0)
+    return beside_each_other([_WORD.findall(folded[low : min(high, low + 120)]) for low, high in spans[first:]])
+
+
+def drop_totals(lines: list[Slots], folded: str) -> None:
     """As in "40 wall packs total: 25 are 70 W, 15 are 150 W": the first is the sum of the others and no type of its own."""
-    if _whole_list(lines):
+    if _whole_list(lines) and not _beside(lines, lines[0], folded):
         lines.pop(0)
         return
     for index, slots in enumerate(lines):
@@ -205,6 +217,7 @@ def drop_totals(lines: list[Slots]) -> None:
             and told
             and not apart
             and sum(line["qty"].value for line in rest) == slots["qty"].value
+            and not _beside([slots, *rest], slots, folded)
         ):
             for line in rest:
                 for slot, said in slots.items():

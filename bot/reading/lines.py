@@ -283,7 +283,7 @@ def describe(
     if not conversing:
         trailing(lines, unpadded(work.folded).rstrip(" "))
         lines = without_left_out(lines, work.folded)
-    drop_totals(lines)
+    drop_totals(lines, work.folded)
     led_heading(lines, work)
     if rows:
         lines = _with_rows(lines, rows)

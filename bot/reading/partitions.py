@@ -10,6 +10,7 @@ from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
 from bot.reading.foreign import take
 from bot.reading.heads import Product
+from bot.reading.places_behind import beside_each_other
 from bot.reading.wholes import only_placed
 from bot.reading.words import words_of
 
@@ -410,6 +411,8 @@ def _split(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> tup
         for part in parts
     ]
     ahead = all(lead >= 0 for lead in leads)
+    if not marked and not ahead and _beside_the_parts(work, at, parts, ends):
+        return [], at
     if (
         not ahead
         and sum(apart) < (1 if marked else 2)
@@ -427,6 +430,14 @@ def _split(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> tup
         work.use(part.first, part.last)
         out.append(Product(part.first, part.last, part.many, part=len(out), lead=lead if ahead else -1))
     return out, parts[-1].last + 1
+
+
+def _beside_the_parts(work: Work, at: int, parts: list[Part], ends: list[int]) -> bool:
+    """Whether the count said first has a place beside those of the others: "20 in the shop, 12 in the warehouse and 8 in the dock"."""
+    spans = [(at + 1, parts[0].first), *[(p.last + 1, end) for p, end in zip(parts, ends, strict=True)]]
+    return beside_each_other(
+        [[word for n in range(low, high) for word in work.text_at(n).split()] for low, high in spans]
+    )
 
 
 def _lead(work: Work, part: Part, at: int) -> int:

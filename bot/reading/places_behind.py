@@ -1,5 +1,7 @@
 """Counts with nothing but the name of a place behind them, in a list: "10 front, 4 dock", "40 office, 12 lobby, 6 break room"."""
 
+from collections.abc import Iterable
+
 from bot.reading.clause import Work, ends_clause
 from bot.reading.words import words_of
 
@@ -41,3 +43,31 @@ def place_behind(work: Work, at: int) -> bool:
     if last > at + 1 and work.text_at(last - 1) in _SIZING:
         return False
     return work.text_at(last).rsplit(" ", 1)[-1] in _PLACES
+
+
+_SIDES = words_of("north south east west front back rear left right norte sur este oeste oriente poniente frente atras")
+_FLOORS = words_of(
+    "first second third fourth fifth 1st 2nd 3rd 4th 5th basement mezzanine primer segundo tercer primero tercero cuarto"
+)
+_ROOMS = (_PLACES | words_of("break conference locker class")) - _SIDES - _FLOORS - words_of(
+    "n s e w main upper lower building bldg floor lot room level wall end side field perimeter outside inside exterior interior upstairs downstairs piso nivel planta"
+)
+
+
+def kinds_of_place(words: Iterable[str]) -> set[str]:
+    """What kinds of places words name: sides, floors, rooms; places of one kind are beside each other, none holds the other."""
+    out: set[str] = set()
+    for word in words:
+        if word in _SIDES:
+            out.add("side")
+        elif word in _FLOORS:
+            out.add("floor")
+        elif word in _ROOMS:
+            out.add("room")
+    return out
+
+
+def beside_each_other(places: list[list[str]]) -> bool:
+    """Whether the first of several places is of the kind of another: "in the shop", "in the warehouse"; not "in the shop", "by the doors"."""
+    kinds = [kinds_of_place(words) for words in places]
+    return any(kinds[0] & other for other in kinds[1:])
