@@ -24,9 +24,11 @@ _SMALL = words_of(
 PREPOSITIONS = words_of(
     "in on at over along around outside inside by above behind near under for from en sobre through throughout across of w"
 )
-_OUT = {"mezz": "mezzanine", "whse": "warehouse", "rr": "restroom"} | dict.fromkeys(
-    ("outside", "outdoor", "outdoors", "exterior", "ext", "afuera"), "outside"
-) | dict.fromkeys(("inside", "indoor", "indoors", "interior", "int", "adentro"), "inside")
+_OUT = (
+    {"mezz": "mezzanine", "whse": "warehouse", "rr": "restroom"}
+    | dict.fromkeys(("outside", "outdoor", "outdoors", "exterior", "ext", "afuera"), "outside")
+    | dict.fromkeys(("inside", "indoor", "indoors", "interior", "int", "adentro"), "inside")
+)
 _RANKS = {"1st": "first", "2nd": "second", "3rd": "third", "4th": "fourth", "5th": "fifth", "6th": "sixth"}
 LISTED = words_of(
     "item items line lines type types bldg bldgs building buildings # no lot lots area areas zone zones unit units bay bays group"

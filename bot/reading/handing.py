@@ -121,7 +121,8 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
     if "source" in lamp and _source_behind_all(lines, folded):
         return
     if any(
-        "family" not in slots or any(slot in slots and slots[slot] is not last.get(slot) for slot in ("source", "watts"))
+        "family" not in slots
+        or any(slot in slots and slots[slot] is not last.get(slot) for slot in ("source", "watts"))
         for slots in lines[:-1]
     ):
         return

@@ -181,7 +181,9 @@ def _beside(lines: list[Slots], whole: Slots, folded: str) -> bool:
     starts = sorted(line["qty"].start for line in lines if "qty" in line) + [len(folded)]
     spans = list(pairwise(starts))
     first = next((n for n, (low, _) in enumerate(spans) if low == whole["qty"].start), 0)
-    return beside_each_other([_WORD.findall(folded[low : min(high, low + 120)]) for low, high in spans[first:]])
+    return beside_each_other(
+        [_WORD.findall(folded[low : min(high, low + 120)]) for low, high in spans[first:]]
+    )
 
 
 def drop_totals(lines: list[Slots], folded: str) -> None:

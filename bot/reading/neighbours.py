@@ -66,7 +66,9 @@ _IN_EACH = frozenset(
 _LAMPS = frozenset({"foco", "focos", "lampara", "lamparas"})
 
 _HAVING = words_of("has have got gets needs takes wants tiene tienen lleva")
-_WHOSE = words_of("we it they i you he she that who us ive weve theyve theyre youre were hes shes its theres there which each")
+_WHOSE = words_of(
+    "we it they i you he she that who us ive weve theyve theyre youre were hes shes its theres there which each"
+)
 
 
 def belongs_there(work: Work, at: int) -> bool:

@@ -45,12 +45,19 @@ def place_behind(work: Work, at: int) -> bool:
     return work.text_at(last).rsplit(" ", 1)[-1] in _PLACES
 
 
-_SIDES = words_of("north south east west front back rear left right norte sur este oeste oriente poniente frente atras")
+_SIDES = words_of(
+    "north south east west front back rear left right norte sur este oeste oriente poniente frente atras"
+)
 _FLOORS = words_of(
     "first second third fourth fifth 1st 2nd 3rd 4th 5th basement mezzanine primer segundo tercer primero tercero cuarto"
 )
-_ROOMS = (_PLACES | words_of("break conference locker class")) - _SIDES - _FLOORS - words_of(
-    "n s e w main upper lower building bldg floor lot room level wall end side field perimeter outside inside exterior interior upstairs downstairs piso nivel planta"
+_ROOMS = (
+    (_PLACES | words_of("break conference locker class"))
+    - _SIDES
+    - _FLOORS
+    - words_of(
+        "n s e w main upper lower building bldg floor lot room level wall end side field perimeter outside inside exterior interior upstairs downstairs piso nivel planta"
+    )
 )
 
 

@@ -298,9 +298,7 @@ class Referents(Described):
                     len(references[0].anchors) == len(self.anchors) > 1
                     and references[0].last > references[0].first
                     and len(references) == 1
-                    and any(
-                        self.work.has(n, "join") for n in range(references[0].first, references[0].last)
-                    ),
+                    and any(self.work.has(n, "join") for n in range(references[0].first, references[0].last)),
                     self._order(references[0].first) in _PLACE_IN_ORDER
                     and (self._contrasted(references[0].first) or self._alone(references[0].first)),
                     self.work.text_at(references[0].first) in _FIRST
