@@ -178,7 +178,7 @@ def _whole_list(lines: list[Slots]) -> bool:
 
 def _beside(lines: list[Slots], whole: Slots, folded: str) -> bool:
     """Whether a count has a place of its own beside those of the counts behind it, whose sum it happens to be."""
-    starts = sorted(line["qty"].start for line in lines if "qty" in line) + [len(folded)]
+    starts = [*sorted(line["qty"].start for line in lines if "qty" in line), len(folded)]
     spans = list(pairwise(starts))
     first = next((n for n, (low, _) in enumerate(spans) if low == whole["qty"].start), 0)
     return beside_each_other(
