@@ -43,9 +43,58 @@ _WITHOUT = Late(
 _KIND = ("source", "watts", "size", "lamp_feet", "height_ft", "lamps")
 
 
+_NO_TO_THAT = Late(
+    r"\? ?(?:no|nope|nah|negative)(?! (?:idea|clue|se|more|less|sure|one|way|problem|photo|sensor|control|dimm|motion|timer))(?=[ ,.]+[a-z0-9])"
+)
+_TOLD_WRONG = Late(
+    r"(?<![a-z])(?:i|we|he|she|they) (?:said|told|wrote|put|had|sent|gave)(?: (?:you|him|her|them|your|the|that|my|our|to|other|guy|girl|man|lady|person|counter|desk|down|it|was|as|is)){0,6} (?P<value>[a-z0-9/'-]{2,12})(?: [a-z]{1,8}){0,5}(?:,| -)? but (?=(?:it'?s|it is|its really|they'?re|they are|really|actually|the tag|the lamp))"
+)
+_RIGHT = re.compile(
+    r"(?:it'?s|it is|its really|they'?re|they are|really|actually|the tag|the lamp)(?: is| says| really| actually)? (?P<value>[a-z0-9/'-]{2,12})"
+)
+_LEADS = re.compile(r"[,.;(\n]| --? |(?<![a-z])(?:or|on|is it|are they|was it) ")
+_KEPT = (
+    "photo",
+    "motion",
+    "dimm",
+    "sensor",
+    "timer",
+    "emergency",
+    "battery",
+    "dark",
+    "rebate",
+    "we ",
+    "you ",
+    "need",
+    "want",
+)
+_LONGEST_ASIDE = 48
+
+
+def asked_and_denied(folded: str) -> list[tuple[int, int]]:
+    """The characters of what the writer asks himself and denies at once: "24, or M58? no, just M59", "I said H39 but it's H33"."""
+    spans: list[tuple[int, int]] = []
+    for match in _TOLD_WRONG.finditer(folded):
+        if any(char.isdigit() for char in match["value"]):
+            right = _RIGHT.match(folded, match.end())
+            again = right is not None and right["value"] in folded[: match.start()]
+            spans.append((match.start(), right.end() if right is not None and again else match.end()))
+    if "?" not in folded:
+        return spans
+    for match in _NO_TO_THAT.finditer(folded):
+        low = max(0, match.start() - _LONGEST_ASIDE)
+        start = max((found.start() for found in _LEADS.finditer(folded, low, match.start())), default=-1)
+        if start <= 0:
+            continue
+        aside = folded[start : match.start()]
+        if not any(word in aside for word in _KEPT):
+            spans.append((start, match.end()))
+    return spans
+
+
 def values_taken_back(folded: str) -> list[tuple[int, int]]:
     """The characters of values that the message names again to take them back, and of the words that do so."""
-    spans: list[tuple[int, int]] = []
+    spans: list[tuple[int, int]] = asked_and_denied(folded)
     if any(word in folded for word in _HARD):
         spans.extend(match.span() for match in _COUNT_GIVEN.finditer(folded))
     for match in _VALUE.finditer(folded):

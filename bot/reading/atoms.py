@@ -488,6 +488,40 @@ _BEHIND_WATTS = {"hm": "haluro", "vm": "mercurio"}
 """Short names of lamps that are other words elsewhere."""
 
 
+_SHORT = {"ch": "cobrahead", "son": "sodium"}
+"""Names that mean a luminaire or a lamp only where they stand among codes and watts."""
+_SPANISH = frozenset(
+    {
+        "para",
+        "las",
+        "los",
+        "la",
+        "el",
+        "de",
+        "del",
+        "en",
+        "como",
+        "todos",
+        "todas",
+        "puros",
+        "unos",
+        "unas",
+        "y",
+    }
+)
+
+
+def _short(words: list[str], at: int, before: Atom) -> int:
+    """The index past a short name that is one here: "HPS150 CH x 40", "30 CH 250 HPS", "250W SON-T"; 0 where it is none."""
+    after = words[at + 1] if at + 1 < len(words) else ""
+    if words[at] == "ch":
+        counted = before.kind == "n" and after[:1].isdigit()
+        return at + 1 if before.kind == "c" or "source" in before.mean or counted else 0
+    if before.mean.get("unit") != "w" or after[:1].isdigit() or after in _SPANISH or after in numerals.WORDS:
+        return 0  # "campanas de 400w son 14"
+    return at + 3 if words[at + 1 : at + 3] in (["-", "t"], ["-", "e"]) else at + 1
+
+
 def _of_lamp(before: Atom) -> bool:
     """Whether what stands before a lamp's short name leads to it: "400 HM", "175 W HM", "reflectores VM"."""
     mean = before.mean
@@ -555,6 +589,11 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]
         if kind == "w" and at + 1 < stop and (torn := _torn(tokens, at)) is not None:
             out.append(Atom("p", token_start, tokens[at + 1].end, *torn, glued=glued, fuzzy=True))
             at += 2
+            continue
+        if word in _SHORT and out and (past := _short(words, at, out[-1])):
+            mean = _single(_SHORT[word]) or _NOTHING
+            out.append(Atom("p", token_start, tokens[past - 1].end, word, mean=mean, glued=glued))
+            at = past
             continue
         hit = _match(words, at, stop) if word in phrases else None
         if (

@@ -37,6 +37,7 @@ def lamp_tables() -> LampTables:
 # What may follow a code and states nothing that is read here: /841, /35k, /u, /eco, /par20, /4p
 _TAIL = r"(?:/(?:[789]\d\d|[2-6][05](?:00)?k?|(?!t\d|mh|hps)[a-z]{1,6}\d{0,3}|[24]p)){0,3}"
 _RUN_TUBE = re.compile(r"^(f[bo]?\d{2,3})-?t-?(5|8|12)-?(ho|vho)?(?:/(ho|vho))?[a-z]{0,3}" + _TAIL + "$")
+_RUN_SHORT_TUBE = re.compile(r"^fo?(17|25|28|32|54)/[789]\d\d[a-z]{0,3}" + _TAIL + "$")
 _RUN_OLD_TUBE = re.compile(r"^f(34|40|48|72|96)/?(?:cw|ww|dx|cwx|wwx|d|w)" + _TAIL + "$")
 _RUN_LONG = re.compile(r"^(?:ft(\d{2})[a-z]{0,2}|f(\d{2})bx)(?:/\d?[a-z]{1,3}\d{0,2})?" + _TAIL + "$")
 _RUN_MERCURY = re.compile(r"^h(\d{2})[a-z]{1,3}-(\d{2,4})(?:/[a-z]{1,3})?$")
@@ -72,6 +73,8 @@ def long_code(run: str) -> dict[str, Any] | None:
     if run[0] == "f":
         if match := _RUN_TUBE.match(run):
             return lamp_code(match[1] + "t" + match[2] + (match[3] or match[4] or ""))
+        if match := _RUN_SHORT_TUBE.match(run):
+            return dict(_SHORT_TUBES[match[1]])
         if match := _RUN_OLD_TUBE.match(run):
             return lamp_code(f"f{match[1]}t12")
         if match := _RUN_LONG.match(run):

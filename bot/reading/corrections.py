@@ -390,6 +390,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 ]
                 if same and not (slot == "qty" and _new_family(mentions, named, after, n)):
                     target = same[-1]
+                    if len(same) > 1 and _agrees(current[target], slot, value_of(other, slot)):
+                        target = same[-2]  # "8 ft, F32T8, no, 4 ft": the code was right
                     floor = max(floor, _type_of(current, target)) if first else floor
             if target is not None:
                 held_slots, new_slots = (current[target] or other).slots, other.slots
@@ -533,6 +535,11 @@ def _count_before(
     ]
     named = [m for m in counts if value_of(mentions[m + 1], "family") == family]
     return named[-1] if named else counts[-1] if counts else None
+
+
+def _agrees(held: Mention | None, slot: str, value: object) -> bool:
+    """Whether a lamp code, which states more than this slot, says the value already."""
+    return held is not None and len(held.options[0].slots) > 1 and value_of(held, slot) == value
 
 
 def _restated(

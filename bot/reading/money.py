@@ -19,6 +19,7 @@ from bot.reading.amounts import (
 )
 from bot.reading.clause import Work, ends_clause
 from bot.reading.message import Said
+from bot.reading.paid_today import is_what_is_paid
 from bot.reading.shape import Fault
 from bot.reading.words import words_of
 
@@ -328,6 +329,9 @@ def read_money(work: Work) -> None:
             continue
         if each and kind is None and value >= 3 and _of_goods(work, first):
             work.use(first, last)  # "lamps cost 28 each"
+            continue
+        if each and 3 <= value < 3000 and "what" in work.folded and is_what_is_paid(work, last):
+            _amount(work, "price_now", value, first, last)  # "95 each is what I pay today"
             continue
         if each and kind in (None, "price_now", "rate") and value >= 10 and by_installer(work, first, last):
             _amount(work, "labor", value, first, last)

@@ -2,10 +2,12 @@
 
 from typing import Any
 
+from bot.reading.clause import Work
 from bot.reading.codes import lamp_code, lamp_tables
 from bot.reading.heads import read_products, restated
 from bot.reading.mentions import Mention, Option
 from bot.reading.neighbours import LINEAR
+from bot.reading.place_names import in_a_name, throughout
 from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
 from bot.reading.sameness import same_slots
@@ -122,7 +124,10 @@ class Roles(Pointing):
         if mean.get("finish") == "white" and work.text_at(at - 1) in ("bright", "pure", "crisp", "super"):
             work.use(at, at)  # a colour of light, none of paint
             return at + 1
-        if "finish" in mean and self._of_other_things(at):
+        if "finish" in mean and (self._of_other_things(at) or in_a_name(work, at)):
+            work.use(at, at)
+            return at + 1
+        if "optic" in mean and throughout(work, at):
             work.use(at, at)
             return at + 1
         if mean.get("optic") == "cutoff" and (
@@ -161,9 +166,10 @@ class Roles(Pointing):
             if work.text_at(at - 1) in ("have", "got", "need", "want", "use") and "not" in work.cue(at - 2):
                 denied = True  # "we don't have photocells"
             # "photocells yes, motion no"
+            answer = at + 2 if work.text_at(at + 1) == "?" else at + 1
             denied = denied or (
-                work.text_at(at + 1) in ("no", "nope")
-                and work.text_at(at + 2) in ("", ",", ".", ";", "\n", ")")
+                work.text_at(answer) in ("no", "nope", "nah", "no thanks")
+                and work.text_at(answer + 1) in ("", ",", ".", ";", "!", "\n", ")", "thanks", "gracias")
             )
             if denied:
                 work.flags.setdefault("without", []).append(mean["controls"])
@@ -279,13 +285,19 @@ class Roles(Pointing):
             and work.text_at(at - 1) == "a"
             and (at < 2 or work.atoms[at - 2].kind in ("s", "b"))
             and work.has(at + 1, "family") is not None
+        ) or (
+            atom.text == "single"
+            and not self.conversing
+            and (at == 0 or work.atoms[at - 1].kind in ("s", "b") or "want" in work.cue(at - 1))
+            and work.has(at + 1, "family") is not None
+            and not work.text_at(at + 1).endswith("s")
         ):
             self.fix(at, at, "a single", qty=1)
             return at + 1
         if (
             atom.text == "pc"
             and self.seen & {"family", "size", "source"}
-            and (self._lone(at) or self._tailing(at))
+            and (self._lone(at) or self._tailing(at) or _on_receptacle(work, at))
         ):
             self.fix(at, at, "PC beside attributes", controls=("photocell",))
             return at + 1
@@ -599,3 +611,9 @@ class Roles(Pointing):
             else:
                 at = self.phrase(at)
         return self.out
+
+
+def _on_receptacle(work: Work, at: int) -> bool:
+    """Whether a receptacle's pins are spoken of right before "pc": "w/ 7 pin pc", "the 7 pin and pc"."""
+    lead = at - 2 if work.text_at(at - 1) in ("and", "&", "+", "w", "with", "/", ",") else at - 1
+    return work.text_at(lead) in ("pin", "pins", "prong", "receptacle", "recep", "socket", "nema")
