@@ -68,6 +68,10 @@ _KEPT = (
     "need",
     "want",
 )
+_BARE_ANSWER = re.compile(
+    r"[ ,.]{0,4}(?:(?:just|only|its|it's|they're|theyre|they are|it is|all|make it|more like|sorry|wait)[ ,]{1,2}){0,3}"
+    r"(?:\d{1,5}|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|[a-z]{3,5}teen|twenty|thirty|forty|fifty)(?= ?(?:[.,;!?\n]|$))"
+)
 _LONGEST_ASIDE = 48
 
 
@@ -87,7 +91,8 @@ def asked_and_denied(folded: str) -> list[tuple[int, int]]:
         if start <= 0:
             continue
         aside = folded[start : match.start()]
-        if not any(word in aside for word in _KEPT):
+        # "2 lamp? no just one": what the number is said of stands in the question
+        if not any(word in aside for word in _KEPT) and not _BARE_ANSWER.match(folded, match.end()):
             spans.append((start, match.end()))
     return spans
 
