@@ -12,6 +12,7 @@ from bot.reading.message import Passage, Said, Scope
 from bot.reading.shape import Span
 
 WHICH_LINE: Final = "the count was given without saying for which type"
+_OF_THE_LAMP: Final = frozenset({"source", "watts", "lamps", "lamp_feet"})
 COUNT_ADDED: Final = "taken as that many more of the same"
 
 
@@ -185,6 +186,13 @@ class Rows:
             return rows
         if said.value is None:
             return [row for row in rows if slot in row.slots]
+        if (
+            slot in _OF_THE_LAMP
+            and self._last in rows
+            and slot not in self._last.slots
+            and any(slot in row.slots for row in rows)
+        ):
+            return [self._last]  # "and the post tops too", then "100w halide"
         if said.without and (
             having := [row for row in rows if set(said.without) & set(value_of(row, slot) or ())]
         ):

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from bot.reading.added import added_by_name
 from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
 from bot.reading.anew import told_anew
 from bot.reading.answers import Asked, answer
@@ -303,6 +304,8 @@ def read_message(
             taken_back(work, passages_in_conversation(work, passages, question, known), known),
             known,
         )
+        if asked is None:
+            passages = added_by_name(told, passages, known)
     else:
         passages = without_places(prose, said_anew(folded, with_labels(passages, prose)))
         if retracted:

@@ -1,0 +1,88 @@
+"""Types that join a job by their name alone: "oh and the post tops too", "add an exit sign", "i forgot the bollards, 70w mh"."""
+
+from dataclasses import replace
+
+from bot.reading.fitting import near_families
+from bot.reading.late import Late
+from bot.reading.message import Known, Passage, Said, Scope
+
+_ADDS = Late(
+    r"(?:^|[.;!?\n] ?|, ?) *(?P<lead>(?:(?:oh|ok|okay|so|hey|well|btw|actually|but|ah|hmm|and|also|plus|y|e|tambien|i|we|can you|could you|please|pls|lets|let's|me|nos|se me|just|then|even) ?,? ){0,4}"
+    r"(?:(?:forgot|forgetting|need|have|want|got|add|include|throw in|put in|do|quote|price|missed|left out|dont forget|don't forget|agrega\w{0,3}|incluye\w{0,2}|suma\w{0,2}|falta\w{0,4}|olvid\w{1,5}|pon\w{0,3}|ocup\w{1,5}|necesit\w{1,5}|cotiza\w{0,3})(?: in| on| also| too| tambien| about)? )?)"
+    r"(?P<the>(?:(?:the|my|our|those|some|one|a|an|un|una|los|las|unos|unas|el|la) )?)(?P<sort>(?:[a-z-]{2,12} ){0,2})$"
+)
+_ADDING = Late(
+    r"(?<![a-z])(?:and|also|plus|y|tambien|forgot|forgetting|missed|left out|add|include|throw in|put in|forget|agrega\w{0,3}|incluye\w{0,2}|suma\w{0,2}|falta\w{0,4}|olvid\w{1,5})(?![a-z])"
+)
+_TOO = Late(r"(?<![a-z])(?:too|also|as well|tambien)(?![a-z])")
+_ENDS = Late(
+    r" ?(?:$|[.,;!(-]|(?:lights?|fixtures?|ones|too|also|as well|out|in|on|by|at|over|up|down|for|near|along|please|pls|then|behind|around|with|w|tambien|de|en|del|afuera|atras|con|porfa|por|we|that|outside|inside)(?![a-z])|\d)"
+)
+_NO_SORT = frozenset(
+    {"are", "is", "not", "no", "were", "than", "with", "on", "for", "of", "to", "in", "from", "like", "as", "more", "less", "all", "only"}
+)  # fmt: skip
+_ONE = frozenset({"a", "an", "one", "un", "una"})
+
+
+def added_by_name(folded: str, passages: list[Passage], known: Known | None) -> list[Passage]:
+    """The passages with what only names a type that is not there yet, in words that add, as a new type."""
+    if known is None or not known.lines or len(passages) > 3 or "?" in folded:
+        return passages
+    new = [n for n, passage in enumerate(passages) if _names_new(passage, known)]
+    if len(new) != 1:
+        return passages
+    passage = passages[new[0]]
+    told = passage.slots.get("family")
+    if told is not None:
+        family, start, end = told.value, min(said.start for said in passage.slots.values()), told.end
+    elif passage.scope is not None:
+        family, start, end = passage.scope.families[0], passage.scope.start, passage.scope.end
+    lead = _ADDS.search(folded[max(0, start - 60) : start])
+    if lead is None or (passage.scope is not None and _ENDS.match(folded[end:]) is None):
+        return passages
+    if not _ADDING.search(lead["lead"]) and not _TOO.search(folded[end : end + 40]):
+        return passages
+    if not _NO_SORT.isdisjoint(lead["sort"].split()):
+        return passages
+    slots = dict(passage.slots)
+    if told is None:
+        slots["family"] = Said(family, start, end, rule="added by its name")
+    the = lead["the"].strip()
+    if the in _ONE and "qty" not in slots:
+        first = start - (len(lead["the"]) + len(lead["sort"]))
+        slots["qty"] = Said(1, first, first + len(the), rule="one")
+    out = list(passages)
+    for n, other in enumerate(passages):
+        # "and a flood by the sign, 400 mh": what is said beside it and of no type is said of it
+        if (
+            n != new[0]
+            and other.action == "change"
+            and other.scope is None
+            and not other.slots.keys() & slots.keys()
+        ):
+            slots.update(other.slots)
+            out[n] = replace(other, slots={})
+    out[new[0]] = Passage("state", slots, None, labels=passage.labels, same=passage.same)
+    return [one for one in out if one.slots or one.action != "change" or one.scope is not None]
+
+
+def _names_new(passage: Passage, known: Known) -> bool:
+    """Whether a passage names one family that is not on the job, counts none, and takes nothing away."""
+    scope = passage.scope
+    if "qty" in passage.slots or passage.times or passage.more:
+        return False
+    if passage.action == "state" and scope is None and "family" in passage.slots:
+        return _is_new(passage.slots["family"].value, known)
+    return (
+        passage.action == "change"
+        and isinstance(scope, Scope)
+        and scope.kind == "family"
+        and len(scope.families) == 1
+        and passage.slots.keys() <= {"source", "watts", "lamps", "lamp_feet", "size", "height_ft"}
+        and scope.families[0] is not None
+        and _is_new(scope.families[0], known)
+    )
+
+
+def _is_new(family: str, known: Known) -> bool:
+    return known.families.isdisjoint(near_families((family,)))  # type: ignore[arg-type]
