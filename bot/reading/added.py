@@ -26,7 +26,10 @@ _ONE = frozenset({"a", "an", "one", "un", "una"})
 
 def added_by_name(folded: str, passages: list[Passage], known: Known | None) -> list[Passage]:
     """The passages with what only names a type that is not there yet, in words that add, as a new type."""
-    if known is None or not known.lines or len(passages) > 3 or "?" in folded:
+    if known is None or not known.lines or len(passages) > 3:
+        return passages
+    passages = [_as_led(passage, known) for passage in passages]
+    if "?" in folded:
         return passages
     new = [n for n, passage in enumerate(passages) if _names_new(passage, known)]
     if len(new) != 1:
@@ -64,6 +67,19 @@ def added_by_name(folded: str, passages: list[Passage], known: Known | None) -> 
             out[n] = replace(other, slots={})
     out[new[0]] = Passage("state", slots, None, labels=passage.labels, same=passage.same)
     return [one for one in out if one.slots or one.action != "change" or one.scope is not None]
+
+
+def _as_led(passage: Passage, known: Known) -> Passage:
+    """Watts of a type of which the job has LEDs: "60 2x4 panels 40w" were wanted, so "18 2x2 panels 30w" are."""
+    slots, family = passage.slots, passage.slots.get("family")
+    if family is None or "watts" not in slots or "source" in slots or passage.action not in ("state", "add"):
+        return passage
+    alike = [line for line in known.lines if line.get("family") == family.value]
+    if not alike or any("led_watts" not in line or "source" in line for line in alike):
+        return passage
+    return replace(
+        passage, slots={("led_watts" if slot == "watts" else slot): said for slot, said in slots.items()}
+    )
 
 
 def _names_new(passage: Passage, known: Known) -> bool:

@@ -47,6 +47,10 @@ _DAILY = Late(
 _FURTHER_DAYS = Late(
     r"(?:(?:oh|and|also|plus|plus on|on|y|tambien|actually|they're|theyre|were|we're|open|and on|they run) )*(?:(?P<both>weekends?|sat(?:urday)?s? and sun(?:day)?s?|fines de semana)|saturdays?|sabados?)(?: too| also| as well| tambien)?"
 )
+_DAYS_OFF = Late(
+    r"(?:(?:oh|and|but|so|ok|we|we're|were|they|they're|theyre|its|it's|y|pero|que|actually) )*(?:(?:every ?day|daily|all week|seven days|7 days|all days|todos los dias|diario|diariamente|toda la semana) (?:but|except|menos|excepto|salvo)(?: for| on)?"
+    r"|closed|dark|off|not(?: on)?|no|never on|except|cerrado|cerramos|cerrados|menos|no abrimos|no on)(?: on| los| el)? (?:(?P<both>weekends?|sat(?:urday)?s?(?: and|/| &) ?sun(?:day)?s?|fines? de semana|sabados? y domingos?)|sundays?|saturdays?|mondays?|domingos?|sabados?|lunes)(?: though| tho| please| only| solamente)?"
+)
 _OTHER_DAY = Late(
     r"(?<![a-z])(?P<day>(?:next )?(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|week)|tomorrow|end of (?:the )?(?:week|month)|lunes|martes|miercoles|jueves|viernes|sabado|domingo) (?:is|works|would be|will|esta|seria)(?: be| do| work)? ?(?:ok|okay|fine|good|better|soon enough|instead|bien|mejor)?(?![a-z])"
 )
@@ -117,12 +121,18 @@ def prepare(work: Work, known: Known | None) -> None:
     if "schedule" not in work.job and isinstance(before, dict) and "hours_per_day" in before:
         said = _DAYS.search(folded)
         daily = _DAILY.search(folded)
+        off = _DAYS_OFF.fullmatch(folded.strip(" .!"))
         further = _FURTHER_DAYS.fullmatch(folded.strip(" .!"))
         if daily is not None and 0 < float(daily["n"]) <= 24:
             work.job["schedule"] = Said(
                 {"hours_per_day": float(daily["n"])}, *daily.span(), rule="hours alone"
             )
             for index in _atoms_in(work, daily.start("n"), daily.end()):
+                work.used[index] = 1
+        elif off is not None:
+            kept = 5 if off["both"] else 6
+            work.job["schedule"] = Said({"days_per_week": kept}, 0, len(folded), rule="days off")
+            for index in range(len(work.atoms)):
                 work.used[index] = 1
         elif further is not None and before.get("days_per_week", 5) == 5:
             days = 7 if further["both"] else 6

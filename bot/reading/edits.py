@@ -149,10 +149,11 @@ _MOVED = Late(
 )
 _BACK = Late(
     r"(?<![a-z])(?:(?:put|bring|add|throw|stick|include|pon\w{0,3}|regresa\w{0,3}|agrega\w{0,3}) (?P<what>(?:the |those |our |los |las |el |la )?[^.,;:!?\n]{2,40}?) (?:back(?: in| on)?|otra vez|de nuevo|again)"
+    r"|(?P<what5>(?:the |los |las )?[a-z-]{3,14}(?: [a-z]{3,12})?) (?:are|is|r|go|goes|come) back (?:in|on)(?: the (?:list|quote|job))?"
     r"|(?:put|bring|add) back (?:in )?(?P<what4>(?:the |those |our )[^.,;:!?\n]{2,40}?)"
     r"|(?:keep|leave|we(?:'re| are) keeping|we(?:'ll| will) keep|lets keep|let's keep|include|do|deja\w{0,3}) (?P<what2>(?:the |those |our |los |las |el |la )[^.,;:!?\n]{2,40}?)(?P<in> in)?(?: after all| then| though| anyway| on there| despues de todo)"
     r"|(?:on second thought,?|actually,?|changed my mind,?|never ?mind,?|wait,?|no,? wait,?|hold on,?|hmm,?|mejor) (?:lets |let's |we'?ll |just |please )?(?:keep|leave|include) (?P<what3>(?:the |those |our |los |las |el |la )[^.,;:!?\n]{2,40}?)(?P<in2> in)?)"
-    r"(?: please| pls)?(?= ?(?:[.,;:!?\n]|$))"
+    r"(?: please| pls)?(?= ?(?:[.,;:!?\n]|$)| (?:but|with|make it|pero|con) (?:only |just |solo |make (?:it|them) )?\d)"
 )
 _LAST = Late(
     r"(?<![a-z])(?:(?:take|scratch|forget|ignore|strike|disregard|cancel|undo|scrap|nix|reverse|revert|never ?mind|nvm|olvida\w{0,3}|ignora\w{0,3})(?: back)?(?: about)? (?:the|that|my|this|lo|el|la) ?(?:very )?(?:last|latest|ultim[oa])(?: (?:part|bit|thing|change|message|msg|text|edit|request|correction|update|one|cambio|cosa|parte|que dije))?(?: (?:i |we )(?:just )?(?:said|made|sent|asked(?: for)?))?(?: back| out)?"
@@ -556,7 +557,7 @@ def _same_scope(one: Scope, two: Scope) -> bool:
 def _restored(folded: str, known: Known, phrase: Phrase, out: Edits) -> None:
     """A type that had gone comes back."""
     for match in _BACK.finditer(folded):
-        name = next(name for name in ("what", "what2", "what3", "what4") if match[name])
+        name = next(name for name in ("what", "what2", "what3", "what4", "what5") if match[name])
         if match[name].endswith((" out", " off", " alone", " as is", " fuera")):
             continue
         scope = phrase(*match.span(name))

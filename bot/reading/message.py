@@ -132,6 +132,7 @@ class Known:
         words: what the job may be called by: families, building, place, customer and site, in lower case.
         jobs: of every other job of the conversation its number and the same words.
         latest: the slots that the last change set, with their values; those set to more than one value left out.
+        joined: how many types the last change brought to those that were there.
     """
 
     lines: tuple[Mapping[str, Any], ...] = ()
@@ -141,6 +142,7 @@ class Known:
     words: frozenset[str] = frozenset()
     jobs: tuple[tuple[int, frozenset[str]], ...] = ()
     latest: Mapping[str, Any] = field(default_factory=dict)
+    joined: int = 0
 
     @property
     def families(self) -> frozenset[str]:

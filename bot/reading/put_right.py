@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from bot.reading.clause import Work
+from bot.reading.late import Late
 from bot.reading.message import Known, Passage, Scope
 from bot.reading.words import words_of
 
@@ -35,6 +36,9 @@ _DAYS: Final = words_of(
     """monday tuesday wednesday thursday friday saturday sunday tomorrow today lunes martes miercoles jueves viernes sabado domingo manana"""
 )
 _OTHERWISE: Final = frozenset({"source", "size", "finish", "controls", "action", "scope"})
+_THOSE: Final = Late(
+    r" *(?:(?:and|oh|ok|y|so|btw)[ ,]{1,2}){0,2}(?:(?P<those>those|these|they|esos|esas|estos|estas) (?:ones )?(?:are |r |should be |need |get |go |son |van |estan |\d)|(?:theyre|they're) )"
+)
 _VOLTS: Final = frozenset({110, 115, 120, 127, 208, 220, 230, 240, 277, 347, 440, 460, 480, 600})
 _COLOURS: Final = frozenset({2700, 3000, 3500, 4000, 4100, 5000, 5700, 6500})
 _WHOLE: Final = frozenset({"voltage", "lamps", "cct_k", "cri"})
@@ -207,7 +211,21 @@ def _joins(work: Work) -> bool:
 
 def where_it_was(work: Work, passages: list[Passage], known: Known | None) -> list[Passage]:
     """What a correction says without naming types is meant of those that the slot was last said of: "sorry 20 ft"."""
-    if known is None or not work.flags.get("corrects") or "qty" in known.latest:
+    if known is None:
+        return passages
+    those = _THOSE.match(work.folded) if known.joined else None
+    if those is not None:
+        # "10 sconces too", then "those are white": the types that joined last
+        return [
+            replace(passage, scope=Scope("that", those.start(), those.end()))
+            if passage.action == "change"
+            and passage.scope is None
+            and passage.slots
+            and "qty" not in passage.slots
+            else passage
+            for passage in passages
+        ]
+    if not work.flags.get("corrects") or "qty" in known.latest:
         return passages
     out = []
     for passage in passages:

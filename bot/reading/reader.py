@@ -35,6 +35,7 @@ from bot.reading.mentions import Mention
 from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said, Scope
 from bot.reading.money import read_money, read_payback
 from bot.reading.naming import with_labels
+from bot.reading.only_these import only_these
 from bot.reading.packed import packed
 from bot.reading.padding import unpadded
 from bot.reading.parties import read_needed_by, read_parties
@@ -305,7 +306,7 @@ def read_message(
             known,
         )
         if asked is None:
-            passages = added_by_name(told, passages, known)
+            passages = only_these(told, added_by_name(told, passages, known), known)
     else:
         passages = without_places(prose, said_anew(folded, with_labels(passages, prose)))
         if retracted:

@@ -23,6 +23,7 @@ _HEIGHT_WORDS = frozenset([
     "son,a", "altura", "montadas", "montados",
 ])  # fmt: skip
 _AFTER = frozenset([
+    "miscounted", "recounted", "counted", "siempre", "basta", "bastan", "quedan", "wrong", "oops", "tops", "tbh", "exactly", "perdon", "disculpa", "verdad", "haha",
     "please", "were", "are", "got", "have", "need", "needs", "should", "will", "is", "was", "get", "gets", "less", "fewer", "menos", "except", "excepto", "salvo", "apiece", "pls", "plz", "por", "favor", "now", "then", "tho", "though", "instead", "total", "not", "no", "ahora", "mejor",
     "en", "vez", "nada", "mas", "tambien", "too", "also", "and", "y", "e", "or", "r", "are", "for", "on", "in", "at", "of",
     "them", "those", "these", "em", "ones", "of'", "each", "ea", "apiece", "if", "actually", "sorry", "thanks", "thx", "ok",

@@ -63,7 +63,7 @@ _TALK = words_of("""
     trust try turn twice type types typo under unit until update use using usual vacation verified verify visit visited voltage wait walk walked walkthrough want
     warehouse was wasnt watch way we'll we're went were what whatever when where which while who whole why wife will wing with work works would
     wrong wrote yard year years yes yesterday yet you your zone ladder binoculars clipboard tape takeoff takeoffs reflected legend bom submittal addendum
-    electrico dueno patron cliente encargado maestro plano planos lista segun ahora hoy ayer manana siempre entonces tambien otra otro vez veces creo
+    nomas basta bastan solamente quedan miscounted counted tops exactly electrico dueno patron cliente encargado maestro plano planos lista segun ahora hoy ayer manana siempre entonces tambien otra otro vez veces creo
     esta este estos estas eso esa ese nueve cuando donde porque pero para fui fuimos vimos mire checamos checar revise revisamos contando bien mal perdon disculpa
     ingeniero electricista arquitecto gerente senor senora muchacho compadre numero cuenta cantidad cuantos faltaba faltaron salieron salio
     anyway anyways btw fyi update headsup heads actually turns per via got gotten grand

@@ -14,7 +14,7 @@ from bot.reading.portions import portions
 
 _SLOT_DROPPED = Late(rf"(?<![a-z0-9]){DROP}(?: color| finish| colour)? ?$")
 _SOME_GO = Late(
-    r"(?<![a-z])(?:take|took|knock|knocked|pull|pulled|drop|dropped|cut|lose|lost|subtract|remove|removed|tore|demoed|swapped|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out |down |about |like )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos|last|already|this)(?![a-z])|[ .!]*$| [a-z]{3,14}(?: [a-z]{3,14})?(?: off| out| down| from| last| already|[ .!]*$))"
+    r"(?<![a-z])(?:take|took|knock|knocked|pull|pulled|drop|dropped|cut|lose|lost|subtract|remove|removed|scratch|scrap|forget|nix|skip|delete|tore|demoed|swapped|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out |down |about |like )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos|last|already|this)(?![a-z])|[ .!]*$| [a-z]{3,14}(?: [a-z]{3,14})?(?: off| out| down| from| last| already|[ .!]*$))"
     r"|(?<![a-z0-9.])(?P<several>\d{1,4}|one|two|three|four|five|six|seven|eight|nine|ten) (?:[a-z]{3,12} ){1,2}(?:fewer|less|menos)(?![a-z])(?! than)"
     r"|(?P<fewer>[a-z0-9]{1,9}) (?:fewer|less|menos)(?![a-z])"
 )
@@ -61,7 +61,8 @@ _TAKEN = frozenset(
 
 
 _ONE = Late(
-    r"(?<![a-z0-9])(?:(?P<more>(?:add |plus |throw in |need |and )?(?:just )?(?:one|1) (?:more|extra)|uno mas|una mas)|(?P<less>(?P<one>one|1) (?:less|fewer)|(?:take|knock|drop|lose|minus|subtract) (?:just )?(?:one|1)(?: off)?|uno menos|una menos))[ .!]{0,3}$"
+    r"(?<![a-z0-9])(?:(?P<more>(?:add |plus |throw in |need |and )?(?:just )?(?:one|1) (?:more|extra)|uno mas|una mas)|(?P<less>(?P<one>one|1) (?:less|fewer)|(?:take|knock|drop|lose|minus|subtract|pull|cut|remove) (?:just )?(?:one|1)(?: off| out)?|uno menos|una menos|quita\w{0,2} (?:uno|una)))"
+    r"(?:[ .!]{0,3}$|(?:[,;.-]{1,2} ?| )(?:its|it's|they|theyre|they're|that|that's|thats|one|cuz|because|since|cause|bc|the|he|already|no|dont|we|i|ya|esta|porque)(?: [a-z']{1,14}){0,9}[ .!]{0,3}$)"
 )
 _REST_GOES = Late(
     r"(?<![a-z])(?:drop|lose|forget|skip|scratch|cut|remove|delete|nix|leave (?:off|out)|take (?:off|out)|quita|olvida|elimina|borra) (?:out )?(?:everything|all|the rest|the others|all of them|everything else|all the others|all the rest|the other ones|todo|todos|todas|lo demas|los demas|las demas|el resto|todo lo demas)(?! of it)"
@@ -228,7 +229,9 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         if back:
             passage = replace(passage, slots={**slots, **back}, action="change")
         out.append(passage)
-    out = portions(folded, _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out), known)))
+    out = portions(
+        folded, _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out, known), known))
+    )
     out = _slots_dropped(folded, out, known)
     if alone is not None:
         out.append(alone)
@@ -265,13 +268,31 @@ _DROP_THOSE = Late(
 _SO_MANY = Late(
     r"(?<![a-z])(?:so|makes|making|thats|that's|for a total of|total of|or) (?:that'?s |that makes |its |it's |a total of |make it |now )?(?P<n>\d{1,5}|[a-z]{3,9})(?: total| altogether| in all)?[ .!]*$|(?P<n2>\d{1,5}) (?:total|altogether|in all|en total)"
 )
+_N_MORE = Late(r"(?<![a-z0-9.])(?P<n>\d{1,4}) (?:more|extra|additional|mas|others?)(?![a-z])(?=.)")
 _NOW_IS = Late(
     r"(?<![a-z])(?:they|those|these|it|theyre|they're|thats|its|all|sorry|actually|not [a-z -]{3,20},|son|mejor)(?:'?re| are| is| were)?(?: really| actually| all| just| more like)? ?(?:the |a )?$"
 )
 
 
-def _totals(folded: str, passages: list[Passage]) -> list[Passage]:
+def _totals(folded: str, passages: list[Passage], known: Known | None) -> list[Passage]:
     """As in "6 more by the pond, so 12": the second count is what it comes to."""
+    more = _N_MORE.search(folded)
+    total = _SO_MANY.search(folded) if more is not None and known is not None else None
+    if more is not None and total is not None and known is not None:
+        name = "n" if total["n"] else "n2"
+        if total[name].isdigit() and more["n"].isdigit():
+            was = int(total[name]) - int(more["n"])
+            counted = [number for number, line in enumerate(known.lines) if line.get("qty") == was]
+            if len(counted) == 1 and was > 0:
+                # what is said of more is said again by what it comes to
+                count = Said(int(total[name]), *total.span(name), rule="what it comes to")
+                kept = [one for one in passages if "qty" not in one.slots]
+                return [
+                    *kept,
+                    Passage(
+                        "change", {"qty": count}, Scope("ordinal", *total.span(name), ordinal=counted[0])
+                    ),
+                ]
     adds = [n for n, passage in enumerate(passages) if passage.more and "qty" in passage.slots]
     match = _SO_MANY.search(folded)
     if len(adds) != 2 or match is None:
