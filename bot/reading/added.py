@@ -38,7 +38,9 @@ def added_by_name(folded: str, passages: list[Passage], known: Known | None) -> 
     told = passage.slots.get("family")
     if told is not None:
         family, start, end = told.value, min(said.start for said in passage.slots.values()), told.end
-    elif passage.scope is not None:
+    elif passage.scope is None:
+        return passages
+    else:
         family, start, end = passage.scope.families[0], passage.scope.start, passage.scope.end
     lead = _ADDS.search(folded[max(0, start - 60) : start])
     if lead is None or (passage.scope is not None and _ENDS.match(folded[end:]) is None):
@@ -101,4 +103,4 @@ def _names_new(passage: Passage, known: Known) -> bool:
 
 
 def _is_new(family: str, known: Known) -> bool:
-    return known.families.isdisjoint(near_families((family,)))  # type: ignore[arg-type]
+    return known.families.isdisjoint(near_families((family,)))

@@ -13,7 +13,7 @@ from bot.reading.words import words_of
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
 _TRADE = frozenset({"family", "family_weak", "source", "size", "led", "code", "voltage"})
 _MEASURES = frozenset({"w", "v", "ft", "m", "lamps", "each", "dozen", "pair", "kelvin", "lumens"})
-_NO_NOUN = words_of("""always yes plus outdoors indoors upstairs downstairs outside inside lights fixtures heads ones this is has does
+_NO_NOUN = words_of("""nomas gracias always yes plus outdoors indoors upstairs downstairs outside inside lights fixtures heads ones this is has does
     was its us less across perhaps unless besides afterwards towards thats whats heres theres lets ours theirs says
     tops max units pieces pces ballasts watts volts las los unos unas las mas dias pies vatios watios luces piezas
     luminarias focos lamparas thanks cheers regards folks guys sirs blessings gracias saludos greetings""")
