@@ -538,7 +538,14 @@ def _in_a_lamp(work: Work, at: int) -> bool:
     """Whether a number right behind tubes says how many there are in each: "12 wraps, T12s, two in each"."""
     behind = at - 1
     while (
-        behind > at - 6 and behind >= 0 and (work.atoms[behind].kind == "s" or len(work.text_at(behind)) == 2)
+        behind > at - 6
+        and behind >= 0
+        and (
+            work.atoms[behind].kind == "s"
+            or len(work.text_at(behind)) == 2
+            or work.unit(behind) == "ft"
+            or work.unit(behind + 1) == "ft"
+        )
     ):
         behind -= 1
     return work.has(behind, "source") in _TUBES or work.unit(behind) == "lamps"

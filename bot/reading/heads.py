@@ -91,6 +91,53 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
     return [(at, pole, work.atoms[at].value) for at, pole, _ in out]
 
 
+_ON_POLES = frozenset({"area", "street", "flood", "post_top", "security"})
+
+
+def _family_of(work: Work, count: int) -> str | None:
+    """The luminaire word behind a count, before the sentence ends and before another count."""
+    for index in range(count + 1, min(count + 12, len(work.atoms))):
+        atom = work.atoms[index]
+        if atom.kind == "b" or atom.text in (".", ";") or _is_pole(work, index):
+            return None
+        family: str | None = atom.mean.get("family")
+        if family is not None:
+            return family
+    return None
+
+
+def _poles_of_heads(work: Work, counts: list[tuple[int, int, float]]) -> list[tuple[int, int, float]]:
+    """The counts of poles without that of poles on which heads hang that are counted themselves: "10 floods 1000 MH, 4 poles 70 ft".
+
+    Their clause names no lamp and no heads: then they would be heads themselves.
+    """
+    if len(counts) != 1:
+        return counts
+    at, pole, many = counts[0]
+    heads = [
+        n
+        for n in work.numbers
+        if n != at
+        and work.is_number(n)
+        and work.atoms[n].value >= many
+        and work.unit(n + 1) is None
+        and _family_of(work, n) in _ON_POLES
+    ]
+    if not heads or not work.is_number(at) or any(work.text_at(n) == "on" for n in range(at, pole)):
+        return counts
+    for index in range(pole + 1, len(work.atoms)):
+        atom = work.atoms[index]
+        if atom.kind == "b" or atom.text in (".", ";") or index in heads or "family" in atom.mean:
+            break
+        if "source" in atom.mean or atom.mean.get("unit") in ("w", "each") or "per_pole" in work.cue(index):
+            return counts
+    between = range(min(heads[0], at), max(heads[0], at))
+    if not any(work.atoms[n].kind == "b" or work.text_at(n) in (",", ".", ";", "-", "(") for n in between):
+        return counts
+    work.use(at, at)
+    return []
+
+
 def _on_poles(work: Work) -> None:
     """Set aside on how many poles the heads hang that are counted themselves: "12 shoebox heads on (6) poles"."""
     heads = [
@@ -286,6 +333,8 @@ def read_products(work: Work) -> list[Product]:
     if counts and (mixed := _mixed(work, counts[0])) is not None:
         return [mixed]
     _on_poles(work)
+    if not styles and counts and _per_pole(work, taken) is None:
+        counts = _poles_of_heads(work, counts)
     if len(counts) > 1 and (several := _by_group(work, counts, styles, taken)):
         return several
     per = _per_pole(work, taken)

@@ -279,6 +279,8 @@ class Neighbours:
             return True
         if belongs_there(work, at) and not self.lamps_ahead(at):
             return True  # "the west wall has 7", "the arterials have 40 at 250"
+        if after in ("without", "w/o", "sin") and self.clause_start(at) and self._closes(at + 1):
+            return True  # "12 exit signs with battery, 8 without"
         if self.clause_start(at) and place_behind(work, at):
             return True  # "10 front, 4 dock"
         if (
@@ -322,6 +324,10 @@ class Neighbours:
             )
         )
         return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind
+
+    def _closes(self, at: int) -> bool:
+        """Whether an atom ends its clause."""
+        return at + 1 >= len(self.work.atoms) or self.work.atoms[at + 1].kind in ("s", "b")
 
     def _numbered_place(self, at: int) -> bool:
         """Whether a number word names a place in front of what counts there: "building two 8", "bay one has 16"."""

@@ -228,8 +228,13 @@ def _excepted(work: Work, at: int) -> bool:
 _BEING = frozenset({"are", "is", "r", "have", "get", "need", "sit", "hang", "estan", "son", "tienen"})
 
 
+_WITHOUT = frozenset({"without", "w/o", "sin"})
+
+
 def told_apart(work: Work, low: int, high: int) -> bool:
     """Whether something between two atoms tells a part apart."""
+    if work.text_at(low) in _WITHOUT:
+        return True  # "14 with photocells and 6 without"
     for index in range(low, high):
         atom = work.atoms[index]
         if any(kind in atom.mean for kind in _ATTRIBUTES) or atom.kind == "c":

@@ -49,6 +49,7 @@ from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
+from bot.reading.short_words import short_words
 from bot.reading.smalltalk import chat
 from bot.reading.spaced import as_sent, single_spaced
 from bot.reading.spreading import spread
@@ -75,7 +76,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     if masks and known is not None and any(known.labels):
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(atomise(tokenise(folded), masks), text)))
-    atoms = area_heads(atoms, folded)
+    atoms = area_heads(short_words(atoms), folded)
     number_list(atoms)
     turned(atoms)
     told_anew(atoms)

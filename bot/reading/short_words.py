@@ -1,0 +1,51 @@
+"""What is written short beside a number: "1k watt", "quarter-k sodium", "100w sod", "250 metals"."""
+
+from bot.reading.atoms import Atom
+from bot.reading.codes import lamp_tables
+from bot.reading.words import words_of
+
+_PARTS_OF_A_THOUSAND = {"quarter": 250.0, "half": 500.0, "1": 1000.0, "1.5": 1500.0, "one": 1000.0}
+_LAMPS = {"sod": "HPS", "sods": "HPS", "metals": "MH", "metal": "MH"}
+_SHORT = words_of("k sod sods metals metal")
+
+
+def short_words(atoms: list[Atom]) -> list[Atom]:
+    """The atoms with such words read in full."""
+    if not any(atom.text in _SHORT for atom in atoms):
+        return atoms
+    out: list[Atom] = []
+    for index, atom in enumerate(atoms):
+        if atom.text == "k" and out and (many := _thousand(atoms, index)) is not None:
+            first = index - 2 if atoms[index - 1].text == "-" else index - 1
+            del out[len(out) - (index - first) :]
+            start = atoms[first].start
+            out.append(Atom("n", start, atom.end, f"{many:.0f}", many, glued=atoms[first].glued))
+            continue
+        if atom.text in _LAMPS and _lamp(atoms, index):
+            atom = atom._replace(kind="p", mean={"source": _LAMPS[atom.text]})
+        out.append(atom)
+    return out
+
+
+def _thousand(atoms: list[Atom], at: int) -> float | None:
+    """Watts that are told by the thousand at the word "k"; ``None`` where none are."""
+    lead = at - 2 if at > 1 and atoms[at - 1].text == "-" else at - 1
+    many = _PARTS_OF_A_THOUSAND.get(atoms[lead].text) if lead >= 0 else None
+    if many is None or at + 1 >= len(atoms):
+        return None
+    after = atoms[at + 1].mean
+    if after.get("unit") == "w" or after.get("source") in ("MH", "PSMH", "HPS", "MV"):
+        return many
+    return many if "family" in after and many < 1000.0 else None
+
+
+def _lamp(atoms: list[Atom], at: int) -> bool:
+    """Whether the watts of such a lamp stand right before the word, and nothing that goes on with it behind."""
+    if at + 1 < len(atoms) and ("source" in atoms[at + 1].mean or atoms[at + 1].text in ("halide", "boxes", "box", "pole", "poles", "building")):
+        return False
+    before = atoms[at - 1] if at else None
+    if before is None:
+        return False
+    if before.mean.get("unit") == "w":
+        return True
+    return before.kind == "n" and before.value >= 35 and before.value in lamp_tables().watts[_LAMPS[atoms[at].text]]
