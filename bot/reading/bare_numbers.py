@@ -439,7 +439,7 @@ class BareNumbers(Neighbours):
             if after_at and value >= 70:
                 score += watts["after_at"]
             if (
-                work.text_at(prev) == "the"
+                work.text_at(prev) in ("the", "my", "our", "those", "these", "their")
                 and noun == "noun"
                 and value in known_watts()
                 and value >= 70

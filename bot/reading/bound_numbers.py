@@ -22,6 +22,10 @@ _BUILT = words_of(
 _KIND = frozenset({"family", "family_weak", "size"})
 
 
+_RATHER_WATTS = frozenset({70.0, 175.0, 250.0, 320.0, 400.0, 750.0, 1000.0, 1500.0})
+"""Behind "of my" these are rather the lamp's watts than how many there are."""
+
+
 class BoundNumbers(Measures):
     """Reads one number with what belongs to it."""
 
@@ -196,6 +200,7 @@ class BoundNumbers(Measures):
                     and work.is_number(step + 2)
                     and work.unit(step + 3) in (None, "each")
                     and work.has(step + 3, "source") is None
+                    and work.atoms[step + 2].value not in _RATHER_WATTS  # "50 of my 400 high bays"
                 ):
                     work.use(step + 2, step + 2)
                 if unit == "each" and work.text_at(step) in ("of", "ea", "each", "units", "count"):

@@ -410,6 +410,8 @@ def _split(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> tup
     marked = any(part.marked for part in parts)
     ends = [part.first for part in parts[1:]] + [_clause_end(work, parts[-1].last + 1, stop)]
     apart = [told_apart(work, part.last + 1, end) for part, end in zip(parts, ends, strict=True)]
+    if any(work.text_at(part.last + 1) in _WITHOUT for part in parts[1:]):
+        apart = [True] * len(parts)  # "12 with backup and 12 without"
     leads = [_lead(work, part, at) for part in parts]
     placed = [
         work.text_at(part.last + 1) in _PLACES or work.text_at(part.last + 1) in ("are", "is")
