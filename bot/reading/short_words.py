@@ -41,11 +41,18 @@ def _thousand(atoms: list[Atom], at: int) -> float | None:
 
 def _lamp(atoms: list[Atom], at: int) -> bool:
     """Whether the watts of such a lamp stand right before the word, and nothing that goes on with it behind."""
-    if at + 1 < len(atoms) and ("source" in atoms[at + 1].mean or atoms[at + 1].text in ("halide", "boxes", "box", "pole", "poles", "building")):
+    if at + 1 < len(atoms) and (
+        "source" in atoms[at + 1].mean
+        or atoms[at + 1].text in ("halide", "boxes", "box", "pole", "poles", "building")
+    ):
         return False
     before = atoms[at - 1] if at else None
     if before is None:
         return False
     if before.mean.get("unit") == "w":
         return True
-    return before.kind == "n" and before.value >= 35 and before.value in lamp_tables().watts[_LAMPS[atoms[at].text]]
+    return (
+        before.kind == "n"
+        and before.value >= 35
+        and before.value in lamp_tables().watts[_LAMPS[atoms[at].text]]
+    )
