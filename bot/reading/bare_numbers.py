@@ -186,6 +186,22 @@ def known_watts() -> frozenset[float]:
     return frozenset().union(*(table[source] for source in ("MH", "PSMH", "HPS", "MV", "LPS"))) | {500.0}
 
 
+_SUPPLIES = frozenset({120, 208, 240, 277, 347, 480})
+_SUPPLY = frozenset(
+    {
+        "circuit",
+        "circuits",
+        "building",
+        "bldg",
+        "service",
+        "feed",
+        "feeder",
+        "power",
+        "edificio",
+        "servicio",
+        "circuito",
+    }
+)
 _APART = frozenset(
     {
         "apart",
@@ -218,6 +234,16 @@ class BareNumbers(Neighbours):
         mean = work.atoms[at + 3].mean
         family = mean.get("family") or mean.get("family_weak") or mean.get("pointer")
         return family is not None and any(work.has(n, "family") == family for n in range(at))
+
+    def supplied(self, at: int) -> bool:
+        """Whether what supplies the lights stands before a figure: "one circuit 277", "the building is 208"."""
+        work = self.work
+        if work.unit(at + 1) is not None or self.noun_after(at, 2) == "noun":
+            return False
+        lead = at - 1
+        if work.text_at(lead) in ("is", "are", "at", "on", "runs", "has", ":", "=", "es", "a"):
+            lead -= 1
+        return not _SUPPLY.isdisjoint(work.text_at(lead).split(" "))
 
     def usual_watts(self, at: int) -> bool:
         """Whether a number behind other words of its clause is one of the watts of discharge lamps, though not of this one: "12 floods 175 hps"."""
@@ -323,6 +349,8 @@ class BareNumbers(Neighbours):
             return [Option((("height_ft", value),), 5.0, "labelled")]
         if label == "w" and value >= 5:
             return [Option((("watts", value),), 5.0, "labelled")]
+        if value in _SUPPLIES and self.supplied(at):
+            return [Option((("voltage", int(value)),), 5.0, "labelled")]
         if 5 <= value <= 400 and work.text_at(at + 1) in _APART:
             return [Option((("spacing_ft", value),), 5.0, "labelled")]
         if label == "lamps" and 1 <= value <= 12:

@@ -7,6 +7,8 @@ from bot.reading.holders import shared
 
 _HEADS = {"single": 1, "twin": 2, "triple": 3, "quad": 4}
 _STYLES = tuple([f"cue:{name}" for name in _HEADS])
+_HUNG = frozenset({"MH", "PSMH", "CMH", "HPS", "LPS", "MV", "LED", "INC", "HAL"})
+"""Lamps of what hangs on poles."""
 _TIMES = frozenset({"x", "*", "times"})
 _EACH = frozenset({"each", "apiece", "ea", "c/u"})
 
@@ -236,13 +238,23 @@ def _per_pole(
         ):
             # "5 poles w 4 heads": on each pole, which carries no more
             return at, at if "family" in work.atoms[at + 1].mean else at + 1, int(value)
-        for index in range(at + 1, min(at + 5, len(work.atoms))):
+        lamp = False
+        for index in range(at + 1, min(at + 7, len(work.atoms))):
             if "per_pole" in work.cue(index):
-                return at, index, int(value)
+                return at, at if lamp else index, int(value)
             atom = work.atoms[index]
             if work.text_at(index) in _EACH or "per_head" in work.cue(index):
-                return at, index, int(value)
+                return at, at if lamp else index, int(value)
             if (
+                value <= 6
+                and atom.kind == "n"
+                and work.unit(index + 1) == "w"
+                or (work.unit(index) == "w" and work.atoms[index - 1].kind == "n")
+                or (lamp and atom.mean.get("source") in _HUNG)
+            ):
+                lamp = True  # "12 poles, two 400 W halides each"
+                continue
+            if index >= at + 5 or (
                 atom.kind in ("n", "b")
                 or (atom.kind == "s" and atom.text in ".,;:")
                 or atom.mean.get("source")

@@ -37,6 +37,37 @@ def _tube_behind(mentions: list[Mention], at: int) -> int | None:
     return None
 
 
+def _in_each(work: Work, mentions: list[Mention], at: int) -> bool:
+    """Whether a number counts lamps whose watts and kind follow, so many in each: "two 20 watt incandescents apiece"."""
+    n = at + 1
+    watts = source = False
+    while n < len(mentions) and n <= at + 2 and mentions[n].gap == 0:
+        slots = dict(mentions[n].options[0].slots)
+        if slots.keys() == {"watts"}:
+            watts = True
+        elif (
+            "source" in slots
+            and "family" not in slots
+            and not slots.keys() - {"source", "watts", "lamp_feet"}
+        ):
+            source, watts = True, watts or "watts" in slots
+        else:
+            break
+        n += 1
+    if not (watts and source) or mentions[at].gap < 2:
+        return False
+    behind = mentions[n - 1].last + 1
+    if work.unit(behind) == "lamps":
+        behind += 1
+    return work.text_at(behind).split(" ")[0] in ("apiece", "each", "ea") or work.text_at(behind) in (
+        "in each",
+        "in each one",
+        "c/u",
+        "cada uno",
+        "per fixture",
+    )
+
+
 def _awaits(mentions: list[Mention], at: int) -> bool:
     """Whether the type before a mention is counted and named, and has no lamp."""
     named = counted = False
@@ -102,6 +133,12 @@ def lamps_inside(work: Work, mentions: list[Mention]) -> list[Mention]:
             continue
         past = _tube_behind(mentions, at)
         if past is None:
+            if _in_each(work, mentions, at) and _awaits(mentions, at):
+                if out is mentions:
+                    out = list(mentions)
+                out[at] = mention._replace(
+                    options=(Option((("lamps", value),), 5.0, "lamps in each"),), bare=False
+                )
             continue
         named = (
             past < len(mentions) and mentions[past].gap == 0 and not mentions[past].slots.isdisjoint(_NAMES)

@@ -84,7 +84,8 @@ class Measures(BareNumbers):
                 and any(work.unit(n) == "lamps" for n in range(max(0, at - 6), min(at + 8, len(work.atoms))))
             )
         )
-        if draws:
+        pulled = work.atoms[at - 1].kind == "n" and work.text_at(at - 2) in ("pulling", "pull", "pulls")
+        if draws and not (pulled and at >= 2):
             self.fix(at, step, "system watts", input_watts=value)
             return step + 1
         if value <= 0:

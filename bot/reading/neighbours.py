@@ -499,8 +499,6 @@ class Neighbours:
         """Whether the words around a number say that it is what the luminaire draws from the line."""
         work = self.work
         prev = self.before(at)
-        if at and work.atoms[at - 1].kind == "n" and work.text_at(prev) in ("pulling", "pull", "pulls"):
-            return False  # "pulling 6 250w floods": they come down
         if work.text_at(at - 1) == "(" and work.has(at + 1 if unit is None else step + 1, "source"):
             return False  # "208 input watts (175 MH)"
         if "draws" in work.cue(prev) or ("at" in work.cue(prev) and "draws" in work.cue(prev - 1)):

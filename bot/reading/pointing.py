@@ -258,6 +258,21 @@ class Pointing(BoundNumbers):
             and (work.has(at + 2, "source") or work.unit(at + 2) == "w")
         ):
             return True  # "flood 400 mh (7), canopy 175 mh (24)": the item begins with its name
+        if before.text in ("of", "de") and work.text_at(at - 2) in (
+            "run",
+            "runs",
+            "section",
+            "sections",
+            "stick",
+            "sticks",
+        ):
+            return True  # "one run of track"
+        if before.kind == "s" and before.text in ",." and work.text_at(at + 1) in (",", "."):
+            lead = at - 2
+            while lead >= 0 and work.text_at(lead) in (",", "."):
+                lead -= 1
+            if lead >= 0 and work.atoms[lead].kind == "n":
+                return True  # "15, canopy, 175 mh"
         return (
             before.kind == "b"
             or (before.kind == "s" and before.text in ";:]-*/|")

@@ -115,6 +115,9 @@ class Roles(Pointing):
         atom = work.atoms[at]
         mean = atom.mean
         if atom.kind == "c":
+            if work.text_at(at - 1) == "/" and at > 1 and work.atoms[at - 2].mean == mean:
+                work.use(at, at)  # "M135/M155": two names of one lamp
+                return at + 1
             self.fix(at, at, "lamp code", **mean)
             return at + 1
         if "again" in mean:
@@ -280,6 +283,13 @@ class Roles(Pointing):
                 at, end, Option((("qty", int(factor)), *again), 4.0, "dozen"), Option((), -3.0, "nothing")
             )
             return end + 1
+        if (
+            atom.text == "single"
+            and work.unit(at + 1) == "lamps"
+            and work.text_at(at - 1) in ("", "a", ",", "with", "w", "has")
+        ):
+            self.fix(at, at + 1, "a single lamp", lamps=1)
+            return at + 2
         if (
             atom.text == "single"
             and work.text_at(at - 1) == "a"

@@ -325,6 +325,30 @@ def _upright(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Tab
     return Table(lines[first][0], lines[stop - 1][1], tuple(roles), heads, rows), stop
 
 
+def _spaced(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Table, int] | None:
+    """A table of single words with one space between, where ditto marks show that it is one; and the line past it."""
+    start, end = lines[first]
+    heads = _cells(folded, start, end, " ")
+    if not 3 <= len(heads) <= 8:
+        return None
+    roles = [role_of(folded[cell.start : cell.end]) for cell in heads]
+    if "qty" not in roles or None in roles:
+        return None
+    rows: list[tuple[Cell, ...]] = []
+    stop = first + 1
+    while stop < len(lines):
+        cells = _cells(folded, *lines[stop], " ")
+        if len(cells) != len(heads):
+            break
+        rows.append(cells)
+        stop += 1
+    if not any(folded[cell.start : cell.end] == '"' for row in rows[1:] for cell in row):
+        return None
+    return Table(
+        start, lines[stop - 1][1], tuple([role or "text" for role in roles]), heads, tuple(rows)
+    ), stop
+
+
 NUMBERS = frozenset(
     {"qty", "watts", "input_watts", "height_ft", "voltage", "lamps", "cct_k", "lamp_feet", "spacing_ft", "price_now",
      "hours_per_year", "hours_per_day", "days_per_week", "poles", "heads_per_pole", "led_watts", "led_lumens", "cri"}
@@ -348,7 +372,10 @@ def find_tables(folded: str) -> list[Table]:
         line = folded[start:end]
         delimiter = _delimiter(line) if line.strip() else None
         if delimiter is None or _RULE.match(line):
-            number += 1
+            spaced = _spaced(folded, lines, number) if delimiter is None and '"' in folded else None
+            if spaced is not None:
+                tables.append(spaced[0])
+            number = spaced[1] if spaced is not None else number + 1
             continue
         upright = _upright(folded, lines, number)
         if upright is not None:

@@ -24,6 +24,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("several_types.jsonl"),
         *rows("second_looks.jsonl"),
         *rows("told_in_structures.jsonl"),
+        *rows("counted_and_coded.jsonl"),
         *rows("lists_and_places.jsonl"),
         *rows("dictated_and_spanish.jsonl"),
         *rows("told_anew_and_not_ours.jsonl"),
