@@ -246,9 +246,7 @@ def _per_pole(
             if work.text_at(index) in _EACH or "per_head" in work.cue(index):
                 return at, at if lamp else index, int(value)
             if (
-                value <= 6
-                and atom.kind == "n"
-                and work.unit(index + 1) == "w"
+                (value <= 6 and atom.kind == "n" and work.unit(index + 1) == "w")
                 or (work.unit(index) == "w" and work.atoms[index - 1].kind == "n")
                 or (lamp and atom.mean.get("source") in _HUNG)
             ):
