@@ -145,7 +145,11 @@ def intent_of(folded: str, features: Features) -> Intent:
     if _WILL_DO.search(folded):
         return "layout"
     if (
-        ("accept" in covered or (_GO_WITH.search(folded) and (features.in_conversation or not described)))
+        (
+            "accept" in covered
+            or (_GO_WITH.search(folded) and (features.in_conversation or not described))
+            or (features.in_conversation and not features.asked and _SEND_IT.fullmatch(folded))
+        )
         and not _go_ahead_and_price(folded)
         and not (
             covered.get("status", 0) >= _HARD_STATUS
@@ -167,6 +171,8 @@ def intent_of(folded: str, features: Features) -> Intent:
     if _ASKS_AFTER.search(folded) and not _WANTS.search(folded):
         return "status"
     if _WIRING.search(folded) or _RETURNS.search(folded):
+        return "other"
+    if features.in_conversation and not described and not features.asked and _TAX.search(folded):
         return "other"
     if not described and _STOCKED.search(folded) and not _asks_price(folded):
         return "other"
@@ -266,7 +272,12 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "quote"
     if _ONLY_GREETS.fullmatch(folded.strip()):
         return "greet"
-    if "greet" in covered and not features.trade and not features.question:
+    if (
+        "greet" in covered
+        and not features.trade
+        and not features.question
+        and not _CHATTER.fullmatch(folded.strip())
+    ):
         rest = heard.words - covered["greet"]
         if rest <= 3 + heard.words // 2 or (heard.first["greet"] == 0 and not for_quote):
             return "greet"
@@ -281,9 +292,25 @@ def intent_of(folded: str, features: Features) -> Intent:
     return "other"
 
 
+_TAX = Late(
+    r"(?<![a-z])(?:with or without|with|before|without|plus|includ(?:e|es|ing|ed)|charge|after|and) (?:the |any |sales )?(?:tax|taxes|freight|shipping|delivery)(?: (?:and|or) (?:tax|freight|shipping|delivery))?(?: included| on (?:that|it|top)| in (?:that|it|there))? ?\??[ .!]*$"
+    r"|(?<![a-z])(?:incluye|incluido|con|sin|mas) (?:el |la |los )?(?:iva|flete|envio|impuestos)(?: o (?:sin|con)(?: (?:el )?(?:iva|flete))?)? ?\??[ .!]*$|(?<![a-z])(?:is|are) (?:that|those|it|they|the price|prices) (?:with|before|plus|after) tax"
+)
+"""Tax and freight are asked after, which no figure of ours holds."""
+_SEND_IT = Late(
+    r" *(?:(?:ok|okay|yeah|yes|yep|fine|great|cool|perfect|good|sure|alright|nice|sounds good|looks good|just|please|then|so|and)[ ,.!]{1,2}){0,4}(?:send|ship|book|order|get) (?:me |us )?(?:that|it|those|them|em|that one)(?: over| out| please| pls| then| up| already| today| asap| thanks| thx)?[ .!]*"
+)
+"""As in "send me that": what was shown is taken."""
+_CHATTER = Late(
+    r"(?:hi|hello|hey|hola|yo|sup|morning|evening|howdy)(?: (?:there|man|guys|again|bud|boss))?[ ,.!]{1,3}(?:what|whats|what's|how|hows|where|wheres|when|who|why|is|are|do|does|did|can|will|que|como|cuando|donde|cual|it|its|it's|my|our|the|we|we're|he|she)(?![a-z])(?! (?:are you|are things|is it going|ya doing|you doing|it going|are ya|u doing|estas?|tal|up(?![a-z])))(?: [^ ]{1,16}){2,}"
+    r"|.{0,40}(?:says?|said|say|manda(?:n)?) (?:hi|hello|hey|saludos)(?: (?:lol|haha|btw|to (?:you|u|everyone)))*[ .!]*"
+)
+"""A greeting with some other talk behind it, or somebody else's greeting."""
 _PAPER = r"(?:quote|quotes|order|orders|estimate|bid|proposal|po|invoice|shipment|delivery|material|paperwork|numbers|pricing|submittal|submittals|lights|fixtures|stuff|cotizacion|pedido|orden|presupuesto|propuesta)"
 _STATUS = Late(
-    rf"(?<![a-z])(?:did|has|have|had|was|were|is|are|when (?:did|will|does|do|is|are|can)) (?:the|my|our|that|those|this|first|second|last|original|anyone|anybody|someone|you|u|yall|you guys|they|it)(?: (?:first|second|last|other|original|new|revised|old))*(?: {_PAPER})?(?: [a-z]{{2,12}}){{0,3}}? (?:go(?:ne)? (?:out|through)|went out|get (?:sent|there|in|out|here|my|our|the)|got (?:sent|my|our)|been (?:sent|shipped|placed|processed|ordered|emailed)|sent|send|ship(?:ped)?|email(?:ed)?|arriv\w{{1,3}}|come in|came in|ready|confirmed|processed|placed|left|on (?:its|the) way|show(?:ed)? up)(?: {_PAPER}| me| us| the| my| our| that| it| out| over)*(?: yet| already| still| today| this week| by now| or (?:what|not)| to (?:me|us|him|her|them)| over)?[ ?.!]*$"
+    rf"(?<![a-z])(?:did|has|have|had|was|were|is|are|when (?:did|will|does|do|is|are|can)) (?:the|my|our|that|those|this|first|second|last|original|anyone|anybody|someone|you|u|yall|you guys|they|it)(?: (?:first|second|last|other|original|new|revised|old))*(?: {_PAPER})?(?: [a-z]{{2,12}}){{0,3}}? (?:go(?:ne)? (?:out|through)|went out|get (?:sent|there|in|out|here|my|our|the)|got (?:sent|my|our)|been (?:sent|shipped|placed|processed|ordered|emailed)|sent|send|ship(?:ped)?|email(?:ed)?|arriv\w{{1,3}}(?! at)|come in|came in|ready|confirmed|processed|placed|left|on (?:its|the) way|show(?:ed)? up)(?: {_PAPER}| me| us| the| my| our| that| it| out| over)*(?: yet| already| still| today| this week| by now| or (?:what|not)| to (?:me|us|him|her|them)| over)?[ ?.!]*$"
+    rf"|(?<![a-z])(?:that|the|this|my|our|your|those|it|they) ?(?:{_PAPER}|price|prices|numbers?|offer)?(?: (?:from|of|on|for|you gave|u gave|i got)(?: [a-z]{{2,10}}){{1,3}}?)? still (?:good|valid|stand|stands|current|hold|holds|in effect)(?![a-z])(?! (?:enough|for the))"
+    rf"|(?<![a-z])where(?:'s| is|s) (?:the|that|my|our|this) {_PAPER}(?![a-z])|(?<![a-z])(?:you|u|he|she|they|someone|somebody|yall) (?:were|was|are) (?:gonna|going to|supposed to|sposed to) (?:send|get|email|text|mail|give) (?:me|us)(?! to)(?![a-z])|(?<![a-z])sigue (?:vigente|en pie|igual|valid[oa]) (?:la|el|ese|esa) |(?:cotizacion|precio) (?:que [a-z ]{{3,20}} )?(?:sigue|todavia)(?![a-z])"
     rf"|(?<![a-z])(?:any|got any|no) (?:word|news|updates?|movement|luck|progress|eta|status)(?: yet)?(?: (?:on|about|with|for|from)(?![a-z])|[ ?.!]*$)"
     rf"|(?<![a-z])where (?:are|r|is|do) (?:we|you|u|things|that|my|the|our|yall)(?: {_PAPER})? ?(?:stand|at|on|with|sitting)(?: (?:on|with|for))?(?: (?:the|that|my|our|this))?(?: [a-z]{{2,12}}){{0,2}} ?(?:{_PAPER})?[ ?.!]*$"
     rf"|(?<![a-z])where(?:'s| is| are|s)? (?:my |our |the |that )?(?:{_PAPER}) (?:#|no\.?|number)? ?[a-z]{{0,3}}-?\d{{3,9}}(?![a-z0-9])"
@@ -295,7 +322,9 @@ _STATUS = Late(
 """A quote or an order of before is asked after: "did the first quote go out yet", "where do we stand on that"."""
 _OTHER_OPTION = Late(
     r"(?<![a-z])(?:what|how|wut) ?(?:if|about|abt|bout|'?s) (?:i|we|u|you) (?:go|went|do|did|use|used|get|got|step(?:ped)?|buy|want|wanted)(?: with)?(?: (?:the|a|an|something|one|it|to))* (?:cheaper|bigger|smaller|brighter|better|premium|lower|higher|economy|budget|other|dimmer|nicer|next|lesser|less expensive|more expensive)"
-    r"|(?<![a-z])(?:got|have|is there|are there|any|u got|you got|do you have|do you guys have|hay|tienes?|tienen) (?:anything|something|one|another one|options?|any options?|a|an|any|algo|una opcion|otra)? ?(?:that'?s |thats |that is |a bit |a little |mas )?(?:cheaper|brighter|less money|less expensive|better quality|higher end|lower cost|nicer|barat[oa]|economic[oa])(?![a-z])"
+    r"|(?<![a-z])(?:got|have|is there|are there|any|u got|you got|do you have|do you guys have|hay|tienes?|tienen) (?:anything|something|one|another one|options?|any options?|a|an|any|algo|una opcion|otra)? ?(?:that'?s |thats |that is |a bit |a little |mas )?(?:cheaper|brighter|less money|less expensive|better quality|higher end|lower cost|nicer|barat[oa]s?|economic[oa]s?)(?![a-z])"
+    r"|(?<![a-z])(?:what|how|wut) ?(?:about|abt|bout) (?:the|a|an|your|one of the) (?:other|next|different|second) (?:optic|lens|model|version|brand|choice|size|distribution|make|type of optic)s?(?![a-z])"
+    r"|(?<![a-z])(?:muestra\w{0,3}|ensena\w{0,3}|manda\w{0,3}|pasa\w{0,3}|ver|cual es) (?:la |el |las |los )?(?:otra |otro )?(?:opcion |opciones )?(?:mas )?(?:barat[oa]s?|economic[oa]s?|segunda|premium)(?![a-z])"
     r"|(?<![a-z])(?:show|give|lemme see|let me see|can i see|could i see|send)(?: me| us)?(?: (?:the|a|an|your))? (?:other|cheaper|cheapest|premium|better|next|second|third|brighter|economy|budget|alternate|alternative)(?: (?:option|one|choice|version|model|ones|options|choices))(?! (?:is|are|at|in|for \d))"
     r"|(?<![a-z])(?:which|what)(?: one| ones| of (?:them|these|those|the two))?(?: is|'s| are| would be| works| do you (?:like|recommend))? (?:better|best|brighter|cheaper|nicer)(?![a-z])|(?<![a-z])(?:better|brighter|cheaper) than (?:the|an?) (?:\d|other|second|first)|(?<![a-z])(?:cual|cuales)(?: de (?:ellos|ellas|los dos|las dos))? (?:es|son|sale|conviene) (?:mejor|mas)(?![a-z])"
 )
@@ -315,7 +344,7 @@ _WHERE_FROM = Late(
     r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|^\W{0,3}\$?\d[\d,.]{0,9}(?: ?(?:watts?|w|hours|hrs|kwh))?\?{1,3} (?:i said|they|we|how|why|no|that|it|thats|yo dije|pero)|where you get (?:the |that )?\$?\d"
 )
 _GOT_FROM = Late(
-    r"^(?:[a-z]{1,9},? ){0,2}(?:how'?d?|howd|where'?d?|whered|how did|where did|how do|where do)(?: (?:you|u|yall|ya))(?: guys)? (?:even )?(?:get|got|come up with|figure|come by|pull|arrive at|land on|find|take|have)(?: (?:the|that|a|an|this|those|only))* \$?\.?\d"
+    r"^(?:[a-z]{1,9},? ){0,2}(?:how'?d?|howd|where'?d?|whered|how did|where did|how do|where do|how are|where are)(?: (?:you|u|yall|ya))(?: guys)? (?:even )?(?:get(?:ting)?|got|com(?:e|ing) up with|figur(?:e|ing)|come by|pull(?:ing)?|arriv(?:e|ing) at|land on|find|take|have)(?: (?:the|that|a|an|this|those|only))* \$?\.?\d"
 )
 """As in "how'd you get 458 watts for a 400 lamp"."""
 _ORDER_HELD = Late(
@@ -323,7 +352,7 @@ _ORDER_HELD = Late(
 )
 """An order that was given is held: "hold on, don't order yet"."""
 _ASKS_SAVING = Late(
-    r"(?<![a-z])(?:how much (?:would|will|do|could|does|can|am|are) (?:i|we|it|that|this|they) (?:be )?sav\w{1,4}|what(?:'?s| is| are| would be)?(?: the| our| my)? (?:payback|savings|roi|total|bottom line|damage)|how (?:fast|quick(?:ly)?|soon) (?:does|do|will|would) (?:it|they|this|that) pay|what (?:would|will|does|do|could) (?:it|that|this|they|i|we|all that) save|how much (?:is|are|would be|for) (?:it|that|all that|everything|the whole (?:thing|job))|cuanto (?:me |nos )?ahorr\w{1,4}|cuanto seria)(?: [a-z]{1,8}){0,5}[ ?.!]*$"
+    r"(?<![a-z])(?:how much (?:would|will|do|could|does|can|am|are) (?:i|we|it|that|this|they) (?:be )?sav\w{1,4}|what(?:'?s| is| are| would be)?(?: the| our| my)? (?:payback|savings|roi|total|bottom line|damage)|how (?:fast|quick(?:ly)?|soon) (?:does|do|will|would) (?:it|they|this|that) pay|what (?:would|will|does|do|could) (?:it|that|this|they|i|we|all that) save|what(?:'?s| is|s) (?:it|that|this|all that) (?:gonna |going to |all )?(?:cost|run|come to)|how much (?:is|are|would be|for) (?:it|that|all that|everything|the whole (?:thing|job))|cuanto (?:me |nos )?ahorr\w{1,4}|cuanto seria)(?: [a-z]{1,8}){0,5}[ ?.!]*$"
 )
 _FIGURE_ASKED = Late(
     r"(?:(?:ok|and|so|hm+|what about|how about|then|but)[ ,]{1,2}){0,3}(?:the|that|those) \$?\d[\d,.]{0,8} ?(?:hours?|hrs?|watts?|w|kwh|dollars|bucks|%|percent|a year|savings|rate)?(?: (?:part|figure|number|one))? ?\?+"
@@ -399,7 +428,7 @@ _ORDERS = Late(
     r"(?<![a-z])(?:order|ship|send (?:me |us |them|it|out)|buy|purchase|place|book|sold|we.?ll take|i.?ll take|pedido|ordena|mand[ae]|surt[ae])"
 )
 _ASKS_AFTER = Late(
-    r"(?<![a-z])(?:did|(?:have|has)(?! to)|when|when's|whens|where's|wheres|where|are|is|were|was|only|still) (?:[a-z0-9'-]{1,14} ){1,9}?(?:ship(?:ped)?(?! (?:to|me|us))|arrived?|delivered|came(?! with)|come in|coming(?= ?(?:[.?!,]|$|in|yet|today|this|soon|still))|backorder(?:ed)?|back order(?:ed)?|on order|show(?:ed)? up|get here|in transit|en route)(?! (?:cost|charge|fee))"
+    r"(?<![a-z])(?:did|(?:have|has)(?! to)|when|when's|whens|where's|wheres|where|are|is|were|was|only|still) (?:[a-z0-9'-]{1,14} ){1,9}?(?:ship(?:ped)?(?! (?:to|me|us))|arrived?(?! at)|delivered|came(?! with)|come in|coming(?= ?(?:[.?!,]|$|in|yet|today|this|soon|still))|backorder(?:ed)?|back order(?:ed)?|on order|show(?:ed)? up|get here|in transit|en route)(?! (?:cost|charge|fee))"
     r"|(?<![a-z])(?:i|we|he|she|they) ordered (?:[a-z0-9'-]{1,14} ){0,8}?(?:still|yet|backorder|where|when|not here|never)"
     r"|(?<![a-z])(?:check(?:ing)?|mak(?:e|ing) sure|verify(?:ing)?|confirm(?:ing)?|see(?:ing)? if|wondering if) (?:if |that |to see )?(?:you|u|yall|y'all|someone|anybody|they) (?:guys )?(?:got|get|received|have|seen|saw) (?:my|our|the|that)(?! (?:in stock|any))"
     r"|(?<![a-z])(?:you|u|he|she|they|someone) (?:said|told|promised) (?:me |us )?(?:[a-z0-9'-]{1,14} ){1,10}?(?:yesterday|last week|by now|already|still nothing|nothing yet|havent|haven't|never)"

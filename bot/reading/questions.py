@@ -10,6 +10,7 @@ _ASKS = Late(
 )
 _REQUEST = Late(
     r"(?<![a-z])(?:what if|what about|how about|can (?:you|we|u|i) (?:make|do|add|change|switch|use|go|get|have|run|price|quote|put|swap|drop|take|bump|try|see it|redo|keep)|could (?:you|we|u) (?:make|do|add|change|switch|use|go|run|price|quote|put|swap|drop|take|bump|try|redo)"
+    r"|could (?:those|these|they|it|all of (?:them|those|these)|the [a-z]{3,12}(?: [a-z]{3,12})?) (?:all )?be(?! (?:ready|here|shipped|done|used|better|enough|dimm|wired|mounted|installed|replaced|in by))|podrian ser|pueden ser"
     r"|should be|will be|is now|are now|do the|do those in|do them in|do all)(?![a-z])"
 )
 _MARK = Late(r"[.;!?\n](?![0-9])")
