@@ -22,6 +22,7 @@ import sysconfig
 import tempfile
 import time
 import tomllib
+from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any, Final
@@ -94,6 +95,41 @@ def closure(sources: list[str]) -> list[str]:
     return sorted(known)
 
 
+def with_final_constants(source: str) -> str:
+    """A module's source with its constants declared final: else the compiler looks each up by name wherever it is used.
+
+    Constants are names in capitals that the module sets once, outside of any class or function.
+    """
+    tree = ast.parse(source)
+    stored = Counter(
+        node.id
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Name) and not isinstance(node.ctx, ast.Load)
+    )
+    lines = source.encode().splitlines(keepends=True)
+    cuts: list[tuple[int, int, int, bytes]] = []  # line, from and to column, what stands there instead
+    for node in tree.body:
+        if isinstance(node, ast.Assign) and len(node.targets) == 1:
+            target, kind = node.targets[0], None
+        elif isinstance(node, ast.AnnAssign) and node.value is not None:
+            target, kind = node.target, node.annotation
+        else:
+            continue
+        if not isinstance(target, ast.Name) or not target.id.isupper() or stored[target.id] != 1:
+            continue
+        if kind is None:
+            cuts.append((target.lineno, target.end_col_offset or 0, target.end_col_offset or 0, b": _Final"))
+        elif kind.lineno == kind.end_lineno and not ast.unparse(kind).startswith(("Final", "ClassVar")):
+            told = lines[kind.lineno - 1][kind.col_offset : kind.end_col_offset]
+            cuts.append((kind.lineno, kind.col_offset, kind.end_col_offset or 0, b"_Final[" + told + b"]"))
+    for line, begin, end, instead in cuts:
+        lines[line - 1] = lines[line - 1][:begin] + instead + lines[line - 1][end:]
+    imports = [node.lineno for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom)]
+    if cuts and imports:
+        lines[imports[0] - 1] = b"from typing import Final as _Final; " + lines[imports[0] - 1]
+    return b"".join(lines).decode() if imports else source
+
+
 def generate(name: str, work: Path) -> None:
     """Translate a group's modules into C; print as JSON what is to be compiled, and how."""
     from mypyc.build import mypycify
@@ -101,8 +137,13 @@ def generate(name: str, work: Path) -> None:
     group = tomllib.loads(GROUPS.read_text("utf-8"))[name]
     settings = work / f"{name}.ini"
     settings.write_text(SETTINGS.format(python="{}.{}".format(*sys.version_info[:2])), "utf-8")
+    shadows: list[str] = []
+    for number, path in enumerate(members(group)):
+        shadow = work / f"{name}_{number}.py"
+        shadow.write_text(with_final_constants((ROOT / path).read_text("utf-8")), "utf-8")
+        shadows += ["--shadow-file", path, str(shadow)]
     whole, *parts = mypycify(
-        [f"--config-file={settings}", "--cache-dir=/dev/null", *members(group)],
+        [f"--config-file={settings}", "--cache-dir=/dev/null", *shadows, *members(group)],
         opt_level=group["level"], debug_level="0", multi_file=True, target_dir=str(work / name), group_name=name,
     )  # fmt: skip
     # each module's entry is written as a library of its own; taken together they hold one name too often
