@@ -1,7 +1,6 @@
 """From tokens to atoms: phrases of the lexicon, numbers (written or said), codes, marks and plain words."""
 
 import re
-from collections.abc import Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -14,8 +13,8 @@ from bot.reading.spoken import DIGIT_WORDS, HEARD_WRONG, SOLD, WATT, parted, reh
 from bot.reading.tokens import Token, unglued
 from bot.reading.words import lexicon
 
-_NOTHING: Mapping[str, Any] = {}
-_BULLET: Mapping[str, Any] = {"bullet": True}
+_NOTHING: dict[str, Any] = {}
+_BULLET: dict[str, Any] = {"bullet": True}
 _TRADE = frozenset(
     [
         "family",
@@ -55,7 +54,7 @@ class Atom(NamedTuple):
     end: int
     text: str
     value: float = 0.0
-    mean: Mapping[str, Any] = _NOTHING
+    mean: dict[str, Any] = _NOTHING
     glued: bool = False
     others: tuple[float, ...] = ()
     fuzzy: bool = False
@@ -349,9 +348,9 @@ def _run_together(token: Token) -> list[Atom] | None:
 
 
 @cache
-def _closed_up() -> dict[str, Mapping[str, Any]]:
+def _closed_up() -> dict[str, dict[str, Any]]:
     """Names of the trade of several words, written as one: "dusktodawn", "metalhalide"."""
-    found: dict[str, Mapping[str, Any]] = {}
+    found: dict[str, dict[str, Any]] = {}
     for first, rests in lexicon().phrases.items():
         for rest, mean in rests:
             if rest and not _CLOSED_KINDS.isdisjoint(mean):
@@ -368,7 +367,7 @@ _RUN_KINDS = frozenset({"family", "source", "finish", "mount", "controls", "led"
 
 
 @cache
-def _run_on(text: str) -> tuple[tuple[int, str, Mapping[str, Any]], ...]:
+def _run_on(text: str) -> tuple[tuple[int, str, dict[str, Any]], ...]:
     """The names of the trade that a word without spaces is made of, each with its length; none where it is no such word.
 
     >>> [name for _, name, _ in _run_on("halidewallpacks")]
@@ -388,7 +387,7 @@ def _run_on(text: str) -> tuple[tuple[int, str, Mapping[str, Any]], ...]:
     return ()
 
 
-def _torn(tokens: list[Token], at: int) -> tuple[str, float, Mapping[str, Any]] | None:
+def _torn(tokens: list[Token], at: int) -> tuple[str, float, dict[str, Any]] | None:
     """As in "can opy lites": a word of the trade with a space too many; its text, no value, what it means."""
     second = tokens[at + 1]
     if second.kind != "w" or len(second.text) < 3 or second.glued:
@@ -432,7 +431,7 @@ def _joined(tokens: list[Token], at: int, stop: int) -> tuple[int, dict[str, Any
     return None
 
 
-def _single(word: str) -> Mapping[str, Any] | None:
+def _single(word: str) -> dict[str, Any] | None:
     for rest, mean in lexicon().phrases.get(word, ()):
         if not rest:
             return mean
@@ -528,7 +527,7 @@ def _of_lamp(before: Atom) -> bool:
     return (before.kind == "n" and before.value >= 35) or mean.get("unit") == "w" or "family" in mean
 
 
-def atomise(tokens: list[Token], masked: list[tuple[int, int, Mapping[str, Any]]]) -> list[Atom]:
+def atomise(tokens: list[Token], masked: list[tuple[int, int, dict[str, Any]]]) -> list[Atom]:
     """Atoms of a token list.
 
     Args:

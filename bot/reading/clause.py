@@ -35,8 +35,16 @@ class Work:
     """The atoms that are numbers as the text is cut; some are used or set aside later, so ask `is_number` too."""
     _kinds: set[str] | None = None
 
-    def __post_init__(self) -> None:
-        self.numbers = [index for index, atom in enumerate(self.atoms) if atom.kind == "n"]
+    def __init__(self, text: str, folded: str, atoms: list[Atom], used: bytearray) -> None:
+        self.text = text
+        self.folded = folded
+        self.atoms = atoms
+        self.used = used
+        self.job = {}
+        self.faults = []
+        self.flags = {}
+        self.numbers = [index for index, atom in enumerate(atoms) if atom.kind == "n"]
+        self._kinds = None
 
     def speaks_of(self, *kinds: str) -> bool:
         """Whether any atom means something of these kinds ("days", "unit:hours", "cue:rows") as the text is cut.

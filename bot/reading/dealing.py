@@ -25,7 +25,8 @@ def runs_of(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, l
             later = best(mentions[at + 1])
             if any(o.slots[:1] and o.slots[0][0] == later for o in mentions[at].options):
                 slot = later  # "400 and 150 watt"
-        if mentions[at].options[0][1:] == (5.0, "in turn") or (
+        likeliest = mentions[at].options[0]
+        if (likeliest.rule == "in turn" and likeliest.score == 5.0) or (
             slot not in MEASURED and slot not in ("family", "size", "source")
         ):
             slot = ""

@@ -341,7 +341,21 @@ _WHERE_FROM = Late(
     r"(?<![a-z])(?:where'?s?|wheres|hows|how's|whats|what's|what did you base|what do you base|how did|how'd|how is|how come|who says|why|why'?s|de donde|como sacaste|como salio|por que)"
     r"(?: (?:is|does|did|do|that|this|the|you|u|get|got|it|are|come|your|sale|viene|salio|sacaron|esos|los|el|la|figure|number|only|up|base|based|on|with)){0,4} \$?\.?\d[\d.,]{0,9}k?(?: ?(?:watts?|w|hours?|hrs?|kwh|dollars|bucks|years?|horas|pesos|%))?"
     r"(?= (?:from|come|comes|coming|based|about|and not|when|if|instead|de donde|figure|for|in the|a year|hours|there|on|out of)|[?.,]|$)"
-    r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|^\W{0,3}\$?\d[\d,.]{0,9}(?: ?(?:watts?|w|hours|hrs|kwh))?\?{1,3} (?:i said|they|we|how|why|no|that|it|thats|yo dije|pero)|where you get (?:the |that )?\$?\d"
+    r"|\d[\d.,]{0,9}(?: ?(?:watts?|w|hours?|hrs?))? (?:came|comes|is coming|coming) from|^\W{0,3}\$?\d[\d,.]{0,9}(?: ?(?:watts?|w|hours|hrs|kwh))?\?{1,3} (?:i said|they|we|how|why|no|that|it|thats|yo dije|pero)|where you get (?:the |that )?\$?\d",
+    (
+        "where",
+        "how",
+        "what",
+        "who says",
+        "why",
+        "de donde",
+        "como s",
+        "por que",
+        "came",
+        "comes",
+        "coming",
+        "?",
+    ),
 )
 _GOT_FROM = Late(
     r"^(?:[a-z]{1,9},? ){0,2}(?:how'?d?|howd|where'?d?|whered|how did|where did|how do|where do|how are|where are)(?: (?:you|u|yall|ya))(?: guys)? (?:even )?(?:get(?:ting)?|got|com(?:e|ing) up with|figur(?:e|ing)|come by|pull(?:ing)?|arriv(?:e|ing) at|land on|find|take|have)(?: (?:the|that|a|an|this|those|only))* \$?\.?\d"

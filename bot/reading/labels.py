@@ -4,6 +4,7 @@ import re
 from typing import NamedTuple
 
 from bot.reading.late import Late
+from bot.reading.text import letters_in
 from bot.reading.words import lexicon, words_of
 
 _WHERE = r"north|south|east|west|front|back|rear|main|upper|lower|first|second|third|1st|2nd|3rd|old|new|side|far|inside|outside|left|right|big|small|little|norte|sur|atras|frente|enfrente|adelante|fondo"
@@ -33,6 +34,21 @@ _LABEL = Late(
     + r"))(?![a-z0-9])"
 )
 _ES_ONES = re.compile(r"(?<![a-z])(?:los|las|el|la|esos|esas) (?:del?|de la|de el) $")
+
+
+def _lettered(*alternatives: str) -> frozenset[str]:
+    """Every word of patterns that list words, with the letters and spaces that may be left out and without them."""
+    told = re.sub(r"\[[^]]*\]|\\d", "", "|".join(alternatives))
+    ways = [told, told.replace(" ?", "")]
+    ways += [re.sub("[a-z]\\?", "", way) for way in ways]
+    return frozenset([word for way in ways for word in re.findall("[a-z]+", way.replace("?", ""))])
+
+
+_LETTERED = _lettered(
+    _NUMBERED.partition(")")[0], _WHERE, _WHAT, "sides?|rooms?|areas?|sections?|parking|walks?",
+    "st|street|ave|avenue|rd|road|ln|lane|blvd", "edificio|lado|lote|estacionamiento|patio|nave|entrada|parte|bodega|area|pared|cara|puerta|jardin|almacen",
+)  # fmt: skip
+"""Words of which one stands in every name of a place."""
 _ONES = re.compile(r" (?:ones?|stuff|units|side|end)(?![a-z])")
 
 
@@ -110,7 +126,9 @@ def _heads(folded: str, match: re.Match[str]) -> bool:
 
 def labels_of(folded: str) -> list[Label]:
     """All place names of a folded text, in order. A bare direction counts only where it stands for the luminaires."""
-    out = []
+    out: list[Label] = []
+    if _LETTERED.isdisjoint(letters_in(folded)):
+        return out
     for match in _LABEL.finditer(folded):
         ones = _ONES.match(folded, match.end())
         start = match.start()

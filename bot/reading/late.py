@@ -21,12 +21,17 @@ class Late:
     __slots__ = ("_compiled", "_needs", "source")
     sources: ClassVar[set[str]] = set()
     """The sources of all of them, for the build of the compiled file."""
+    told: ClassVar[dict[str, tuple[str, ...]]] = {}
+    """Of those that need what can't be found from their source: what it is."""
 
-    def __init__(self, source: str) -> None:
+    def __init__(self, source: str, needs: tuple[str, ...] = ()) -> None:
+        """``needs``: stretches of text of which one stands in whatever fits, where they can't be found from the source."""
         self.source = source
-        self._needs: list[str] | None = None
+        self._needs: list[str] | None = list(needs) if needs else None
         self._compiled: re.Pattern[str] | None = None
         self.sources.add(source)
+        if needs:
+            self.told[source] = needs
 
     def may_fit(self, text: str) -> bool:
         """Whether something stands in the text without which the pattern can't fit."""
@@ -48,9 +53,9 @@ class Late:
         """The first place that fits."""
         return self._pattern().search(text) if self.may_fit(text) else None
 
-    def match(self, text: str) -> re.Match[str] | None:
-        """Whether the beginning fits."""
-        return self._pattern().match(text) if self.may_fit(text) else None
+    def match(self, text: str, start: int = 0) -> re.Match[str] | None:
+        """Whether what begins at ``start`` fits."""
+        return self._pattern().match(text, start) if self.may_fit(text) else None
 
     def fullmatch(self, text: str) -> re.Match[str] | None:
         """Whether all of it fits."""

@@ -1,10 +1,9 @@
 """Types of a list that the writer says are to be left out: "2 sconces (skip these)", "6 exits - already ordered, ignore"."""
 
-import re
-
 from bot.reading.joins import Slots, public
+from bot.reading.late import Late
 
-_LEFT_OUT = re.compile(
+_LEFT_OUT = Late(
     r"[ \-,:(*\[\u2013\u2014]{1,5}(?:(?:already|these are|those are|theyre|they are|were|we already) [a-z ]{2,24}[,;-] ?)?"
     r"(?:please |pls |so |but |just )?(?:skip|ignore|disregard|omit|exclude|leave out|leave off|dont quote|don't quote|do not quote|dont price|do not price|not in scope"
     r"|out of scope|not included|not part of this|dont bother|no quote|no cotizar|omitir|ignorar|no incluir)"

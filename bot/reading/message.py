@@ -17,9 +17,9 @@ Command = Literal["undo", "start_over", "new_job", "previous_job"]
 Action = Literal["state", "change", "add", "remove", "copy", "split", "swap", "move", "restore", "revert"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Said:
-    """One slot's value with its place in the text (code points of the text as sent).
+    """One slot's value with its place in the text (code points of the text as sent). Never changed once it is made.
 
     Attributes:
         value: in the public shape's form; ``None`` takes the slot back ("forget the rebate", "no bronze after all").
@@ -44,6 +44,29 @@ class Said:
     rule: str = ""
     instead_of: Any = None
     without: tuple[str, ...] = ()
+
+    def __init__(
+        self,
+        value: Any,
+        start: int,
+        end: int,
+        others: tuple[Any, ...] = (),
+        why: str = "",
+        margin: float = 9.0,
+        rule: str = "",
+        instead_of: Any = None,
+        without: tuple[str, ...] = (),
+    ) -> None:
+        # written out, and not frozen: the one that is made for it runs interpreted, at forty times the price
+        self.value = value
+        self.start = start
+        self.end = end
+        self.others = others
+        self.why = why
+        self.margin = margin
+        self.rule = rule
+        self.instead_of = instead_of
+        self.without = without
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +101,9 @@ class Scope:
     spots: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Passage:
-    """A stretch of the message about one luminaire type.
+    """A stretch of the message about one luminaire type. Never changed once it is made.
 
     Attributes:
         action: ``state`` (describes a luminaire type: a new line, unless the scope or likeness says which line),
@@ -108,6 +131,28 @@ class Passage:
     too: bool = False
     times: float = 0.0
     other: Scope | None = None
+
+    def __init__(
+        self,
+        action: Action,
+        slots: dict[str, Said] | None = None,
+        scope: Scope | None = None,
+        labels: tuple[str, ...] = (),
+        more: bool = False,
+        same: tuple[str, ...] = (),
+        too: bool = False,
+        times: float = 0.0,
+        other: Scope | None = None,
+    ) -> None:
+        self.action = action
+        self.slots = {} if slots is None else slots
+        self.scope = scope
+        self.labels = labels
+        self.more = more
+        self.same = same
+        self.too = too
+        self.times = times
+        self.other = other
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,9 +195,9 @@ class Known:
         return frozenset(str(line["family"]) for line in self.lines if "family" in line)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Message:
-    """All that one text says."""
+    """All that one text says. Never changed once it is made."""
 
     intent: Intent
     passages: tuple[Passage, ...] = ()
@@ -175,3 +220,35 @@ class Message:
     """Of ``previous_job``: 0 for "the first one", -1 for the latest; ``None`` is the one before this."""
     risk: float = 0.0
     """How many of the slots said are expected to be wrong."""
+
+    def __init__(
+        self,
+        intent: Intent,
+        passages: tuple[Passage, ...] = (),
+        job: dict[str, Said] | None = None,
+        command: Command | None = None,
+        unread: tuple[tuple[int, int], ...] = (),
+        faults: tuple[Fault, ...] = (),
+        building: str | None = None,
+        language: Literal["en", "es"] = "en",
+        language_shown: bool = True,
+        reason: str = "",
+        asked: str | None = None,
+        reply: Reply | None = None,
+        which_job: int | None = None,
+        risk: float = 0.0,
+    ) -> None:
+        self.intent = intent
+        self.passages = passages
+        self.job = {} if job is None else job
+        self.command = command
+        self.unread = unread
+        self.faults = faults
+        self.building = building
+        self.language = language
+        self.language_shown = language_shown
+        self.reason = reason
+        self.asked = asked
+        self.reply = reply
+        self.which_job = which_job
+        self.risk = risk

@@ -7,7 +7,7 @@ import re._constants as op  # type: ignore[import-not-found]
 import re._parser as parser  # type: ignore[import-not-found]
 from typing import Any
 
-_MOST = 40
+_MOST = 60
 """More words than this take longer to look for than the pattern takes to try."""
 _SHORTEST = 3
 """Shorter stretches stand in most texts."""

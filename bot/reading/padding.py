@@ -11,6 +11,14 @@ _TAIL = Late(
     r"(?:[ ,.!-]{1,3}(?:thanks(?: a lot| so much| again| man| guys)?|appreciate (?:it|you|ya|u)|thank you|thank u|thx|tks|ty|please|pls|plz|plse|asap|if (?:you|u) can|if possible|when (?:you|u) can|when (?:you|u) get a (?:chance|sec|minute)|"
     r"ok\?|okay\?|k\?|right\?|lol|haha|i think|i guess|i believe|i suppose|for now|if thats ok|if that's ok|gracias|por favor|porfa|porfavor|creo|si se puede|cuando puedas|boss|man|bro|dude|sir|maam|ma'am|jefe|amigo))+[ .!?]{0,3}$"
 )
+_ENDINGS = (
+    "thanks", "a lot", "so much", "again", "man", "guys", "appreciate it", "appreciate you", "appreciate ya", "appreciate u",
+    "thank you", "thank u", "thx", "tks", "ty", "please", "pls", "plz", "plse", "asap", "u can", "if possible", "a chance",
+    "a sec", "a minute", "ok", "okay", "k", "right", "lol", "haha", "i think", "i guess", "i believe", "i suppose", "for now",
+    "thats ok", "that's ok", "gracias", "por favor", "porfa", "porfavor", "creo", "si se puede", "cuando puedas", "boss",
+    "bro", "dude", "sir", "maam", "ma'am", "jefe", "amigo",
+)  # fmt: skip
+"""What the last word of a padded text ends in."""
 
 
 def unpadded(folded: str) -> str:
@@ -23,7 +31,7 @@ def unpadded(folded: str) -> str:
     head = _HEAD.match(folded)
     if head is not None:
         start = head.end()
-    tail = _TAIL.search(folded)
+    tail = _TAIL.search(folded) if folded.rstrip(" .!?\n").endswith(_ENDINGS) else None
     if tail is not None:
         end = max(tail.start(), start)
     if (start, end) == (0, len(folded)) or not any(char.isalnum() for char in folded[start:end]):

@@ -38,7 +38,7 @@ _KINDS_ALONE = words_of(
 )
 """Words that name nobody in front of a kind of business: "the auto body shop"."""
 _TYPE_BEHIND = re.compile(r" \d{1,4}(?=[ -])")
-_NAMED_PARTY = re.compile(
+_NAMED_PARTY = Late(
     r"(?<![A-Za-z])(?:(?P<customer>[Cc]ustomer|CUSTOMER|[Cc]lient|[Cc]liente|[Ee]nd user)|(?P<site>[Jj]ob ?site at|[Ss]ite at|(?:(?<=^)|(?<=\n)|(?<=[.;] ))(?:Job|JOB|Project)(?: name)?:)) ?:? ?"
     r"(?P<name>[A-Z][\w'&.-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24}|\d{1,3}(?=[.,;\n]|$))){1,6})"
 )

@@ -14,7 +14,7 @@ _INTEGERS = frozenset({"colour", "days"})
 
 Key = tuple[str, ...]
 """The words of a phrase."""
-Meanings = Mapping[str, Any]
+Meanings = dict[str, Any]
 """Kind (a section of the lexicon) -> value; ``cue`` -> the set of all its cues; ``es``/``en`` -> True for its languages."""
 Phrases = dict[str, tuple[tuple[Key, Meanings], ...]]
 """First word -> the phrases that begin so, longest first: (rest of the words, meanings)."""

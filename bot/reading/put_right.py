@@ -163,15 +163,14 @@ def _as_slot(slot: str, was: Any, said: float, thousands: bool, metric: bool) ->
     far, value = min([(abs(math.log(value / was)), value) for value in values])
     if far > farthest or value == was:
         return None
-    if slot in _WHOLE:
-        if value != int(value):
-            return None
-        value = int(value)
+    if slot in _WHOLE and value != int(value):
+        return None
     if (slot == "voltage" and value not in _VOLTS) or (slot == "cct_k" and value not in _COLOURS):
         return None
     if slot == "lamps" and not 1 <= value <= 8:
         return None
-    return far, round(value, 6) if isinstance(value, float) else value
+    better: Any = int(value) if slot in _WHOLE else round(value, 6)
+    return far, better
 
 
 def _holds(known: Known, value: float) -> bool:

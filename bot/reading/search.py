@@ -6,7 +6,7 @@ is that slot's margin.
 """
 
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple, final
 
 from bot.reading.codes import lamp_tables
 from bot.reading.compiled import table
@@ -34,11 +34,15 @@ _TURNS = 1024
 """Turns of one state: more than it could ever need, two for each option."""
 
 
-class Pick(NamedTuple):
+@final
+class Pick:
     """One mention as it was taken."""
 
-    mention: Mention
-    option: Option
+    __slots__ = ("mention", "option")
+
+    def __init__(self, mention: Mention, option: Option) -> None:
+        self.mention = mention
+        self.option = option
 
 
 class Group(NamedTuple):
@@ -53,11 +57,88 @@ _Chain = tuple[Any, Any] | None
 """A list that grows at its head and shares its tail: (what is before, the item)."""
 
 
-_State = tuple[float, int, _Chain, dict[str, Any], _Chain, _Chain, _Chain, list[float]]
-"""Score, how many types are closed, those types, the open type's slots, its picks, its asides, the options chosen, and how whole the
-open type is where that has been asked for. A plain tuple: states are made by the thousand."""
-_SKIP, _JOIN, _ASIDE, _OPEN = range(4)
+@final
+class _State:
+    """Mentions dealt so far. States are made by the thousand, and never changed but for ``whole``.
+
+    Attributes:
+        score: how good it is.
+        types, closed: how many types are closed; those types.
+        slots, picks, asides: of the open type.
+        choices: the options chosen.
+        whole: how whole the open type is, where that has been asked for; else `_NOT_ASKED`.
+    """
+
+    __slots__ = ("asides", "choices", "closed", "picks", "score", "slots", "types", "whole")
+
+    def __init__(
+        self,
+        score: float,
+        types: int,
+        closed: _Chain,
+        slots: dict[str, Any],
+        picks: _Chain,
+        asides: _Chain,
+        choices: _Chain,
+        whole: float,
+    ) -> None:
+        self.score = score
+        self.types = types
+        self.closed = closed
+        self.slots = slots
+        self.picks = picks
+        self.asides = asides
+        self.choices = choices
+        self.whole = whole
+
+
+_NOT_ASKED: Final = -1e9
+_SKIP: Final = 0
+_JOIN: Final = 1
+_ASIDE: Final = 2
+_OPEN: Final = 3
 """What a mention does to a state: it fills nothing, it joins the open type, its slot is taken, or it opens a type."""
+
+
+@final
+class _Step:
+    """What may become of a state: only the best become states.
+
+    Attributes:
+        low: score below 0.
+        types: how many types are closed then.
+        turn: makes the order total: equal scores keep the order of states, then of options.
+        does: one of `_SKIP` and its like.
+        state, number: the state before, and the option's number.
+    """
+
+    __slots__ = ("does", "low", "number", "state", "turn", "types")
+
+    def __init__(self, low: float, types: int, turn: int, does: int, state: _State, number: int) -> None:
+        self.low = low
+        self.types = types
+        self.turn = turn
+        self.does = does
+        self.state = state
+        self.number = number
+
+
+def _keep(
+    steps: list[_Step], width: int, low: float, types: int, turn: int, does: int, state: _State, number: int
+) -> None:
+    """Put a step in its place among the ``width`` best, if it is one of them."""
+    at = len(steps)
+    while at > 0:
+        before = steps[at - 1]
+        if before.low < low or (
+            before.low == low and (before.types < types or (before.types == types and before.turn < turn))
+        ):
+            break
+        at -= 1
+    if at < width:
+        if len(steps) == width:
+            steps.pop()
+        steps.insert(at, _Step(low, types, turn, does, state, number))
 
 
 def _items(chain: _Chain) -> list[Any]:
@@ -70,34 +151,30 @@ def _items(chain: _Chain) -> list[Any]:
     return out
 
 
-def _closing(slots: dict[str, Any]) -> float:
+def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
     """How whole a luminaire type is."""
-    return _wholeness(tuple(slots), slots.get("watts"), slots.get("source"))
-
-
-@lru_cache(maxsize=8192)
-def _wholeness(slots: tuple[str, ...], watts: float | None, source: str | None) -> float:
-    """How whole a type with these slots is: few kinds of types there are, and many states that close one."""
-    w = weights()["close"]
     score = 0.0
-    if "family" in slots or "size" in slots:
+    noun = "family" in slots or "size" in slots
+    counted = "qty" in slots
+    watts, source = slots.get("watts"), slots.get("source")
+    if noun:
         score += w["family"]
     elif "_noun" in slots:
         score += w["noun"]
-    if "qty" in slots:
+    if counted:
         score += w["qty"]
     if "source" in slots or "watts" in slots:
         score += w["lamp"]
     if _CORE.isdisjoint(slots):
         score += (
             w["placed"]
-            if "_placed" in slots or ("_same" in slots and "qty" in slots)
+            if "_placed" in slots or ("_same" in slots and counted)
             else w["hollow"]
             if len(slots) > 1
             else w["lone"]
         )
-    elif "qty" not in slots:
-        if "family" not in slots and "size" not in slots:
+    elif not counted:
+        if not noun:
             score += w["fragment"]
         elif _LAMP.isdisjoint(slots):
             score += w["bare_noun"]
@@ -180,19 +257,18 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     join_cost = [weighed["join"][str(level)] for level in range(6)]
     open_cost = [gaps[str(level)] for level in range(6)]
     aside_cost, aside_default = weighed["aside"], weighed["aside"]["other"]
-    states: list[_State] = [(0.0, 0, None, {}, None, None, None, [])]
+    close = weighed["close"]
+    states = [_State(0.0, 0, None, {}, None, None, None, _NOT_ASKED)]
     led = leading(mentions)
     for index, mention in enumerate(mentions):
         gap = mention.gap
-        # a candidate is (score below 0, types, its turn, what it does, the state, the option's number): only those that stay
-        # become states. The turn makes the order total: equal scores keep the order of states, then of options
-        grown: list[tuple[float, int, int, int, _State, int]] = []
+        steps: list[_Step] = []
         for number, option in enumerate(mention.options):
-            option_slots, score, _ = option
+            option_slots, score = option.slots, option.score
             turn = 2 * number
             if not option_slots:
                 for state in states:
-                    grown.append((-(state[0] + score), state[1], turn, _SKIP, state, number))
+                    _keep(steps, width, -(state.score + score), state.types, turn, _SKIP, state, number)
                     turn += _TURNS
                 continue
             first, value = option_slots[0]
@@ -200,12 +276,17 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
             other_type = not single and option_slots[1][0] == "_part"
             other_place = not single and option_slots[1][0] == "_placed"
             counts = first == "qty"
-            counted = counts or any(slot == "qty" for slot, _ in option_slots)
+            counted = counts
+            if not single:
+                for slot, _ in option_slots:
+                    if slot == "qty":
+                        counted = True
+            identity = first in _IDENTITY
             alike = gap >= 1 and first not in _QUIET
-            opens = gap >= 1 or first in _IDENTITY
-            opening = open_cost[gap] if counts or first in _IDENTITY else open_cost[gap] + attribute
+            opens = gap >= 1 or identity
+            opening = open_cost[gap] if counts or identity else open_cost[gap] + attribute
             ahead = index in led
-            anew = gap >= 3 and not counts and first not in _IDENTITY and first not in _QUIET
+            anew = gap >= 3 and not counts and not identity and first not in _QUIET
             if other_place:
                 opening = max(opening, open_cost[2])  # the place's name between them parts them like a comma
             # the slot is taken: set it aside, as another value that it could be
@@ -216,7 +297,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
             )
             joining = join_cost[gap]
             for state in states:
-                base, types, _, slots, _, _, _, wholeness = state
+                base, types, slots = state.score, state.types, state.slots
                 scored = base + score
                 conflict = False
                 if slots:
@@ -241,9 +322,9 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                         and (single or all(slot in slots for slot, _ in option_slots))
                     ):
                         cost += again
-                    grown.append((-(scored + cost), types, turn, _JOIN, state, number))
+                    _keep(steps, width, -(scored + cost), types, turn, _JOIN, state, number)
                 elif not counted:
-                    grown.append((-(base + aside), types, turn, _ASIDE, state, number))
+                    _keep(steps, width, -(base + aside), types, turn, _ASIDE, state, number)
                 # an attribute that fits, with nothing between, opens no type
                 if slots and (conflict or opens):
                     cost = open_cost[gap] if ahead and "family" in slots else opening
@@ -252,81 +333,101 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                     if counts:
                         cost += qty_again if "qty" in slots else qty_early
                     if not loose:
-                        if not wholeness:
-                            wholeness.append(_closing(slots))
-                        cost += wholeness[0]
-                    grown.append((-(scored + cost), types + 1, turn + 1, _OPEN, state, number))
+                        if state.whole == _NOT_ASKED:
+                            state.whole = _closing(slots, close)
+                        cost += state.whole
+                    _keep(steps, width, -(scored + cost), types + 1, turn + 1, _OPEN, state, number)
                 turn += _TURNS
-        if not grown:
+        if not steps:
             continue
-        grown.sort()
-        floor = -grown[0][0] - _PRUNE
+        floor = -steps[0].low - _PRUNE
         states = []
-        for low, types, _, does, state, number in grown[:width]:
+        for step in steps:
+            low = step.low
             if -low < floor:
                 break
-            _, _, closed, slots, picks, asides, choices, wholeness = state
+            state, number, does = step.state, step.number, step.does
+            choices = (state.choices, number + 100 if does == _ASIDE else number)
             if does == _SKIP:
-                states.append((-low, types, closed, slots, picks, asides, (choices, number), wholeness))
-                continue
-            option = mention.options[number]
-            if does == _JOIN:
-                if len(option.slots) == 1 and option.slots[0][0] not in ("controls", "source"):
-                    joined = slots.copy()
-                    joined[option.slots[0][0]] = option.slots[0][1]
-                else:
-                    joined = _join(slots, option)
                 states.append(
-                    (-low, types, closed, joined, (picks, (mention, option)), asides, (choices, number), [])
-                )
-            elif does == _ASIDE:
-                asides = (asides, (mention, option))
-                states.append((-low, types, closed, slots, picks, asides, (choices, number + 100), wholeness))
-            else:
-                closed = (closed, (slots, picks, asides))
-                states.append(
-                    (
+                    _State(
                         -low,
-                        types,
-                        closed,
-                        dict(option.slots),
-                        (None, (mention, option)),
-                        None,
-                        (choices, number),
-                        [],
+                        step.types,
+                        state.closed,
+                        state.slots,
+                        state.picks,
+                        state.asides,
+                        choices,
+                        state.whole,
                     )
                 )
-    final = []
+                continue
+            option = mention.options[number]
+            pick = Pick(mention, option)
+            if does == _JOIN:
+                if len(option.slots) == 1 and option.slots[0][0] not in ("controls", "source"):
+                    joined = state.slots.copy()
+                    joined[option.slots[0][0]] = option.slots[0][1]
+                else:
+                    joined = _join(state.slots, option)
+                states.append(
+                    _State(
+                        -low,
+                        step.types,
+                        state.closed,
+                        joined,
+                        (state.picks, pick),
+                        state.asides,
+                        choices,
+                        _NOT_ASKED,
+                    )
+                )
+            elif does == _ASIDE:
+                asides = (state.asides, pick)
+                states.append(
+                    _State(
+                        -low, step.types, state.closed, state.slots, state.picks, asides, choices, state.whole
+                    )
+                )
+            else:
+                closed = (state.closed, (state.slots, state.picks, state.asides))
+                states.append(
+                    _State(
+                        -low, step.types, closed, dict(option.slots), (None, pick), None, choices, _NOT_ASKED
+                    )
+                )
+    ends: list[_Step] = []
     for turn, state in enumerate(states):
-        closing = _closing(state[3]) if state[3] and not loose else 0.0
-        types = state[1] + 1 if state[3] else state[1]
-        final.append((-(state[0] + closing), types, turn, state))
-    final.sort()
-    best = final[0][3]
-    closed = (best[2], (best[3], best[4], best[5])) if best[3] else best[2]
+        closing = _closing(state.slots, close) if state.slots and not loose else 0.0
+        types = state.types + 1 if state.slots else state.types
+        _keep(ends, len(states), -(state.score + closing), types, turn, _SKIP, state, 0)
+    best = ends[0].state
+    dealt = _all_types(best)
     groups = tuple(
-        [
-            Group(
-                slots,
-                tuple([Pick(*pick) for pick in _items(picks)]),
-                tuple([Pick(*pick) for pick in _items(asides)]),
-            )
-            for slots, picks, asides in _items(closed)
-        ]
+        [Group(slots, tuple(_items(picks)), tuple(_items(asides))) for slots, picks, asides in _items(dealt)]
     )
-    near = next((state for low, _, _, state in final[1:] if low - final[0][0] < _RIVAL), None)
-    rivals = _rivals(closed, near) if near is not None and not loose and len(groups) > 1 else {}
-    return Found(groups, _margins(mentions, [(-low, state[6]) for low, _, _, state in final]), rivals)
+    rivals: dict[int, dict[str, Any]] = {}
+    if not loose and len(groups) > 1:
+        for step in ends[1:]:
+            if step.low - ends[0].low < _RIVAL:
+                rivals = _rivals(dealt, _all_types(step.state))
+                break
+    return Found(groups, _margins(mentions, ends), rivals)
+
+
+def _all_types(state: _State) -> _Chain:
+    """The types closed and the open one."""
+    return (state.closed, (state.slots, state.picks, state.asides)) if state.slots else state.closed
 
 
 def _dealt(closed: _Chain) -> list[tuple[dict[str, Any], set[int]]]:
     """The slots of each type, and which mentions gave them."""
-    return [(slots, {mention.first for mention, _ in _items(picks)}) for slots, picks, _ in _items(closed)]
+    return [(slots, {pick.mention.first for pick in _items(picks)}) for slots, picks, _ in _items(closed)]
 
 
-def _rivals(closed: _Chain, near: _State) -> dict[int, dict[str, Any]]:
+def _rivals(closed: _Chain, near: _Chain) -> dict[int, dict[str, Any]]:
     """Where the next best dealing gives a type another value: by the type's number, the slots and what they would be."""
-    others = _dealt((near[2], (near[3], near[4], near[5])) if near[3] else near[2])
+    others = _dealt(near)
     out: dict[int, dict[str, Any]] = {}
     for number, (slots, places) in enumerate(_dealt(closed)):
         twin = max(others, key=lambda other: len(other[1] & places), default=None)
@@ -342,11 +443,12 @@ def _rivals(closed: _Chain, near: _State) -> dict[int, dict[str, Any]]:
     return out
 
 
-def _margins(mentions: list[Mention], final: list[tuple[float, _Chain]]) -> dict[int, tuple[float, Option]]:
+def _margins(mentions: list[Mention], ends: list[_Step]) -> dict[int, tuple[float, Option]]:
     """For each mention how far the best state that takes it otherwise is behind, and how that takes it."""
-    if len(final) < 2 or all(len(mention.options) < 2 for mention in mentions):
+    if len(ends) < 2 or all(len(mention.options) < 2 for mention in mentions):
         return {}
-    best, *rest = [(score, _items(choices)) for score, choices in final]
+    dealings = [(-step.low, _items(step.state.choices)) for step in ends]
+    best, rest = dealings[0], dealings[1:]
     margins: dict[int, tuple[float, Option]] = {}
     for index, mention in enumerate(mentions):
         if len(mention.options) < 2:

@@ -4,14 +4,13 @@ Each recogniser is one bounded pattern over the folded text; what it takes is ma
 """
 
 import re
-from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
 from bot.reading.codes import lamp_code, long_code
 from bot.reading.words import lexicon, words_of
 
-Mask = tuple[int, int, Mapping[str, Any]]
+Mask = tuple[int, int, dict[str, Any]]
 
 _MONTH = (
     r"(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?"

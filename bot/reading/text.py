@@ -60,6 +60,7 @@ _POINTED_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d00(?![\d.,])")
 """A point between thousands: nothing of the trade is measured to three decimals that end in two zeros."""
 
 
+_INNER_COMMA = re.compile(r"\d,\d")
 _SHORT_LEADERS = re.compile(r"(?<=[a-z0-9)'])\.{2,3}(?=\d{1,4}(?:\n|$))")
 
 
@@ -67,7 +68,7 @@ def mend_digits(folded: str) -> str:
     """Letters typed for digits: ``1ooow`` is 1000 W, ``1l2`` is 112; dots that lead to a count at the end of a line are
     a comma; ``7,5 m`` is 7.5 m and ``20.000`` is 20,000. As long as the text.
     """
-    if "," in folded:
+    if "," in folded and _INNER_COMMA.search(folded) is not None:
         folded = _DECIMAL_COMMA.sub(lambda found: found.group().replace(",", "."), folded)
     if "00" in folded and "." in folded:
         folded = _POINTED_THOUSANDS.sub(lambda found: found.group().replace(".", ","), folded)
@@ -76,6 +77,19 @@ def mend_digits(folded: str) -> str:
     if "...." in folded or "____" in folded:
         folded = _LEADERS.sub(lambda found: "," + " " * (len(found.group()) - 1), folded)
     return _SLIPS.sub(lambda found: "1" if found.group() == "l" else "0" * len(found.group()), folded)
+
+
+_LETTERS = re.compile("[a-z]+")
+
+
+@lru_cache(maxsize=8)
+def letters_in(folded: str) -> frozenset[str]:
+    """Every run of letters in a folded text: what looks for certain words can see at once that none is there.
+
+    >>> sorted(letters_in("2nd floor, 250w"))
+    ['floor', 'nd', 'w']
+    """
+    return frozenset(_LETTERS.findall(folded))
 
 
 def check(text: str, max_bytes: int | None = MAX_BYTES) -> None:

@@ -7,13 +7,10 @@ a sentence and once a slot, and summed with the weights of ``lexicon/unsure.toml
 
 import math
 from bisect import bisect_right
-from collections import Counter
-from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, final
 
-from bot.reading.atoms import Atom
 from bot.reading.clause import Work
 from bot.reading.codes import lamp_tables
 from bot.reading.compiled import table
@@ -72,22 +69,29 @@ class Sentence:
         self.unread += other.unread
 
 
-class Ground(NamedTuple):
+@final
+class Ground:
     """The message as the signs see it: atoms with the sentence that each stands in, and what is in each sentence."""
 
-    atoms: list[Atom]
-    used: bytearray
-    starts: list[int]
-    sentence_of: list[int]
-    sentences: list[Sentence]
-    whole: Sentence
+    __slots__ = ("atoms", "sentence_of", "sentences", "starts", "used", "whole")
+
+    def __init__(
+        self, work: Work, sentence_of: list[int], sentences: list[Sentence], whole: Sentence
+    ) -> None:
+        self.atoms = work.atoms
+        self.used = work.used
+        self.starts = [atom.start for atom in work.atoms]
+        self.sentence_of = sentence_of
+        self.sentences = sentences
+        self.whole = whole
 
     def at(self, start: int) -> int:
         """The atom that stands at a character."""
         return max(0, bisect_right(self.starts, start) - 1)
 
 
-class Judged(NamedTuple):
+@final
+class Judged:
     """One slot with its signs.
 
     Attributes:
@@ -97,11 +101,14 @@ class Judged(NamedTuple):
         signs: those of the slot itself.
     """
 
-    passage: int | None
-    slot: str
-    said: Said
-    sentence: int
-    signs: Signs
+    __slots__ = ("passage", "said", "sentence", "signs", "slot")
+
+    def __init__(self, passage: int | None, slot: str, said: Said, sentence: int, signs: Signs) -> None:
+        self.passage = passage
+        self.slot = slot
+        self.said = said
+        self.sentence = sentence
+        self.signs = signs
 
 
 def ground_of(work: Work) -> Ground:
@@ -153,13 +160,16 @@ def ground_of(work: Work) -> Ground:
         whole = Sentence()
         for sentence in sentences:
             whole.add(sentence)
-    return Ground(work.atoms, used, [atom.start for atom in work.atoms], sentence_of, sentences, whole)
+    return Ground(work, sentence_of, sentences, whole)
 
 
 def message_signs(ground: Ground, lines: int) -> Signs:
     """The signs that all slots of a message share."""
     whole = ground.whole
-    spoken = sum(1 for one in ground.sentences if one.numbers or one.families or one.plain)
+    spoken = 0
+    for one in ground.sentences:
+        if one.numbers or one.families or one.plain:
+            spoken += 1
     return [
         ("m_unread", min(whole.unread, 3)), ("m_trade", min(whole.trade, 3)), ("m_numbers", min(whole.numbers, 20) / 10),
         ("m_fixes", min(whole.fixes, 2)), ("m_denials", min(whole.denials, 2)), ("m_odd", min(whole.odd, 4) / 2),
@@ -244,15 +254,31 @@ def _line_signs(
 ) -> Signs:
     """The signs that all slots of a line share."""
     signs: Signs = [("slots", min(count, 8) / 4)]
-    lacks_family = "family" not in slots and "size" not in slots
-    for name, holds in (
-        ("lack_family", lacks_family), ("lack_count", "qty" not in slots), ("single", count == 1), ("two", count == 2),
-        ("placed", "_placed" in slots), ("same", "_same" in slots), ("part", "_part" in slots), ("scoped", scoped),
-        ("twin", twins > 1), ("twin_no_lamp", twins > 1 and "watts" not in slots and "source" not in slots),
-        ("first", lines > 1 and number == 0), ("last", lines > 1 and number == lines - 1),
-    ):  # fmt: skip
-        if holds:
-            signs.append((name, 1.0))
+    if "family" not in slots and "size" not in slots:
+        signs.append(("lack_family", 1.0))
+    if "qty" not in slots:
+        signs.append(("lack_count", 1.0))
+    if count == 1:
+        signs.append(("single", 1.0))
+    elif count == 2:
+        signs.append(("two", 1.0))
+    if "_placed" in slots:
+        signs.append(("placed", 1.0))
+    if "_same" in slots:
+        signs.append(("same", 1.0))
+    if "_part" in slots:
+        signs.append(("part", 1.0))
+    if scoped:
+        signs.append(("scoped", 1.0))
+    if twins > 1:
+        signs.append(("twin", 1.0))
+        if "watts" not in slots and "source" not in slots:
+            signs.append(("twin_no_lamp", 1.0))
+    if lines > 1:
+        if number == 0:
+            signs.append(("first", 1.0))
+        if number == lines - 1:
+            signs.append(("last", 1.0))
     if "_score" in slots:
         signs.append(("count_score", max(-4.0, min(6.0, slots["_score"].value)) / 3))
     return signs
@@ -262,10 +288,16 @@ def judge(ground: Ground, passages: list[Passage], job: dict[str, Said]) -> list
     """All slots said, each with its own signs."""
     out: list[Judged] = []
     lines = len(passages)
-    spans: Counter[tuple[str, int]] = Counter(
-        (slot, said.start) for passage in passages for slot, said in passage.slots.items()
-    )
-    families = Counter(passage.slots["family"].value for passage in passages if "family" in passage.slots)
+    spans: dict[tuple[str, int], int] = {}
+    if lines > 1:
+        for passage in passages:
+            for slot, said in passage.slots.items():
+                spans[slot, said.start] = spans.get((slot, said.start), 0) + 1
+    families: dict[Any, int] = {}
+    for passage in passages:
+        if "family" in passage.slots:
+            family = passage.slots["family"].value
+            families[family] = families.get(family, 0) + 1
     sentence_of = ground.sentence_of
     for number, passage in enumerate(passages):
         slots = passage.slots
@@ -337,8 +369,13 @@ def stored() -> dict[str, Any]:
     return table("unsure")
 
 
-def _sum(signs: Iterable[tuple[str, float]], weighed: dict[str, float]) -> float:
-    return sum([weighed[name] * value for name, value in signs if name in weighed])
+def _sum(signs: Signs, weighed: dict[str, float]) -> float:
+    total = 0.0
+    for name, value in signs:
+        weight = weighed.get(name)
+        if weight is not None:
+            total += weight * value
+    return total
 
 
 def doubted(
@@ -365,7 +402,8 @@ def doubted(
         if one.sentence not in by_sentence:
             by_sentence[one.sentence] = _sum(sentence_signs(ground.sentences[one.sentence]), weighed)
         score = base + by_sentence[one.sentence] + _sum(one.signs, weighed)
-        risk += 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, score))))
+        within = 30.0 if score > 30.0 else -30.0 if score < -30.0 else score
+        risk += 1.0 / (1.0 + math.exp(-within))
         if score > bar and not one.said.others:
             changed[one.passage, one.slot] = _with_doubt(one, ground, weighed, held["why"][language])
     if not changed:

@@ -4,12 +4,14 @@ import re
 from string import ascii_lowercase
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
-from bot.reading import strangers, tokens
+from bot.reading import labels, padding, strangers, tokens
 from bot.reading.late import Late
 from bot.reading.needed import needed
 from bot.reading.places import cities
-from bot.reading.text import fold
+from bot.reading.text import fold, letters_in
 from bot.reading.tokens import tokenise
 from bot.reading.words import FOLDER
 from tests.corpus.records import part_of, records
@@ -69,13 +71,35 @@ def test_the_cities_by_letter_are_all_that_are_listed() -> None:
 def test_every_text_that_a_late_pattern_fits_holds_what_it_needs() -> None:
     fits = 0
     for source in sorted(Late.sources):
-        words = needed(source)
+        words = Late.told.get(source) or needed(source)
         pattern = re.compile(source)
         for text in (*TEXTS, *ODD) if words else ():
             if pattern.search(text):
                 fits += 1
                 assert any(word in text for word in words), (source, text)
     assert fits > 300
+
+
+@settings(max_examples=150, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@given(st.sampled_from(sorted(Late.told)).flatmap(st.from_regex))
+def test_what_a_late_pattern_is_told_to_need_is_in_all_that_it_fits(text: str) -> None:
+    for source, words in Late.told.items():
+        if re.search(source, text):
+            assert any(word in text for word in words)
+
+
+@settings(max_examples=150, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@given(st.from_regex(padding._TAIL.source) | st.sampled_from(TEXTS))
+def test_padding_at_the_end_is_known_by_its_last_word(text: str) -> None:
+    if re.search(padding._TAIL.source, text):
+        assert text.rstrip(" .!?\n").endswith(padding._ENDINGS)
+
+
+@settings(max_examples=300, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@given(st.from_regex(labels._LABEL.source) | st.sampled_from(TEXTS))
+def test_every_name_of_a_place_holds_a_word_that_is_looked_for(text: str) -> None:
+    if re.search(labels._LABEL.source, text):
+        assert not labels._LETTERED.isdisjoint(letters_in(text))
 
 
 @pytest.mark.parametrize(
