@@ -1,6 +1,5 @@
 """Values that can't be part of a job are faults with one plain line, never dropped in silence."""
 
-from dataclasses import replace
 from typing import Any, Literal
 
 from bot.reading.clause import Work
@@ -154,5 +153,5 @@ def within_bounds(
                 )
                 continue
             kept[slot] = said
-        out.append(passage if len(kept) == len(passage.slots) else replace(passage, slots=kept))
+        out.append(passage if len(kept) == len(passage.slots) else passage.with_slots(kept))
     return out, tuple(faults)

@@ -44,20 +44,15 @@ def said_of(group: Group, found: Found, index_of: dict[int, int], number: int = 
     for slot, value in found.rivals.get(number, {}).items():
         said = out.get(slot)
         if said is not None and value not in said.others:
-            out[slot] = replace(
-                said,
-                others=(*said.others, value),
-                why="it may belong to another of the types",
-                margin=min(said.margin, 0.5),
+            out[slot] = said.doubted(
+                (*said.others, value), "it may belong to another of the types", min(said.margin, 0.5)
             )
     for aside in group.asides:
         for slot, value in aside.option.slots:
             said = out.get(slot)
             if said is not None and said.value != value and not slot.startswith("_"):
                 others = (*said.others, value) if value not in said.others else said.others
-                out[slot] = replace(
-                    said, others=others, why="two values were given", margin=min(said.margin, 0.5)
-                )
+                out[slot] = said.doubted(others, "two values were given", min(said.margin, 0.5))
     return out
 
 

@@ -68,6 +68,20 @@ class Said:
         self.instead_of = instead_of
         self.without = without
 
+    def doubted(self, others: tuple[Any, ...], why: str, margin: float | None = None) -> "Said":
+        """The same with a doubt: what else it could be and why."""
+        return Said(
+            self.value,
+            self.start,
+            self.end,
+            others,
+            why,
+            self.margin if margin is None else margin,
+            self.rule,
+            self.instead_of,
+            self.without,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Scope:
@@ -153,6 +167,20 @@ class Passage:
         self.too = too
         self.times = times
         self.other = other
+
+    def with_slots(self, slots: dict[str, Said]) -> "Passage":
+        """The same with other slots."""
+        return Passage(
+            self.action,
+            slots,
+            self.scope,
+            self.labels,
+            self.more,
+            self.same,
+            self.too,
+            self.times,
+            self.other,
+        )
 
 
 @dataclass(frozen=True, slots=True)

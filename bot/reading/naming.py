@@ -62,7 +62,9 @@ def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
         label = taken = before or after
         if label is not None and label.start < start < label.end:
             label = None  # "body shop 9 high bays"
-        out.append(replace(passage, labels=(label.words,) if label else ()))
+        if label is not None or passage.labels:
+            passage = replace(passage, labels=(label.words,) if label else ())
+        out.append(passage)
     return _headed(out or passages, counts, folded)
 
 

@@ -1,6 +1,5 @@
 """The reader: one message in, all that it says out."""
 
-from dataclasses import replace
 
 from bot.reading.added import added_by_name
 from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
@@ -372,7 +371,7 @@ def read_message(
     passages, work.job, risk = doubted(work, passages, work.job, conversing, spoken)
     return Message(
         intent,
-        tuple(replace(passage, slots=public(passage.slots)) for passage in passages),
+        tuple([passage.with_slots(public(passage.slots)) for passage in passages]),
         work.job,
         command,
         unread=left,

@@ -151,37 +151,55 @@ def _items(chain: _Chain) -> list[Any]:
     return out
 
 
-def _closing(slots: dict[str, Any], w: dict[str, float]) -> float:
+@final
+class _Weights:
+    """How much speaks for a whole type, or against it: the part ``close`` of the scores."""
+
+    def __init__(self) -> None:
+        w = weights()["close"]
+        self.family = w["family"]
+        self.noun = w["noun"]
+        self.qty = w["qty"]
+        self.lamp = w["lamp"]
+        self.placed = w["placed"]
+        self.hollow = w["hollow"]
+        self.lone = w["lone"]
+        self.fragment = w["fragment"]
+        self.bare_noun = w["bare_noun"]
+        self.watts_known = w["watts_known"]
+        self.watts_unknown = w["watts_unknown"]
+        self.lamps = lamp_tables().watts
+
+
+def _closing(slots: dict[str, Any], w: _Weights) -> float:
     """How whole a luminaire type is."""
     score = 0.0
-    noun = "family" in slots or "size" in slots
+    named = "family" in slots or "size" in slots
     counted = "qty" in slots
     watts, source = slots.get("watts"), slots.get("source")
-    if noun:
-        score += w["family"]
+    lamp = source is not None or watts is not None or "source" in slots or "watts" in slots
+    if named:
+        score += w.family
     elif "_noun" in slots:
-        score += w["noun"]
+        score += w.noun
     if counted:
-        score += w["qty"]
-    if "source" in slots or "watts" in slots:
-        score += w["lamp"]
-    if _CORE.isdisjoint(slots):
-        score += (
-            w["placed"]
-            if "_placed" in slots or ("_same" in slots and counted)
-            else w["hollow"]
-            if len(slots) > 1
-            else w["lone"]
-        )
+        score += w.qty
+    if lamp:
+        score += w.lamp
+    if not (named or lamp) and _CORE.isdisjoint(slots):
+        if "_placed" in slots or ("_same" in slots and counted):
+            score += w.placed
+        else:
+            score += w.hollow if len(slots) > 1 else w.lone
     elif not counted:
-        if not noun:
-            score += w["fragment"]
-        elif _LAMP.isdisjoint(slots):
-            score += w["bare_noun"]
+        if not named:
+            score += w.fragment
+        elif not lamp and _LAMP.isdisjoint(slots):
+            score += w.bare_noun
     if watts is not None and source is not None:
-        known = lamp_tables().watts.get(source)
+        known = w.lamps.get(source)
         if known:
-            score += w["watts_known"] if watts in known else w["watts_unknown"]
+            score += w.watts_known if watts in known else w.watts_unknown
     return score
 
 
@@ -257,7 +275,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     join_cost = [weighed["join"][str(level)] for level in range(6)]
     open_cost = [gaps[str(level)] for level in range(6)]
     aside_cost, aside_default = weighed["aside"], weighed["aside"]["other"]
-    close = weighed["close"]
+    close = _Weights()
     states = [_State(0.0, 0, None, {}, None, None, None, _NOT_ASKED)]
     led = leading(mentions)
     for index, mention in enumerate(mentions):

@@ -129,6 +129,35 @@ class Reading:
     language: Literal["en", "es"] = "en"
     confidence: float = 1.0
 
+    def __init__(
+        self,
+        intent: Intent,
+        job: Any = None,
+        lines: Any = (),
+        spans: dict[str, Span] | None = None,
+        doubts: tuple[Doubt, ...] = (),
+        unread: tuple[Span, ...] = (),
+        faults: tuple[Fault, ...] = (),
+        context: Any = None,
+        reason: str = "",
+        language: Literal["en", "es"] = "en",
+        confidence: float = 1.0,
+    ) -> None:
+        # written out: the one that is made for a frozen class takes five times as long
+        self.__dict__.update(
+            intent=intent,
+            given_job=job,
+            given_lines=lines,
+            spans={} if spans is None else spans,
+            doubts=doubts,
+            unread=unread,
+            faults=faults,
+            given_context=context,
+            reason=reason,
+            language=language,
+            confidence=confidence,
+        )
+
     def as_json(self) -> dict[str, Any]:
         """The contract's READING object (with ``confidence`` beside it)."""
         held = self.__dict__

@@ -7,7 +7,6 @@ a sentence and once a slot, and summed with the weights of ``lexicon/unsure.toml
 
 import math
 from bisect import bisect_right
-from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Final, final
 
@@ -409,9 +408,7 @@ def doubted(
     if not changed:
         return passages, job, risk
     out = [
-        replace(
-            passage, slots={slot: changed.get((number, slot), said) for slot, said in passage.slots.items()}
-        )
+        passage.with_slots({slot: changed.get((number, slot), said) for slot, said in passage.slots.items()})
         for number, passage in enumerate(passages)
     ]
     return out, {slot: changed.get((None, slot), said) for slot, said in job.items()}, risk
@@ -433,4 +430,4 @@ def _with_doubt(one: Judged, ground: Ground, weighed: dict[str, float], whys: di
             others = (int(here.value),)
     best = max(sorted(reasons), key=lambda group: reasons[group], default="other")
     why = whys[best] if reasons.get(best, 0.0) > 0.2 else whys["other"]
-    return replace(one.said, others=others, why=why)
+    return one.said.doubted(others, why)
