@@ -599,8 +599,9 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, dict[str, Any]]]) 
             hit
             and "size" in hit[1]
             and words[hit[0] : hit[0] + 1] == ["x"]
-            and hit[0] + 1 < count
+            and hit[0] + 2 < count
             and tokens[hit[0] + 1].kind == "n"
+            and words[hit[0] + 2] == "x"
         ):
             hit = None  # "4x 2x2 troffers": a count, then the size
         if hit and hit[0] < stop and words[hit[0]] in _OF_POLES and "per_pole" in hit[1].get("cue", ()):

@@ -367,6 +367,8 @@ class BareNumbers(Neighbours):
                 Option((("led_watts", value),), 4.0, "watts of the LED asked for"),
                 Option((), -2.0, "nothing"),
             ]
+        if whole and work.has(at + 1, "flag") == "keep_housing" and "tub" in work.text_at(at + 1):
+            return [Option((("qty", int(value)),), 4.0, "tubes counted"), Option((), -3.0, "nothing")]
         # quantity
         if whole and 1 <= value <= 1_000_000 and not plural:
             q = w["qty"]
@@ -395,6 +397,8 @@ class BareNumbers(Neighbours):
                 score -= q["watts_rather"]
             elif noun == "number":
                 score += q["before_number"]
+            if work.has(at + 1, "scope") == "same":
+                score += 3.0  # "9 of the same"
             if self.clause_start(at):
                 score += q["clause_start"]
             elif noun == "noun" and work.text_at(prev) in PLACE_NOUNS and "family" in work.atoms[at + 1].mean:

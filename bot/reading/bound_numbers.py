@@ -1,5 +1,6 @@
 """Numbers with a unit, or in a pattern that says what they are."""
 
+from bot.reading.bare_numbers import known_watts
 from bot.reading.measures import Measures
 from bot.reading.mentions import Option
 from bot.reading.neighbours import TUBES
@@ -9,6 +10,10 @@ _AT_LEAST = frozenset(
     {">", "=", "≥", ":", "of", "min", "minimum", "at least", "at", "least", "de", "over", "above", "+"}
 )
 _TUBES_OR_NONE = TUBES | {None}
+_FEW_WATTS = frozenset(
+    {None, "troffer", "strip", "wrap", "vapor_tight", "panel", "exit", "downlight", "sconce"}
+)
+"""Families that no discharge lamp's watts stand right behind."""
 _SHORT_CCT = {2.2: 2200, 2.7: 2700, 3.0: 3000, 3.5: 3500, 4.0: 4000, 4.1: 4100, 5.0: 5000, 5.7: 5700, 6.5: 6500,
               6.0: 6000, 27.0: 2700, 30.0: 3000, 35.0: 3500, 40.0: 4000, 41.0: 4100, 50.0: 5000, 57.0: 5700, 65.0: 6500}  # fmt: skip
 
@@ -255,7 +260,10 @@ class BoundNumbers(Measures):
         if (
             work.text_at(at + 1) == "x"
             and at
-            and work.has(at - 1, "source") not in _TUBES_OR_NONE
+            and (
+                work.has(at - 1, "source") not in _TUBES_OR_NONE
+                or (value in known_watts() and value >= 70 and work.has(at - 1, "family") not in _FEW_WATTS)
+            )
             and value >= 35
             and work.is_number(at + 2)
             and work.unit(at + 3) is None

@@ -211,6 +211,11 @@ def _labelled_by_others(work: Work, at: int) -> bool:
     return not _measured(work, at) and not work.unit(at + 1) and not _paired(work, at)
 
 
+def _the_same(work: Work, at: int) -> bool:
+    """Whether what is counted is the type before again: "in the second 9 of the same", "en el segundo 9 iguales"."""
+    return any(work.has(n, "scope") == "same" for n in range(at, at + 3))
+
+
 def _of_other_matters(atom: Atom) -> bool:
     """Whether a word says nothing of luminaires: a plain word, or a noun that is counted beside them ("trucks")."""
     if atom.mean.get("unit") == "other":

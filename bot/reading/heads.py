@@ -150,6 +150,16 @@ def _on_poles(work: Work) -> None:
     if not heads:
         return
     for at in work.numbers:
+        if (
+            heads[0] < at - 3
+            and _is_pole(work, at - 1)
+            and work.text_at(at - 3) == "on"
+            and work.is_number(at)
+            and work.atoms[at].value <= 4
+            and work.text_at(at + 1) in _EACH
+        ):
+            work.use(at, at + 1)  # "24 shoeboxes on 12 poles two each"
+            continue
         open_mark = work.text_at(at - 1) == "("
         lead = at - 2 if open_mark else at - 1
         pole = at + 2 if open_mark else at + 1

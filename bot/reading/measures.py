@@ -94,9 +94,13 @@ class Measures(BareNumbers):
         if value <= 320 and self._of_a_led_kind(at, nxt):
             self.fix(at, step, "watts of the LED asked for", led_watts=value)
             return step + 1
-        if self.names_led(nxt) and not any(
-            "existing" in work.cue(n) and work.text_at(n) not in ("in place", "in place of")
-            for n in (at - 1, at - 2, nxt + 1, nxt + 2)
+        if (
+            self.names_led(nxt)
+            and not self._left_for_led(at, nxt)
+            and not any(
+                "existing" in work.cue(n) and work.text_at(n) not in ("in place", "in place of")
+                for n in (at - 1, at - 2, nxt + 1, nxt + 2)
+            )
         ):
             last = nxt if work.has(nxt, "led") else step
             self.fix(at, last, "watts of the LED asked for", led_watts=value)
@@ -118,12 +122,13 @@ class Measures(BareNumbers):
         ):
             self.fix(at, step, "watts of the LED asked for", led_watts=value)
             return step + 1
+        led_before = at - 2 if work.text_at(at - 1) in ("de", "of") else at - 1
         if (
-            self.names_led(at - 1)
+            self.names_led(led_before)
             and not any("existing" in work.cue(n) for n in (at - 2, at - 3, nxt, nxt + 1))
             and (
                 "want" in work.cue(at - 1)
-                or (work.has(at - 1, "flag") and not work.has(nxt, "source"))
+                or (work.has(led_before, "flag") and not work.has(nxt, "source"))
                 or (self.out and self.out[-1].last == at - 1 and "_led" in self.out[-1].slots)
             )
         ):
@@ -189,6 +194,14 @@ class Measures(BareNumbers):
             if "family" in atom.mean:
                 return _led_kind(atom.text)
         return False
+
+    def _left_for_led(self, at: int, nxt: int) -> bool:
+        """Whether the watts are those that are given up: "from 400w to led", "bajar de 400w a led"."""
+        work = self.work
+        return work.text_at(at - 1) in ("from", "de", "desde") and work.text_at(nxt).split(" ", 1)[0] in (
+            "to",
+            "a",
+        )
 
     def names_led(self, index: int) -> bool:
         """Whether the atom at ``index`` speaks of an LED, by itself or within a name ("led panels", "to led")."""
@@ -264,6 +277,9 @@ class Measures(BareNumbers):
         ):
             value += work.atoms[look].value / 12
             last = look
+        if work.text_at(last + 1) == "y" and work.text_at(last + 2) in ("medio", "media"):
+            value += 0.5  # "8 metros y medio"
+            last += 2
         metric = unit == "m"
         if (
             metric

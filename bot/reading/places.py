@@ -396,6 +396,8 @@ class PlaceReader:
         led_in = (previous in _BEFORE and previous not in ("to", "at", "around", "de", "from", "over")) or (
             previous in ("at", "de", "from", "to", "around") and not common
         )
+        if previous in ("el", "la", "los", "las", "un", "una", "del") and not capital:
+            return False  # "el plano dice 18"
         if previous in _NAMED and work.text_at(first - 2) not in ("site", "city", "location", "job", "store"):
             return False
         after_address = work.text_at(first - 1) == "," and first >= 2 and work.atoms[first - 2].kind == "x"

@@ -20,6 +20,13 @@ class Pointing(BoundNumbers):
     def led(self, at: int) -> int:
         """As in "LED": what hangs there now, what is asked for directly, or only what the quote is about."""
         work = self.work
+        if (
+            work.text_at(at - 1) in ("a", "to")
+            and work.unit(at - 2) == "w"
+            and work.text_at(at - 4) in ("from", "de", "desde")
+        ):
+            work.use(at, at)  # "bajar de 400w a led": the watts are those of the lamp
+            return at + 1
         near = [
             n
             for n in range(max(0, at - 5), min(len(work.atoms), at + 6))
@@ -207,6 +214,13 @@ class Pointing(BoundNumbers):
             and (work.has(at + 2, "source") is not None or work.unit(at + 2) == "w")
         ):
             return True  # "wp 70 hps *6 + fl 250 mh *3"
+        if (
+            (before is None or before.kind in ("s", "b"))
+            and work.is_number(at + 1)
+            and work.text_at(at + 2) in ("@", "x")
+            and work.is_number(at + 3)
+        ):
+            return True  # "canopy 12 @ 250w"
         if before is None:
             return text.endswith("s")
         if before.text == ")" and at >= 3 and work.atoms[at - 2].kind == "n" and work.text_at(at - 3) == "(":

@@ -48,6 +48,7 @@ from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
 from bot.reading.short_words import short_words
+from bot.reading.singled_out import singled_out
 from bot.reading.smalltalk import chat
 from bot.reading.spaced import as_sent, single_spaced
 from bot.reading.spreading import spread
@@ -279,6 +280,8 @@ def read_message(
     set_aside(work, conversing or asked is not None)
     if conversing and asked is None:
         chat(work, known)
+    if not conversing:
+        singled_out(work)
     mentions: list[Mention] = only_asked(
         work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
     )

@@ -123,7 +123,7 @@ def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
             first in EACH
             or first == "per"
             or (
-                text in ("a", "an", "to a", "to the")
+                text in ("a", "an", "to a", "to the", "por", "x")
                 and work.text_at(index + 1) in HOLDERS
                 and not work.text_at(index + 1).endswith("s")
             )
@@ -180,9 +180,23 @@ def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
     return None
 
 
+def _at_each(work: Work, at: int) -> bool:
+    """Whether one hangs at each of so many holders: "a wall pack over each of the eleven doors"."""
+    for index in range(at + 1, min(at + 9, len(work.atoms))):
+        if stop(work, index, ".;!?,") or work.unit(index) == "pair":
+            return False
+        if bare(work, index) and work.unit(index + 1) not in ("w", "ft"):
+            return False
+        if work.text_at(index).split(" ", 1)[0] in EACH:
+            return (work.text_at(index - 1) in PREPOSITIONS or work.text_at(index - 1) == "by") and any(
+                _holder_number(work, n) for n in range(index + 1, index + 4)
+            )
+    return False
+
+
 def _each_has(work: Work, at: int) -> bool:
     """Whether each of several holders has one: "docks 1-12 each have a 150w wall pack"."""
-    return (
+    return _at_each(work, at) or (
         work.text_at(at - 1) in HAVING
         and any(work.text_at(n).split(" ", 1)[0] in EACH for n in range(max(0, at - 4), at - 1))
         and any(

@@ -239,6 +239,9 @@ _SHIFT_BEFORE = re.compile(
 )
 """Words beside hours and days of a week that are written as a fraction: "16/5 operation", "we run 12/7"."""
 _EACH_ROOM = re.compile(r"\d{1,4}")
+_TYPE_BEFORE = re.compile(
+    r"(?:packs?|floods?|bays?|box|boxes|heads?|lights?|tops?|bollards?|cobras?|campanas?|reflector(?:es)?) $"
+)
 _DASHED = re.compile(r"\d{3,}-\d{2,}$")
 """The end of a number that counts nothing, whatever follows: "bid 2024-118"."""
 _SPREAD = re.compile(r"s (\d{1,4}) ?(?:-|thru|through|to) ?(\d{1,4})$")
@@ -346,6 +349,8 @@ def strangers(folded: str) -> list[Mask]:
             name in ("numbered", "spot") and not _DASHED.search(match.group()) and counts_behind(folded, end)
         ):
             continue
+        elif name == "plan" and _TYPE_BEFORE.search(folded, max(0, start - 14), start):
+            continue  # "wall pack 150 x 12": watts and a count
         elif name == "spot" and match.group().endswith((" 277", " 480", " 347")):
             continue  # "2x2s in the office wing 277"
         elif (

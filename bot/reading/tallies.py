@@ -263,6 +263,14 @@ def _stated_result(work: Work, numbers: list[int]) -> list[Product]:
             and min(work.atoms[one].value, work.atoms[two].value) > 1
         ) or (left != 0 and work.atoms[two].value - work.atoms[one].value == value):
             parts, left = [one, two], 0.0
+        if (
+            left != 0
+            and "poles" in work.cue(at + 1)
+            and value * work.atoms[one].value == work.atoms[two].value
+        ):
+            work.use(one, one)
+            work.use(at, at + 1)  # "12 shoeboxes two per pole so six poles"
+            return []
         if left == 0 and len(parts) >= 2 and _told_apart(work, parts) and _adds_up(work, at):
             take(work, at)  # "... 40 of 100 W ... 35 of 150 W. That makes 75 in all."
             continue
