@@ -24,6 +24,8 @@ _ANEW: Final = {"cue": frozenset({"fix", "anew"})}
 _VOLTS = frozenset({120, 208, 220, 240, 277, 347, 480})
 _HAVE = words_of("have has got get tenemos tengo hay usamos run")
 _SO = words_of("so its it's use using is on only just es usamos then")
+_KIND = words_of("kind kinds type types style styles sort tipo")
+_NOT_THE = frozenset({"not the", "not that", "not those", "no del", "no de", "no el", "no la"})
 _REACH = 30
 """How many atoms a second telling looks back."""
 _MEASURES = frozenset({"w", "v", "ft", "m", "lamps", "kelvin", "hours"})
@@ -42,6 +44,8 @@ def told_anew(atoms: list[Atom]) -> None:
             and atoms[index - 2].kind == "b"
         ):
             atoms[index - 1] = atoms[index - 1]._replace(mean=_FIX)
+        if atom.text in _KIND:
+            _other_kind(atoms, index)
         if atom.kind != "n":
             continue
         if atom.value in _VOLTS and "not" in _denying(atoms, index):
@@ -64,6 +68,18 @@ def told_anew(atoms: list[Atom]) -> None:
             and _told_before(atoms, at, index)
         ):
             atoms[at] = atoms[at]._replace(kind="p", mean=_ANEW)
+
+
+def _other_kind(atoms: list[Atom], index: int) -> None:
+    """Take "not the UFO kind", "not the 2 lamp type" out: of what is counted another kind is meant."""
+    for at in range(index - 1, max(-1, index - 6), -1):
+        text = atoms[at].text
+        if text in _NOT_THE or (text == "the" and at and atoms[at - 1].text in ("not", "no")):
+            for n in range(at, index):
+                atoms[n] = atoms[n]._replace(kind="x" if atoms[n].kind in ("n", "c") else "w", mean={})
+            return
+        if atoms[at].kind in ("s", "b"):
+            return
 
 
 def _denying(atoms: list[Atom], index: int) -> Collection[str]:

@@ -503,6 +503,31 @@ def _duration(work: Work) -> tuple[str, float, int, int, float | None] | None:
 _WERE = words_of("used was were ran had eran era teniamos antes")
 
 
+def _lengths_by_days(work: Work) -> tuple[float, int, int] | None:
+    """Hours a week where lengths are told for days ("24 hrs weekdays, 12 hrs sat sun"): (hours, first atom, last atom)."""
+    if not work.speaks_of("unit:hours") or not work.speaks_of("days"):
+        return None
+    told: list[tuple[float, int, int]] = []
+    for at, atom in enumerate(work.atoms):
+        if atom.text in ("24 hrs", "24 hours"):
+            hours, behind = 24.0, at + 1
+        elif work.is_number(at) and work.unit(at + 1) == "hours" and 0 < atom.value <= 24:
+            hours, behind = atom.value, at + 2
+        else:
+            continue
+        for index in range(behind, min(at + 6, len(work.atoms))):
+            if work.has(index, "days") is not None:
+                told.append((hours * float(work.has(index, "days")), at, index))
+                break
+            if work.atoms[index].kind in ("n", "b", "s"):
+                break
+    if len(told) < 2 or told[-1][1] - told[0][1] > 20:
+        return None
+    for _, first, last in told:
+        work.use(first, last)
+    return sum(hours for hours, _, _ in told), told[0][1], told[-1][2]
+
+
 def _shifts(work: Work) -> tuple[float, int, int] | None:
     """Shifts a day; of several those that are no longer ("we ran 3 shifts, now it's 2") do not count."""
     if not work.speaks_of("unit:shifts"):
@@ -642,6 +667,11 @@ def read_hours(work: Work) -> None:
     ):
         return
     shifts = None if ranges else _shifts(work)
+    if not ranges and not shifts and (weekly := _lengths_by_days(work)) is not None:
+        work.say(
+            "schedule", {"hours_per_year": round(weekly[0] * 52, 2)}, weekly[1], weekly[2], "hours by days"
+        )
+        return
     length = None if ranges or shifts else labelled or _duration(work)
     days, days_first, days_last, _single = _days(work, bool(ranges or shifts or length))
     value: Any = None

@@ -136,6 +136,7 @@ def _rate(work: Work, at: int, last: int, value: float, cents: bool, first: int,
     )
 
 
+_WENT = words_of("went up rose jumped increased climbed moved changed down dropped fell raised subio paso")
 _CHANGED = frozenset(
     {
         "now",
@@ -223,8 +224,8 @@ def read_money(work: Work) -> None:
             first = at - 1
         last, units = _after_units(work, at)
         value = atom.value
-        if not dollars and work.unit(at + 1) in _MEASURES:
-            continue  # "asking 15000 lumens each"
+        if not dollars and (work.unit(at + 1) in _MEASURES or work.text_at(at + 1) in _MINUTES):
+            continue  # "asking 15000 lumens each", "30 min each"
         if "thousand" in units and not dollars and 1800 <= value <= 7000:
             continue  # "5000K" is a colour
         # "eleven and a half cents", "thirteen five cents"
@@ -280,9 +281,14 @@ def read_money(work: Work) -> None:
                 )
                 and work.is_number(at - 2)
             ):
-                low, other = at - 2, value
-                value = atoms[low].value
-                first = low
+                if work.text_at(at - 3) == "from" and not _WENT.isdisjoint(
+                    word for n in range(max(0, at - 7), at - 3) for word in work.text_at(n).split()
+                ):
+                    work.use(at - 3, at - 2)  # "rate went from 9 to 11 cents"
+                else:
+                    low, other = at - 2, value
+                    value = atoms[low].value
+                    first = low
             # a rate in pesos has decimals and no cents: "a 2.40 el kilowatt"
             pesos = (
                 1 <= value < 6
@@ -580,6 +586,7 @@ def _cue_before(work: Work, first: int) -> str | None:
 
 _MEASURES = frozenset({"lumens", "v", "ft", "m", "kelvin", "lamps", "cri", "inch"})
 """Units that no amount of money has."""
+_MINUTES = words_of("min mins minute minutes minutos")
 _RATE_TAILS = words_of("and y power flat blended currently today now even parejo parejos all-in here")
 """Words that may follow a rate whose unit is not said: "rate 12 flat"."""
 

@@ -390,7 +390,9 @@ def strangers(folded: str) -> list[Mask]:
                 continue
         elif name == "rooms":
             listed_rooms = _EACH_ROOM.findall(match.group())
-            if counts_behind(folded, end) and not folded.startswith(" - ", end):
+            if counts_behind(folded, end) and not folded.startswith(
+                (" - ", " each ", " have ", " has ", " all "), end
+            ):
                 cut = max(match.group().rfind(mark) for mark in (",", " and ", " & ", " y "))
                 end, listed_rooms = start + cut, listed_rooms[:-1]
             mean = {"holders": len(listed_rooms)} if len(listed_rooms) > 1 else {}
