@@ -58,7 +58,7 @@ def in_all(work: Work, first: int, last: int) -> bool:
     each = each_after(work, last)
     near = {
         word
-        for n in range(first if each else max(0, first - 6), min(len(work.atoms), last + 5))
+        for n in range(first if each else max(0, first - 6), min(len(work.atoms), last + (5 if each else 7)))
         if n < first or n > last
         for word in work.text_at(n).split()
     }
@@ -300,7 +300,7 @@ def each_after(work: Work, last: int) -> bool:
 
 def given_back(work: Work, first: int, last: int) -> bool:
     """Whether an amount each comes from the power company: "could get $50 a fixture from the power company"."""
-    if not each_after(work, last):
+    if not each_after(work, last) or in_all(work, first, last):
         return False
     low, high = sentence(work, first, last)
     stretch = work.folded[work.atoms[low].start : work.atoms[high].end]

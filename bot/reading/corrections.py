@@ -612,6 +612,21 @@ def _new_family(mentions: list[Mention], named: dict[object, int], after: list[i
     )
 
 
+_TO_BE = frozenset(
+    {
+        "to be",
+        "be",
+        "to",
+        "need",
+        "needs",
+        "have",
+        "has",
+        "need to be",
+        "have to be",
+        "needs to be",
+        "required",
+    }
+)
 _WISHED = frozenset({"cct_k", "finish", "optic", "mount"})
 _WHATEVER = words_of("anything any color colour finish paint cualquier cualquiera todo whatever one")
 _UNWANTED = frozenset(
@@ -704,10 +719,20 @@ def _negated(work: Work, mention: Mention) -> bool:
         and index
     ):
         index -= 1
+    if (
+        main_slot(mention) in ("damp_or_wet", "emergency_backup", "dark_sky")
+        and work.text_at(index) in _TO_BE
+    ):
+        # "doesn't need to be wet rated", "they don't have to be dark sky"
+        while index > 0 and work.text_at(index) in _TO_BE:
+            index -= 1
+        return _is_not(work, index)
     if work.text_at(index) == "never" and mention.first - 1 != index:
         return True  # "never had sodium"
-    if work.text_at(index) in ("about", "around") and any(
-        "fix" in work.cue(n) or "remove" in (work.has(n, "action") or ())
+    if work.text_at(index) in ("about", "around", "on") and any(
+        "fix" in work.cue(n)
+        or "remove" in (work.has(n, "action") or ())
+        or work.text_at(n) in ("wrong", "mistaken")
         for n in range(max(0, index - 4), index)
     ):
         return True

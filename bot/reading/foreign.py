@@ -282,6 +282,15 @@ def set_aside(work: Work, conversing: bool) -> None:
             work.is_number(at) and work.text_at(at + 1) in ("head", "heads") and work.text_at(at + 2) == "of"
         ):
             take(work, at)  # "200 head of cattle"
+        elif (
+            work.is_number(at)
+            and work.atoms[at].value in _TELLING
+            and work.folded[: work.atoms[at].start].endswith("phase ")
+            and any(
+                n != at and work.is_number(n) and work.atoms[n].value in (120, *_TELLING) for n in numbers
+            )
+        ):
+            take(work, at)  # "3 phase 480 but the lights are on 277"
         elif work.is_number(at) and work.text_at(at + 1) in _SPARE:
             _in_stock(work, at)
     counted = [*_counted(work), *(product.first for product in work.flags.get("tallies", ()))]

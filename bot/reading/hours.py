@@ -233,7 +233,8 @@ def _come_on(work: Work, at: int, begin: _Clock, end: _Clock) -> _Clock:
         begin.half
         or not 4 <= begin.hour < 12
         or not (
-            (end.half == "pm" and begin.hour < end.hour < 12) or (end.half == "am" and end.hour in (12, 24))
+            (end.half == "pm" and begin.hour < end.hour < 12)
+            or (end.half == "am" and (end.hour in (12, 24) or (end.hour <= 8 and begin.hour >= end.hour)))
         )
     ):
         return begin
@@ -251,7 +252,7 @@ def _come_on(work: Work, at: int, begin: _Clock, end: _Clock) -> _Clock:
     night = any(not _NIGHT.isdisjoint(work.text_at(n).split()) for n in range(low, high + 1) if n != end.last)
     return (
         begin._replace(half="pm")
-        if night or (end.half == "am" and end.hour == 24 and _late(work, at))
+        if night or (end.half == "am" and end.hour != 12 and _late(work, at))
         else begin
     )
 
