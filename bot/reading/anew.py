@@ -8,7 +8,9 @@ from bot.reading.atoms import Atom
 from bot.reading.words import words_of
 
 _IS = words_of("its it's theyre they're theres there's son hay thats that's counted")
-_IS_ONE = frozenset({"i count", "i counted", "we count", "we counted"})
+_IS_ONE = frozenset(
+    {"i count", "i counted", "we count", "we counted", "i measured", "measured", "we measured"}
+)
 """Words right before a figure that states how it is; others are two words ("it is", "there are")."""
 _IS_TWO = frozenset(
     {("it", "is"), ("they", "are"), ("there", "are"), ("there", "is"), ("count", "is"), ("that", "is")}
@@ -46,6 +48,16 @@ def told_anew(atoms: list[Atom]) -> None:
             atoms[index - 1] = atoms[index - 1]._replace(mean=_FIX)
         if atom.text in _KIND:
             _other_kind(atoms, index)
+        if (
+            atom.mean.get("scope") == "except"
+            and index + 1 < len(atoms)
+            and "size" in atoms[index + 1].mean
+            and "size" in atoms[index - 1].mean
+            and atoms[index - 2].text in _NOT_THE | {"not"}
+        ):
+            # "not the 2x4 but 2x2"
+            for n in range(index - 2, index + 1):
+                atoms[n] = atoms[n]._replace(kind="w", mean={})
         if atom.kind != "n":
             continue
         if atom.value in _VOLTS and "not" in _denying(atoms, index):

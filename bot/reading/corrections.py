@@ -25,6 +25,9 @@ _CLAIMS = words_of(
 )
 
 
+_ENDS = frozenset({".", ";", "!", "?"})
+
+
 def turned(atoms: list[Atom]) -> list[Atom]:
     """The atoms with each "but" that opens a correction marked so: "I said 15 ft on the phone but it's really 18"."""
     if atoms and atoms[0].text != "*":
@@ -58,9 +61,18 @@ def turned(atoms: list[Atom]) -> list[Atom]:
             for n in range(claim, index)
         ):
             continue
+        ends = next(
+            (
+                n
+                for n in range(index + 1, min(index + 9, len(atoms)))
+                if atoms[n].kind == "b" or atoms[n].text in _ENDS
+            ),
+            index + 9,
+        )
         if any(
             near.kind in ("n", "c") or "source" in near.mean or "family" in near.mean
-            for near in atoms[index + 1 : index + 9]
+            for near in atoms[index + 1 : ends]
+            if near.text not in ("one", "uno", "una")
         ):
             atoms[index] = atom._replace(kind="p", mean={"cue": frozenset({"fix"})})
     return atoms
@@ -729,11 +741,13 @@ def _negated(work: Work, mention: Mention) -> bool:
         return _is_not(work, index)
     if work.text_at(index) == "never" and mention.first - 1 != index:
         return True  # "never had sodium"
-    if work.text_at(index) in ("about", "around", "on") and any(
-        "fix" in work.cue(n)
-        or "remove" in (work.has(n, "action") or ())
-        or work.text_at(n) in ("wrong", "mistaken")
-        for n in range(max(0, index - 4), index)
+    ahead = range(max(0, index - 4), index)
+    if (
+        work.text_at(index) in ("about", "around")
+        and any("fix" in work.cue(n) or "remove" in (work.has(n, "action") or ()) for n in ahead)
+    ) or (
+        work.text_at(index) in ("about", "on")
+        and any(work.text_at(n) in ("wrong", "mistaken") for n in ahead)
     ):
         return True
     if index < 0 or not _is_not(work, index):

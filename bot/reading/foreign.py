@@ -57,7 +57,7 @@ _BACK_THEN = (
     "year before",
     "el ano pasado",
 )
-_MEETING = words_of("""open opens opening close closes closing closed meet meeting call come start starts lunch appointment shift leave here
+_MEETING = words_of("""off shut open opens opening close closes closing closed meet meeting call come start starts lunch appointment shift leave here
     available arrive arrives office visit abrimos cerramos""")
 _SPOTS = words_of("in on at over by along around outside inside off behind near en sobre por")
 _TELLING = frozenset({208, 240, 277, 347, 480})

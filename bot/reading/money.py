@@ -208,7 +208,9 @@ def read_money(work: Work) -> None:
             or work.text_at(at - 1) in ("zip", "zip code", "zipcode", "postal")
         ):
             continue
-        if work.text_at(at - 1) in ("not", "instead of", "rather than") and work.unit(at + 1) not in (
+        if (
+            work.text_at(at - 1) in ("not", "instead of", "rather than") or "not" in work.cue(at - 1)
+        ) and work.unit(at + 1) not in (
             "w",
             "v",
             "ft",
@@ -216,6 +218,7 @@ def read_money(work: Work) -> None:
             low = max(0, at - 6)
             if any(_RATE_WORDS & work.cue(n) or work.unit(n) == "cents" for n in range(low, at)):
                 last = _after_units(work, at)[0]
+                work.flags["rate_denied"] = True
                 work.use(at, last)  # "rate is 11 not 13"
                 continue
         first = at
@@ -446,7 +449,7 @@ def read_money(work: Work) -> None:
             work.say("demand_rate_per_kw", value, first, last, "demand")
         elif (
             kind in (None, "price_now", "rate")
-            and "rate_per_kwh" in work.job
+            and ("rate_per_kwh" in work.job or "rate_denied" in work.flags)
             and 3 <= value <= 60
             and _bare(work, at)
             and now(work, at)

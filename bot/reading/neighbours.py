@@ -501,6 +501,12 @@ class Neighbours:
         prev = self.before(at)
         if work.text_at(at - 1) == "(" and work.has(at + 1 if unit is None else step + 1, "source"):
             return False  # "208 input watts (175 MH)"
+        if (
+            unit is None
+            and work.text_at(at - 1).endswith("measured")
+            and any(work.unit(n) == "ft" for n in range(max(0, at - 9), at))
+        ):
+            return False  # "those aren't 25 ft poles, I measured 20"
         if "draws" in work.cue(prev) or ("at" in work.cue(prev) and "draws" in work.cue(prev - 1)):
             return True
         index = step + 1 if unit is not None else at + 1

@@ -289,11 +289,17 @@ def _record(work: Work, slot: str, start: int, end: int) -> None:
         _use_characters(work, start, end)
 
 
+_PAST = re.compile(r"X")
+"""What was before a date: "was 8.1 cents before jan"."""
+
+
 def read_needed_by(work: Work, asked: bool = False) -> None:
     """When it is needed: an ISO date where it is full, else the phrase."""
     match: re.Match[str] | None = None
     for found in _NEEDED.finditer(work.folded):
-        if found["cue"].strip() in ("by", "before", "pa") and _weak_when(found["when"]):
+        if found["cue"].strip() in ("by", "before", "pa") and (
+            _weak_when(found["when"]) or _PAST.search(work.folded, max(0, found.start() - 14), found.start())
+        ):
             continue
         match = found
     if match is None and asked:

@@ -141,6 +141,8 @@ def _or_so_many(out: list[Atom], atoms: list[Atom], at: int) -> int | None:
         base -= 1
     if base > 0 and (out[base].mean.get("unit") == "each" or "family" in out[base].mean):
         base -= 1
+    if base > 1 and out[base].text == "so" and out[base - 1].text == "or":
+        base -= 2  # "30 or so high bays, maybe 32"
     if base < 0 or out[base].kind != "n" or (base and out[base - 1].text in ("at", "$", "@")):
         return None
     said, other = out[base].value, atoms[at].value
