@@ -47,6 +47,8 @@ def per_other(work: Work, last: int) -> bool:
 
 def now(work: Work, at: int) -> bool:
     """Whether a bare number is the rate of today beside one of yesterday: "used to pay 6 cents, now it's 11"."""
+    if work.text_at(at + 1) in ("now", "ahora", "today") and "rate_denied" in work.flags:
+        return True  # "the rate isn't 14 cents. 11.8 now"
     return work.text_at(at - 1) == "now" or (
         work.text_at(at - 1) in ("its", "is", "at", "up to", "it is")
         and "now" in (work.text_at(at - 2), work.text_at(at - 3))

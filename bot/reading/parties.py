@@ -289,7 +289,7 @@ def _record(work: Work, slot: str, start: int, end: int) -> None:
         _use_characters(work, start, end)
 
 
-_PAST = re.compile(r"X")
+_PAST = re.compile(r"(?<![a-z])(?:was|were|had|era|eran)(?![a-z])[^;\n]{0,10}$")
 """What was before a date: "was 8.1 cents before jan"."""
 
 
