@@ -216,7 +216,7 @@ def read_money(work: Work) -> None:
             "ft",
         ):
             low = max(0, at - 6)
-            if any(_RATE_WORDS & work.cue(n) or work.unit(n) == "cents" for n in range(low, at)):
+            if any(_RATE_WORDS & work.cue(n) or work.unit(n) == "cents" for n in range(low, at + 2)):
                 last = _after_units(work, at)[0]
                 work.flags["rate_denied"] = True
                 work.use(at, last)  # "rate is 11 not 13"
