@@ -590,7 +590,7 @@ def _cue_before(work: Work, first: int) -> str | None:
 _MEASURES = frozenset({"lumens", "v", "ft", "m", "kelvin", "lamps", "cri", "inch"})
 """Units that no amount of money has."""
 _MINUTES = words_of("min mins minute minutes minutos")
-_RATE_TAILS = words_of("and y power flat blended currently today now even parejo parejos all-in here")
+_RATE_TAILS = words_of("not and y power flat blended currently today now even parejo parejos all-in here")
 """Words that may follow a rate whose unit is not said: "rate 12 flat"."""
 
 
