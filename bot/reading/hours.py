@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 from bot.reading.clause import Work
 from bot.reading.labelled_hours import labelled_hours
 from bot.reading.shape import Fault
-from bot.reading.weekdays import mark_days, nights
+from bot.reading.weekdays import mark_days, nights, of_the_year
 from bot.reading.words import words_of
 
 _TO = frozenset({"-", "to", "til", "till", "until", "thru", "through", "a", "hasta", "and", "al", "y", "/"})
@@ -617,6 +617,11 @@ def read_hours(work: Work) -> None:
         and _work_week(work)
     ):
         return
+    yearly = of_the_year(work)
+    if yearly is not None and yearly[1] not in (52, 365, 366):
+        work.use(yearly[2], yearly[3])
+    else:
+        yearly = None  # all of it
     ranges = _clock_ranges(work)
     for at in work.numbers if ":" in work.folded else ():
         # a lone time of day ("the bell rings at 8:05") states nothing
@@ -701,7 +706,8 @@ def read_hours(work: Work) -> None:
         if per == "day":
             value = {"hours_per_day": hours}
         else:
-            factor = 52 if per == "week" else 1
+            weeks = yearly[1] if yearly is not None and yearly[0] == "week" else 52
+            factor = weeks if per == "week" else 1
             others = () if other is None else ({"hours_per_year": other * factor},)
             work.say("schedule", {"hours_per_year": hours * factor}, first, last, "hours a " + per, others=others,
                      why="the hours were given as a range" if others else "", margin=1.0 if others else 9.0)  # fmt: skip
@@ -720,6 +726,18 @@ def read_hours(work: Work) -> None:
     else:
         if days is not None and days_first >= 0:
             work.flags["days"] = days
+        return
+    if yearly is not None and (yearly[0] == "days" or days is not None):
+        # "9 hours a day, 180 days a year"; "5 days a week, 40 weeks a year"
+        many = yearly[1] * (1 if yearly[0] == "days" else days or 0)
+        first, last = min(first, yearly[2]), max(last, yearly[3])
+        work.say(
+            "schedule",
+            {"hours_per_year": round(value["hours_per_day"] * many, 2)},
+            first,
+            last,
+            "days a year",
+        )
         return
     if days is not None:
         value["days_per_week"] = days

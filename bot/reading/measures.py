@@ -34,6 +34,9 @@ def _led_kind(name: str) -> bool:
     return "flat pan" in name or "edge lit" in name or "edgelit" in name or "backlit" in name or "ufo" in name
 
 
+_OVERHEAD = frozenset({"ceiling", "ceilings", "clear", "clearance", "deck", "techo", "techos", "plafon"})
+
+
 class Measures(BareNumbers):
     """Reads a number of watts, or of feet or metres, with what belongs to it."""
 
@@ -252,6 +255,21 @@ class Measures(BareNumbers):
                     return value in LINEAR_FAMILIES
         return False
 
+    def _inches(self, at: int, look: int) -> bool:
+        """Whether a bare number behind feet is inches: "8 ft 6 ceiling", "hung at 9 foot 6"; not "8 ft 6 of them"."""
+        work = self.work
+        if not work.is_number(look) or not 1 <= work.atoms[look].value < 12:
+            return False
+        after = look + 1
+        if "up" in work.cue(after) or work.text_at(after) in _OVERHEAD:
+            return True
+        ends = after >= len(work.atoms) or work.atoms[after].kind in ("s", "b")
+        return (
+            ends
+            and work.text_at(after) not in ("-", "/", "x", "'", "%")
+            and work.text_at(at - 1) in ("at", "@", "a")
+        )
+
     def length(self, at: int, step: int, unit: str, value: float) -> int:
         """A number of feet or metres: a height, a lamp's length, a spacing."""
         work = self.work
@@ -274,7 +292,7 @@ class Measures(BareNumbers):
             and work.is_number(look)
             and work.atoms[look].glued
             and work.atoms[look].value < 12
-        ):
+        ) or (unit == "ft" and look == step + 1 and self._inches(at, look)):
             value += work.atoms[look].value / 12
             last = look
         if work.text_at(last + 1) == "y" and work.text_at(last + 2) in ("medio", "media"):

@@ -185,3 +185,38 @@ def nights(work: Work, at: int) -> tuple[float, int] | None:
     if work.unit(step) == "week" or work.text_at(step) in ("week", "wk", "semana", "weekly"):
         return days, step
     return None
+
+
+def of_the_year(work: Work) -> tuple[str, float, int, int] | None:
+    """As in "180 days a year", "40 weeks a year": ("days" | "week", how many, first atom, last atom)."""
+    if not work.speaks_of("unit:year", "days"):
+        return None
+    for at in work.numbers:
+        if not work.is_number(at) or work.atoms[at].value != int(work.atoms[at].value):
+            continue
+        if work.text_at(at + 1) == "days a year" and 8 <= work.atoms[at].value <= 366:
+            return "days", work.atoms[at].value, at, at + 1
+        kind = work.unit(at + 1)
+        if kind is None and work.text_at(at + 1) in NIGHTS:
+            kind = "days"
+        if kind not in ("days", "week") or not 2 <= work.atoms[at].value <= (366 if kind == "days" else 53):
+            continue
+        step = at + 2
+        while step < at + 5 and work.text_at(step) in (
+            "a",
+            "per",
+            "/",
+            "out of",
+            "of",
+            "al",
+            "por",
+            "each",
+            "every",
+            "in",
+            "the",
+            "out",
+        ):
+            step += 1
+        if work.unit(step) == "year":
+            return kind, work.atoms[at].value, at, step
+    return None
