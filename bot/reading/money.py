@@ -65,6 +65,10 @@ def _after_units(work: Work, at: int) -> tuple[int, set[str]]:
     return last, seen
 
 
+_ASKS = words_of("whats what what's how any do does can cual cuanto cuantos hay")
+"""Words behind which something is asked and nothing told: "277 and whats the rebate"."""
+
+
 def _nearest_cue(work: Work, at: int, last: int, dollars: bool) -> tuple[str | None, int]:
     """The money cue nearest to the number, and its index: just before it in the clause, or right after it."""
     best: tuple[float, str, int] | None = None
@@ -94,7 +98,7 @@ def _nearest_cue(work: Work, at: int, last: int, dollars: bool) -> tuple[str | N
     index = last + 1
     while index < len(work.atoms) and steps < 5:
         atom = work.atoms[index]
-        if ends_clause(atom) or (atom.kind == "s" and atom.text == ","):
+        if ends_clause(atom) or (atom.kind == "s" and atom.text == ",") or atom.text in _ASKS:
             break
         cues = work.cue(index)
         for kind in ("rebate", "labor", "budget", "payback", "price_now"):
