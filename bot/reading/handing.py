@@ -84,10 +84,17 @@ def _set_apart(folded: str, own: int, said: Said) -> bool:
     behind = folded[said.end :].lstrip(" ")
     return any(mark in folded[own : said.start] for mark in (",", ";", " / ", " - ", " -- ", " + ")) and (
         not behind
-        or behind[0] in ".;,\n!)"
-        or behind.startswith(("please", "pls", "plz", "por favor", "thanks", "thx"))
+        or behind[0] in ".;,\n!)?"
+        or behind.startswith(_BEHIND_ALL)
+        or (behind.startswith(("in ", "en ")) and not behind.startswith(_THERE))
     )
 
+
+_BEHIND_ALL = ("please", "pls", "plz", "por favor", "thanks", "thx", "gracias", "- ", "(", "for a ", "for an ", "for our ", "for my ",
+               "para un", "at a ", "at an ", "at our ", "and what", "and how", "what", "how ", "cuanto", "y cuanto", "y que ", "asap")  # fmt: skip
+"""What says no more of the type before it: who it is for, what is asked."""
+_THERE = ("in back", "in the ", "in front", "in there", "en el ", "en la ", "en los ", "en las ")
+"""Places that may be those of the last type alone."""
 
 _STRONG = (". ", ";", "|", " / ", " -- ", "\u2022")
 
