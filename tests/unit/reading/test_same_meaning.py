@@ -52,6 +52,11 @@ CHANGES: list[tuple[str, str, str, float]] = [
     ("hola before", r"\A", "hola buenas tardes, ", 0.97),
     ("let me know behind", r"\s*\Z", " lmk", 0.97),
     ("a semicolon for a comma", r", ", "; ", 0.93),
+    ("a quote for", r"\A(?=\d)", "quote for ", 0.95),
+    ("a price on", r"\A(?=\d)", "can i get a price on ", 0.95),
+    ("a label of requests", r"\A(?=\d)", "RFQ: ", 0.95),
+    ("a question of the rebate behind", r"[ .]*\Z", " and whats the rebate", 0.93),
+    ("a question of the payback behind", r"[ .]*\Z", " - whats the payback", 0.93),
 ]
 
 
