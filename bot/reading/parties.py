@@ -5,6 +5,7 @@ import re
 from bot.reading.clause import Work
 from bot.reading.late import Late
 from bot.reading.message import Said
+from bot.reading.organisations import ORGANISATIONS
 from bot.reading.places import is_city
 from bot.reading.strangers import counts_behind
 from bot.reading.text import fold
@@ -43,125 +44,6 @@ _NAMED_PARTY = Late(
     r"(?P<name>[A-Z][\w'&.-]{1,24}(?: (?:of|the|and|&|de|del|la|[A-Z][\w'&-]{0,24}|\d{1,3}(?=[.,;\n]|$))){1,6})"
 )
 """A name with capitals right behind the word for who or where it is: "customer Lakeview Dental", "Job: Elm Street Warehouse"."""
-_ORG = frozenset(
-    [
-        "church",
-        "chapel",
-        "school",
-        "apartments",
-        "dental",
-        "clinic",
-        "hospital",
-        "hotel",
-        "motel",
-        "inn",
-        "storage",
-        "farms",
-        "farm",
-        "dairy",
-        "ranch",
-        "manor",
-        "plaza",
-        "academy",
-        "college",
-        "university",
-        "foods",
-        "market",
-        "auto",
-        "motors",
-        "hardware",
-        "supply",
-        "brewing",
-        "brewery",
-        "winery",
-        "vineyard",
-        "properties",
-        "management",
-        "realty",
-        "bank",
-        "credit",
-        "union",
-        "fitness",
-        "gym",
-        "lodge",
-        "club",
-        "estates",
-        "village",
-        "towers",
-        "center",
-        "centre",
-        "theater",
-        "theatre",
-        "museum",
-        "library",
-        "temple",
-        "synagogue",
-        "mosque",
-        "diner",
-        "grill",
-        "cafe",
-        "bakery",
-        "warehouse",
-        "logistics",
-        "trucking",
-        "machine",
-        "tool",
-        "industries",
-        "manufacturing",
-        "inc",
-        "llc",
-        "co",
-        "corp",
-        "company",
-        "ministries",
-        "parish",
-        "cathedral",
-        "township",
-        "county",
-        "district",
-        "schools",
-        "elementary",
-        "high",
-        "middle",
-        "iglesia",
-        "escuela",
-        "ferreteria",
-        "taller",
-        "restaurante",
-        "taqueria",
-        "panaderia",
-        "hall",
-        "arena",
-        "rink",
-        "marina",
-        "nursery",
-        "kennels",
-        "veterinary",
-        "veterinarian",
-        "pediatrics",
-        "orthodontics",
-        "physical",
-        "therapy",
-        "orchard",
-        "orchards",
-        "mills",
-        "mill",
-        "lumber",
-        "steel",
-        "distributing",
-        "produce",
-        "packing",
-        "tire",
-        "tires",
-        "collision",
-        "body",
-        "rentals",
-        "rental",
-        "self",
-        "condos",
-        "condominiums",
-    ]
-)
 _STOP_WORDS = re.compile(
     r" (?:/|site|job site|jobsite|project|contact|attn|phone|tel|cell|ph|ship to|and|we|they|has|have|needs?|wants?|po|with|at|in|but|tiene|tienen|quiere|y queremos|y|queremos|zip|who|for|need|thx|thanks|thank|please|pls|asap|need|wanting|looking|out in|over in|which|that)(?= )|,| - | -- "
 )
@@ -370,8 +252,8 @@ def read_parties(work: Work) -> None:
             ):
                 continue
             if (
-                folded[-1] in _ORG
-                or folded[0] in _ORG
+                folded[-1] in ORGANISATIONS
+                or folded[0] in ORGANISATIONS
                 or (len(words) >= 3 and folded[-1] not in ("oh", "ohio"))
             ):
                 start = match.start("name")
@@ -397,8 +279,8 @@ def _plainly_named(work: Work) -> None:
     known = lexicon().known
     for match in _FOR_PLAIN.finditer(work.folded):
         words = match["name"].split()
-        last = next((n for n in range(len(words) - 1, 0, -1) if words[n] in _ORG), 0)
-        own = [word for word in words[:last] if word not in _ORG and word not in _KINDS_ALONE]
+        last = next((n for n in range(len(words) - 1, 0, -1) if words[n] in ORGANISATIONS), 0)
+        own = [word for word in words[:last] if word not in ORGANISATIONS and word not in _KINDS_ALONE]
         if not last or not own or words[0] in _KINDS_ALONE or any(word in _VERBS for word in words[:last]):
             continue
         if all(word in _TRADE_WORDS for word in own) or (len(own) == 1 and own[0] in known):

@@ -6,6 +6,7 @@ from rapidfuzz.distance import OSA
 
 from bot.reading.clause import Work
 from bot.reading.message import Said
+from bot.reading.organisations import ORGANISATIONS
 from bot.reading.text import fold
 from bot.reading.words import FOLDER, lexicon, words_of
 
@@ -422,6 +423,9 @@ class PlaceReader:
             led_in = led_in and capital
             if not led_in:
                 return False
+        behind = work.text_at(last + 1)
+        if behind in ORGANISATIONS and not self.caps and self.original(last + 1)[:1].isupper():
+            return False  # "Dave at Oak Ridge Church", "Madison Apartments": a name
         if after_address and capital:
             return True
         if led_in and size(rest) >= _GREAT and len(words) > 1:
