@@ -227,11 +227,10 @@ class BareNumbers(Neighbours):
         work = self.work
         if work.text_at(at + 1) not in ("on", "for", "en", "para"):
             return False
-        if work.text_at(at + 2) not in ("the", "those", "los", "las"):
+        name = at + 3 if work.text_at(at + 2) in ("the", "those", "los", "las") else at + 2
+        if name >= len(work.atoms):
             return False
-        if at + 3 >= len(work.atoms):
-            return False
-        mean = work.atoms[at + 3].mean
+        mean = work.atoms[name].mean
         family = mean.get("family") or mean.get("family_weak") or mean.get("pointer")
         return family is not None and any(work.has(n, "family") == family for n in range(at))
 

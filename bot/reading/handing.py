@@ -43,8 +43,25 @@ def _of_the_whole(slots: Slots, first: Slots) -> None:
             slots.setdefault(slot, said)
 
 
+def _hand_back(lines: list[Slots]) -> None:
+    """Give counts of places what is named behind the last of them: "6 on the front, 4 on each side, 8 out back, wall packs 250 MH"."""
+    first = next((n for n, slots in enumerate(lines) if "family" in slots or "size" in slots), 0)
+    if first < 2 or "_placed" not in lines[first]:
+        return
+    if any(
+        "_placed" not in lines[n] or public(lines[n]).keys() & {"source", "watts", "lamps"}
+        for n in range(first)
+    ):
+        return
+    for n in range(first):
+        for slot in (*_HANDED, "watts"):
+            if slot in lines[first]:
+                lines[n].setdefault(slot, lines[first][slot])
+
+
 def hand_out(lines: list[Slots]) -> None:
     """Hand families and lamps that are said once to the neighbours that lack them."""
+    _hand_back(lines)
     _spread_fragments(lines)
     _hand_on(lines)
     _led_list(lines)
@@ -68,7 +85,9 @@ def trailing(lines: list[Slots], folded: str) -> None:
             continue
         if not alike and slot not in _WISHES:
             continue
-        own = max(other.end for name, other in public(last).items() if name not in _TRAILING)
+        own = max(
+            other.end for name, other in public(last).items() if name not in _TRAILING and name != "optic"
+        )
         apart = one_word or _set_apart(folded, own, said)
         if said.start > own and apart and _beyond(lines, folded, own, said):
             for slots in lines[:-1]:

@@ -366,7 +366,7 @@ class Neighbours:
                 return any(
                     work.text_at(n) in ("all", "total") or work.has(n, "scope") == "all"
                     for n in range(max(at + 1, index - 4), index)
-                )
+                ) or (work.text_at(index - 1) == "," and work.atoms[index].text.endswith("s"))
         return False
 
     def clause_start(self, at: int) -> bool:

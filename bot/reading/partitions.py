@@ -25,7 +25,18 @@ GONE = words_of(
     "dummies dummy dead broken out gone already done replaced changed pulled removed missing spare spares extra led burnt burned flicker"
 )
 _BROKEN = words_of("out broken dead burnt burned flicker flickering bad")
-_ATTRIBUTES = ("source", "optic", "finish", "mount", "controls", "damp_or_wet", "flag", "colour", "voltage")
+_ATTRIBUTES = (
+    "size",
+    "source",
+    "optic",
+    "finish",
+    "mount",
+    "controls",
+    "damp_or_wet",
+    "flag",
+    "colour",
+    "voltage",
+)
 _UNITS = frozenset({"w", "v", "ft", "m", "lamps", "kelvin", "storey", "cri"})
 _PLACES = words_of(
     "in on at over by along around behind outside inside near above under upstairs downstairs en sobre atras east west north south"
@@ -327,6 +338,12 @@ def _as_many(work: Work, at: int) -> tuple[list[Product], int] | None:
     return None
 
 
+def _sized(work: Work, part: Part, family: str | None) -> bool:
+    """Whether a part is told apart by its size: "40 troffers. 30 are 2x4 and 10 are 2x2"."""
+    after = part.last + 1
+    return family == "troffer" and work.text_at(after) in _BEING and work.has(after + 1, "size") is not None
+
+
 def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:
     whole = int(work.atoms[at].value)
     family = _noun(work, at + 1, at + 6)
@@ -346,8 +363,13 @@ def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:
             break  # "ten floods. The wall packs: eight of them": those are wall packs
         part = _part(work, index, whole, family)
         if part is not None:
-            named = _noun(work, part.last + 1, part.last + 5)
-            if named is not None and not part.marked and (named != family or not parts):
+            named = _noun(work, part.last + 1, part.last + 8)
+            if (
+                named is not None
+                and not part.marked
+                and (named != family or not parts)
+                and not _sized(work, part, family)
+            ):
                 break
             parts.append(part)
             index = part.last + 1

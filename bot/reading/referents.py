@@ -247,6 +247,7 @@ class Referents(Described):
             or before in LISTED
             or (work.has(index - 1, "join") is not None and bool(found))
             or after in ("is", "are", "gets", "=", "should", "needs")
+            or (index in self.starts and after in ("on", "at", "@", ":"))
             or (work.has(index + 1, "join") is not None and "#" + work.text_at(index + 2) in self.places)
             or (
                 len(self.lettered) > 1

@@ -55,6 +55,7 @@ _TOO = frozenset(
         "how",
     }
 )
+_OUTDOORS = frozenset({"area", "street", "post_top", "bollard", "flood", "wall_pack", "canopy", "garage"})
 _DENIABLE = frozenset({"emergency_backup", "dark_sky"})
 _WITHOUT = frozenset(
     {
@@ -137,6 +138,9 @@ class Roles(Pointing):
             work.text_at(at + 1) in _WHEN or work.text_at(at - 1) in ("bid", "order", "time", "our", "my")
         ):
             work.use(at, at)  # "cutoff is friday"
+            return at + 1
+        if atom.text == "t5" and self._optic_five(at):
+            self.fix(at, at, rule, optic="type_V")
             return at + 1
         for kind in _FIXED:
             if kind in mean:
@@ -315,6 +319,21 @@ class Roles(Pointing):
             self.add(at, at, Option((("qty", 2),), 4.0, "pair"), Option((), -3.0, "nothing"))
             return at + 1
         return at + 1
+
+    def _optic_five(self, at: int) -> bool:
+        """Whether "T5" is a distribution and no tube: another one stands shortly before it, or it is on what has no tubes."""
+        near = [m for m in self.out[-4:] if "optic" in m.slots and at - m.last <= 8]
+        behind = next(
+            (
+                self.work.has(n, "family")
+                for n in range(at + 1, min(at + 4, len(self.work.atoms)))
+                if self.work.has(n, "family")
+            ),
+            None,
+        )
+        return bool(near) and (
+            behind in _OUTDOORS or self.work.text_at(at + 1) in ("", ",", ".", "on", "for")
+        )
 
     def _in_kelvin(self, at: int) -> bool:
         """Whether a colour's name stands beside the same colour in kelvin."""

@@ -245,7 +245,12 @@ def _pointed(work: Work, mention: Mention) -> bool:
             or after == ""
             or not after.isalpha()
         )
-    return before in ("on", "for", "para") and after in ("", ".", ",", ";", "\n", "ones", "only")
+    if before not in ("on", "for", "para"):
+        return False
+    # "T3 on shoeboxes T5 on bollards": another type is told in its turn
+    return after in ("", ".", ",", ";", "\n", "ones", "only") or any(
+        work.text_at(n) == before for n in range(mention.last + 2, mention.last + 4)
+    )
 
 
 _REMOVE_NEVER = frozenset({"ditch", "get rid of", "replace", "scrap", "dont need", "extra", "skip"})
