@@ -232,7 +232,17 @@ class BareNumbers(Neighbours):
             return False
         mean = work.atoms[name].mean
         family = mean.get("family") or mean.get("family_weak") or mean.get("pointer")
-        return family is not None and any(work.has(n, "family") == family for n in range(at))
+        return family is not None and any(
+            family in (work.has(n, "family"), work.has(n, "family_weak")) for n in range(at)
+        )
+
+    def _volts_in_turn(self, at: int) -> bool:
+        """Whether another type has just been given its volts: "480 on floods, 120 on packs"."""
+        work = self.work
+        return work.atoms[at].value in _VOLTS and any(
+            work.atoms[n].kind == "n" and work.atoms[n].value in _TELLING_VOLTS and work.text_at(n + 1) == work.text_at(at + 1)
+            for n in range(max(0, at - 7), at)
+        )
 
     def supplied(self, at: int) -> bool:
         """Whether what supplies the lights stands before a figure: "one circuit 277", "the building is 208"."""
@@ -342,7 +352,9 @@ class BareNumbers(Neighbours):
         ):
             return [Option((), 3.0, "said before")]  # "12 of the 50 are bad, quote all 50"
         label = self.label(at)
-        if (label == "v" and value >= 12) or (value in _TELLING_VOLTS and self.on_known(at)):
+        if (label == "v" and value >= 12) or (
+            (value in _TELLING_VOLTS or self._volts_in_turn(at)) and self.on_known(at)
+        ):
             return [Option((("voltage", int(value)),), 5.0, "labelled")]
         if label == "up" and 3 <= value <= 200:
             return [Option((("height_ft", value),), 5.0, "labelled")]

@@ -121,6 +121,18 @@ def _measured(work: Work, at: int) -> bool:
     return False
 
 
+_WAYS = words_of("heights height sizes types kinds styles versions colors colours finishes voltages wattages options groups categories alturas tipos")
+
+
+def _of_ways(work: Work, at: int) -> bool:
+    """Whether it is counted in how many ways the luminaires differ: "same fixture, two heights"."""
+    if at + 1 >= len(work.atoms) or work.atoms[at].value > 6:
+        return False
+    atom = work.atoms[at + 1]
+    word = work.folded[atom.start : atom.end]
+    return word in _WAYS and word.endswith("s") and not work.is_number(at + 2)
+
+
 def _noun_of_others(work: Work, at: int) -> bool:
     """Whether a plural that the trade does not know follows: "240 cars"."""
     index = at + 1
@@ -271,7 +283,7 @@ def set_aside(work: Work, conversing: bool) -> None:
             take(work, at)
             if minutes:
                 take(work, at + 2)
-        elif work.is_number(at) and _noun_of_others(work, at):
+        elif work.is_number(at) and (_noun_of_others(work, at) or _of_ways(work, at)):
             take(work, at)
     if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
         return

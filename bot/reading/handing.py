@@ -238,7 +238,7 @@ def _hand_on(lines: list[Slots]) -> None:
             elif "source" in before and "source" not in slots:
                 slots["source"] = before["source"]
         elif after is not None and ("family" in after or "size" in after) and "source" not in slots:
-            for slot in _HANDED:
+            for slot in (*_HANDED, "watts"):
                 if slot in after and slot not in slots:
                     slots[slot] = after[slot]
 

@@ -189,6 +189,10 @@ def _without_such_lamp(lines: list[Slots], slots: Slots) -> set[int]:
     return out if len(out) < len(lines) else set()
 
 
+def _named(lines: list[Slots], family: Said) -> bool:
+    return any("family" in line and line["family"].value == family.value for line in lines)
+
+
 def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -> bool:
     """Write a scoped clause into the lines it covers; ``False`` where none is."""
     hit = False
@@ -206,6 +210,8 @@ def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -
             hit = True
         else:
             for slot, said in slots.items():
+                if slot == "family" and scope.families and said.value not in scope.families and _named(lines, said):
+                    continue  # "wp are 150 hps fl 400 mh": that is another of the types
                 if not slot.startswith("_"):
                     line[slot] = said
             hit = True

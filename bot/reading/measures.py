@@ -206,6 +206,19 @@ class Measures(BareNumbers):
             "a",
         )
 
+    def _counted_tubes(self, at: int, last: int) -> bool:
+        """Whether a length is counted by itself: "24 8 footers", "18 of the 8 footers"."""
+        work = self.work
+        lead = at - 1
+        while lead > at - 3 and work.text_at(lead) in ("of the", "of those", "of our", "of", "the", "our", "x"):
+            lead -= 1
+        if lead < 0 or work.atoms[lead].kind != "n" or work.unit(lead + 1) in ("w", "v", "ft"):
+            return False
+        return not any(
+            {"family", "size", "family_weak"} & work.atoms[n].mean.keys() or "poles" in work.cue(n)
+            for n in range(last + 1, min(last + 4, len(work.atoms)))
+        )
+
     def names_led(self, index: int) -> bool:
         """Whether the atom at ``index`` speaks of an LED, by itself or within a name ("led panels", "to led")."""
         work = self.work
@@ -397,6 +410,9 @@ class Measures(BareNumbers):
         up_after = "up" in work.cue(last + 1)
         prev_at = "at" in work.cue(self.before(at)) and work.text_at(self.before(at)) in ("at", "@", "a")
         linear = self.linear_near(last)
+        if work.text_at(step) in ("footers", "foots") and feet in (4, 8) and self._counted_tubes(at, last):
+            self.fix(at, last, "tubes by their length", lamp_feet=feet, _noun=True)
+            return last + 1
         options = []
         if feet in (1, 1.25, 1.5, 2, 3, 4, 5, 6, 8) and not metric:
             score = 1.0 if linear else -1.0

@@ -277,6 +277,8 @@ class Neighbours:
             return True  # "10 high bays and 8 small ones"
         if behind and (self.clause_start(at) or before in _COUNTING or before in PLACE_NOUNS):
             return True
+        if after in ("of em", "of them", "of those") and before in PLACE_NOUNS | {"room"}:
+            return True  # "the weight room 6 of em"
         if belongs_there(work, at) and not self.lamps_ahead(at):
             return True  # "the west wall has 7", "the arterials have 40 at 250"
         if after in ("without", "w/o", "sin") and self.clause_start(at) and self._closes(at + 1):

@@ -190,6 +190,8 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
         and any(work.text_at(n) in ("has", "have", "gets") for n in range(max(0, at - 24), at - 2))
     ):
         return None  # "bldg A has 15 shoeboxes, bldg B has 11 of them": a count of its own
+    if after[:1] == ["of"] and work.text_at(at - 1) in _ROOMS:
+        return None  # "the gym is 20 high bays, the weight room 6 of em"
     if after[:1] == ["of"] and ((after[1:2] and after[1] in _OF_THEM) or work.text_at(at + 2) in _OF_THEM):
         if work.text_at(at + 2) in ("same", "kind", "type") or "same" in after:
             return None
@@ -210,6 +212,7 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
     return Part(at, at, value, other)
 
 
+_ROOMS = words_of("room gym lobby hall hallway office shop warehouse dock kitchen cafeteria storage annex barn garage basement mezzanine library chapel locker")
 _BUT = frozenset(
     {
         "except",

@@ -11,6 +11,7 @@ _PLACES = words_of("""front back rear side north south east west n s e w main up
     storage receiving shipping bay hangar field fence walkway loading upstairs downstairs inside outside exterior interior wall end level
     atras adelante enfrente frente afuera adentro arriba abajo norte sur este oeste bodega oficina taller tienda cocina pasillo patio techo entrada
     estacionamiento piso nivel planta almacen muelle""")
+_MANY = words_of("sides docks ends halls offices stairs doors")
 _NEVER = frozenset({"unit", "family", "family_weak", "source", "size", "voltage", "finish", "controls", "optic", "colour", "mount", "led", "generic",
                     "scope", "join", "flag", "damp_or_wet", "days", "ampm"})  # fmt: skip
 _VOLTS = frozenset({208, 240, 277, 347, 480})
@@ -42,7 +43,13 @@ def place_behind(work: Work, at: int) -> bool:
         return False
     if last > at + 1 and work.text_at(last - 1) in _SIZING:
         return False
-    return work.text_at(last).rsplit(" ", 1)[-1] in _PLACES
+    word = work.text_at(last).rsplit(" ", 1)[-1]
+    if word in _MANY:
+        # "5 front, 5 back, 3 sides"; alone those may be what holds the luminaires
+        return last == at + 1 and any(
+            work.text_at(n + 1) in _PLACES and n + 1 < at for n in work.numbers if at - 7 < n < at
+        )
+    return word in _PLACES
 
 
 _SIDES = words_of(

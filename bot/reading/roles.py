@@ -139,6 +139,9 @@ class Roles(Pointing):
         ):
             work.use(at, at)  # "cutoff is friday"
             return at + 1
+        if "optic" in mean and self._names_a_type(at):
+            work.use(at, at)  # "type 2 is 175 MH wall packs"
+            return at + 1
         if atom.text == "t5" and self._optic_five(at):
             self.fix(at, at, rule, optic="type_V")
             return at + 1
@@ -269,6 +272,8 @@ class Roles(Pointing):
                 factor = 6.0
             if work.text_at(at - 1) == "half" or work.text_at(at - 2) == "half":
                 factor = 6.0
+            if at and work.folded[work.atoms[at - 1].start : atom.start].strip() == "1/2":
+                factor = 6.0
             end = at
             if work.text_at(at - 1) in ("bakers", "baker's", "baker"):
                 factor = 13.0
@@ -319,6 +324,15 @@ class Roles(Pointing):
             self.add(at, at, Option((("qty", 2),), 4.0, "pair"), Option((), -3.0, "nothing"))
             return at + 1
         return at + 1
+
+    def _names_a_type(self, at: int) -> bool:
+        """Whether "type 2" is what a type of luminaire is called here: it begins a clause, and a verb or a colon follows."""
+        work = self.work
+        return (
+            work.text_at(at).startswith("type ")
+            and work.text_at(at + 1) in ("is", "are", ":", "=", "-")
+            and (at == 0 or work.atoms[at - 1].kind in ("s", "b") or work.has(at - 1, "join") is not None)
+        )
 
     def _optic_five(self, at: int) -> bool:
         """Whether "T5" is a distribution and no tube: another one stands shortly before it, or it is on what has no tubes."""
