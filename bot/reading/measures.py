@@ -214,6 +214,11 @@ class Measures(BareNumbers):
             lead -= 1
         if lead < 0 or work.atoms[lead].kind != "n" or work.unit(lead + 1) in ("w", "v", "ft"):
             return False
+        behind = len(self.out) - 1
+        while behind >= 0 and self.out[behind].slots.isdisjoint(("family", "size")):
+            behind -= 1
+        if behind < 0 or dict(self.out[behind].options[0].slots).get("family") in LINEAR_FAMILIES:
+            return False  # "120 four-foot strips and 36 eight-footers"
         return not any(
             {"family", "size", "family_weak"} & work.atoms[n].mean.keys() or "poles" in work.cue(n)
             for n in range(last + 1, min(last + 4, len(work.atoms)))

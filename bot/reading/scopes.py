@@ -802,10 +802,10 @@ def plan(
                 here = [mentions[m] for m in held if low <= m < high and m != n]
                 if first_is_pointer and not here and number + 1 < len(bounds) and not in_conversation:
                     # "bollards and post tops 70 MH": what is said of the second is said of both
-                    after = bounds[number + 1]
-                    if any(work.has(i, "join") for i in range(mentions[n].last + 1, mentions[after].first)):
+                    twin = bounds[number + 1]
+                    if any(work.has(i, "join") for i in range(mentions[n].last + 1, mentions[twin].first)):
                         end = bounds[number + 2] if number + 2 < len(bounds) else held[-1] + 1
-                        here = [mentions[m] for m in held if after < m < end]
+                        here = [mentions[m] for m in held if twin < m < end]
                 push(scope, [*here, extra] if extra is not None else here, True)
                 current, hard = scope, True
             continue

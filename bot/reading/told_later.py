@@ -282,8 +282,8 @@ def _lamps_for(later: _Later) -> list[Mention]:
             )
         scope = Scope("family", mentions[number].start, mentions[number].end, spots=(mentions[at].start,))
         out[number] = mentions[number]._replace(options=(Option((("_scope", scope),), 0.0, "told for it"),))
-    for number, mention in reversed(added):
-        out.insert(number, mention)
+    for n in range(len(added) - 1, -1, -1):
+        out.insert(added[n][0], added[n][1])
     return out
 
 
