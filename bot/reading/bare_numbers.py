@@ -240,7 +240,9 @@ class BareNumbers(Neighbours):
         """Whether another type has just been given its volts: "480 on floods, 120 on packs"."""
         work = self.work
         return work.atoms[at].value in _VOLTS and any(
-            work.atoms[n].kind == "n" and work.atoms[n].value in _TELLING_VOLTS and work.text_at(n + 1) == work.text_at(at + 1)
+            work.atoms[n].kind == "n"
+            and work.atoms[n].value in _TELLING_VOLTS
+            and work.text_at(n + 1) == work.text_at(at + 1)
             for n in range(max(0, at - 7), at)
         )
 

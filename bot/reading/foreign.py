@@ -121,7 +121,9 @@ def _measured(work: Work, at: int) -> bool:
     return False
 
 
-_WAYS = words_of("heights height sizes types kinds styles versions colors colours finishes voltages wattages options groups categories alturas tipos")
+_WAYS = words_of(
+    "heights height sizes types kinds styles versions colors colours finishes voltages wattages options groups categories alturas tipos"
+)
 
 
 def _of_ways(work: Work, at: int) -> bool:

@@ -210,7 +210,12 @@ def _apply(lines: list[Slots], scope: Scope, slots: Slots, excluded: set[int]) -
             hit = True
         else:
             for slot, said in slots.items():
-                if slot == "family" and scope.families and said.value not in scope.families and _named(lines, said):
+                if (
+                    slot == "family"
+                    and scope.families
+                    and said.value not in scope.families
+                    and _named(lines, said)
+                ):
                     continue  # "wp are 150 hps fl 400 mh": that is another of the types
                 if not slot.startswith("_"):
                     line[slot] = said

@@ -210,7 +210,15 @@ class Measures(BareNumbers):
         """Whether a length is counted by itself: "24 8 footers", "18 of the 8 footers"."""
         work = self.work
         lead = at - 1
-        while lead > at - 3 and work.text_at(lead) in ("of the", "of those", "of our", "of", "the", "our", "x"):
+        while lead > at - 3 and work.text_at(lead) in (
+            "of the",
+            "of those",
+            "of our",
+            "of",
+            "the",
+            "our",
+            "x",
+        ):
             lead -= 1
         if lead < 0 or work.atoms[lead].kind != "n" or work.unit(lead + 1) in ("w", "v", "ft"):
             return False

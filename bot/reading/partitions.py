@@ -212,7 +212,9 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
     return Part(at, at, value, other)
 
 
-_ROOMS = words_of("room gym lobby hall hallway office shop warehouse dock kitchen cafeteria storage annex barn garage basement mezzanine library chapel locker")
+_ROOMS = words_of(
+    "room gym lobby hall hallway office shop warehouse dock kitchen cafeteria storage annex barn garage basement mezzanine library chapel locker"
+)
 _BUT = frozenset(
     {
         "except",

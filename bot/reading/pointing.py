@@ -221,7 +221,11 @@ class Pointing(BoundNumbers):
             and work.is_number(at + 3)
         ):
             return True  # "canopy 12 @ 250w"
-        if work.text_at(at + 1) == "x" and work.is_number(at + 2) and (before is None or before.kind in ("s", "b")):
+        if (
+            work.text_at(at + 1) == "x"
+            and work.is_number(at + 2)
+            and (before is None or before.kind in ("s", "b"))
+        ):
             return True  # "floods x 4, canopy x 6"
         if before is None:
             return text.endswith("s")
