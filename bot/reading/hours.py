@@ -560,11 +560,11 @@ def _shift(work: Work, start: int) -> tuple[float, int, int] | None:
             work.atoms[at].value in (1, 2, 3)
             and work.is_number(at + 1)
             and work.atoms[at + 1].value in (8, 10, 12)
-            and work.unit(at + 2) == "hours"
-            and work.unit(at + 3) == "shifts"
         ):
-            # "three 8 hour shifts"
-            return min(24.0, work.atoms[at].value * work.atoms[at + 1].value), at, at + 3
+            # "three 8 hour shifts", "2 10-hour shifts"
+            unit = at + 3 if work.text_at(at + 2) == "-" else at + 2
+            if work.unit(unit) == "hours" and work.unit(unit + 1) == "shifts":
+                return min(24.0, work.atoms[at].value * work.atoms[at + 1].value), at, unit + 1
         if work.unit(step) == "shifts" and work.atoms[at].value in (1, 2, 3):
             end = step
             return work.atoms[at].value * 8.0, at, end

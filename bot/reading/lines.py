@@ -51,6 +51,13 @@ def said_of(group: Group, found: Found, index_of: dict[int, int], number: int = 
         for slot, value in aside.option.slots:
             said = out.get(slot)
             if said is not None and said.value != value and not slot.startswith("_"):
+                count = out.get("qty")
+                if slot == "family" and count is not None and said.end <= count.start < aside.mention.start:
+                    # "parking lot lights: 14 floods": what stands behind the count is what is counted
+                    value, said = (
+                        said.value,
+                        replace(said, value=value, start=aside.mention.start, end=aside.mention.end),
+                    )
                 others = (*said.others, value) if value not in said.others else said.others
                 out[slot] = said.doubted(others, "two values were given", min(said.margin, 0.5))
     return out
