@@ -52,7 +52,12 @@ def said_of(group: Group, found: Found, index_of: dict[int, int], number: int = 
             said = out.get(slot)
             if said is not None and said.value != value and not slot.startswith("_"):
                 count = out.get("qty")
-                if slot == "family" and count is not None and said.end <= count.start < aside.mention.start:
+                if (
+                    slot == "family"
+                    and count is not None
+                    and said.end <= count.start
+                    and 0 <= aside.mention.start - count.end <= 1
+                ):
                     # "parking lot lights: 14 floods": what stands behind the count is what is counted
                     value, said = (
                         said.value,
