@@ -330,6 +330,8 @@ class Desk:
             rows = self.rows.all if len(self.rows.all) == 1 else self.rows.touched
             rows = rows if len(rows) == 1 else []
         count = passage.slots.get("qty")
+        if count is not None and scope is not None and scope.kind == "that" and self.rows.went(count.value):
+            return
         if not rows:
             self.rows.lose(scope, passage)
         elif count is None:

@@ -143,6 +143,10 @@ class Rows:
         if self._last is not None and id(self._last) in gone:
             self._last = self.all[-1] if self.all else None
 
+    def went(self, count: int) -> bool:
+        """Whether a row of this count went by this message: "annex is off, drop those 16"."""
+        return any(value_of(row, "qty") == count for row in self._gone)
+
     def change(
         self, rows: list[Row], passage: Passage, *, explicit: bool = False, scoped: bool = False
     ) -> None:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from bot.reading.fitting import near_families
+from bot.reading.joins import public
 from bot.reading.late import Late
 from bot.reading.message import Known, Passage, Said, Scope
 
@@ -69,6 +70,44 @@ def added_by_name(folded: str, passages: list[Passage], known: Known | None) -> 
             out[n] = replace(other, slots={})
     out[new[0]] = Passage("state", slots, None, labels=passage.labels, same=passage.same)
     return [one for one in out if one.slots or one.action != "change" or one.scope is not None]
+
+
+_DIFFERS = frozenset(
+    {"watts", "source", "height_ft", "size", "lamp_feet", "lamps", "voltage", "finish", "cct_k"}
+)
+
+
+def more_of_another(passages: list[Passage], known: Known | None) -> list[Passage]:
+    """As in "one more, a 400", "2 more at 30 ft": more of the same but for what is said beside makes a type of its own."""
+    more = next((one for one in passages if one.more), None)
+    if known is None or not known.lines or more is None:
+        return passages
+    if more.action != "add" or not more.more or "qty" not in more.slots or "family" in more.slots:
+        return passages
+    if more.scope is not None or more.labels or len(passages) > 2:
+        return passages
+    slots = public(more.slots)
+    for other in passages:
+        if other is more:
+            continue
+        if (
+            other.action != "change"
+            or other.scope is not None
+            or not other.slots
+            or other.slots.keys() & slots.keys()
+        ):
+            return passages
+        if any(said.start < more.slots["qty"].start for said in other.slots.values()):
+            return passages
+        slots.update(public(other.slots))
+    told = slots.keys() - {"qty"}
+    if not told or not told <= _DIFFERS:
+        return passages
+    if not any(
+        all(line.get(slot) not in (None, slots[slot].value) for slot in told) for line in known.lines[-1:]
+    ):
+        return passages
+    return [Passage("copy", slots)]
 
 
 def _as_led(passage: Passage, known: Known) -> Passage:

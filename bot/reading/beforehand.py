@@ -77,7 +77,7 @@ _ALL_SO_MANY = Late(
     r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"
 )
 _PO = Late(
-    r"(?<![a-z])(?:po|p\.o\.|purchase order|orden de compra)(?: ?#| number| no\.?| num)?(?: (?:is|changed|now|should|ought|needs|be|read|reads|say|to|really|actually|es|ahora|cambio|a|was|has)){1,4} #?(?P<po>[a-z]{0,4}-?\d[a-z0-9-]{1,15})(?![a-z0-9])"
+    r"(?<![a-z])(?:po|p\.o\.|purchase order|orden de compra)(?: ?#| number| no\.?| num)?(?:[ ,:]{1,2}(?:is|changed|now|should|ought|needs|be|read|reads|say|to|really|actually|es|ahora|cambio|a|was|has|too|also|its|it's|tambien)){1,4}[ ,:]{1,2}#?(?P<po>[a-z]{0,4}-?\d[a-z0-9-]{1,15})(?![a-z0-9])"
 )
 _NOT_FORGET = Late(
     r"(?<![a-z])(?:dont|don't|do not|never|no|no te|no se) (?P<verb>forget(?: about)?|forgetting|olvid[a-z]{1,4})(?![a-z])"

@@ -340,6 +340,10 @@ def _dropped(folded: str, match: re.Match[str], known: Known, phrase: Phrase, ou
     job: dict[str, Said] = {}
     for found in EACH_NOUN.finditer(match["nouns"]):
         name = found.lastgroup or ""
+        if match["deny"] == "not" and any(
+            one.lastgroup == name for one in EACH_NOUN.finditer(folded[max(0, start - 14) : start])
+        ):
+            return  # "damp not wet" says it anew
         if name in CONTROL_NAMES:
             mine = {
                 control for held in known.lines for control in held.get("controls", ()) if control != "none"

@@ -20,6 +20,7 @@ _ORDINAL = Late(
 _PAIR = Late(
     r"(?<![a-z])(?P<which>first|last|primer[oa]s|ultim[oa]s) (?:two|2|dos)(?![a-z])|(?:l[oa]s )?dos (?:primer[oa]s|(?P<es>ultim[oa]s))(?![a-z])"
 )
+_FORMER = Late(r"(?<![a-z])(?:the )?(?:(?P<first>former)|latter)(?: ones?| type)?(?![a-z])")
 _MIDDLE = Late(r"(?<![a-z])(?:the middle one|el de en medio|la de en medio)(?![a-z])")
 _OTHER = Late(
     r"(?<![a-z])(?:the|l[oa]s) (?:other|remaining|otr[oa]s) (?:two|three|four|[2-6]|dos|tres|cuatro)(?= |$|[,.])"
@@ -31,6 +32,9 @@ def ordinals_of(folded: str, lines: int) -> Iterator[tuple[int, int, dict[str, o
     for match in _ORDINAL.finditer(folded):
         number = ORDINALS[match[1]] if match[1] else int(match[2]) - 1
         yield match.start(), match.end(), {"kind": "ordinal", "ordinal": number}
+    if lines == 2:
+        for match in _FORMER.finditer(folded):
+            yield match.start(), match.end(), {"kind": "ordinal", "ordinal": 0 if match["first"] else 1}
     if lines == 3 and (middle := _MIDDLE.search(folded)):
         yield middle.start(), middle.end(), {"kind": "ordinal", "ordinal": 1}
     if lines > 2:

@@ -35,6 +35,23 @@ _COUNTING: Final = words_of(
 _DAYS: Final = words_of(
     """monday tuesday wednesday thursday friday saturday sunday tomorrow today lunes martes miercoles jueves viernes sabado domingo manana"""
 )
+_DENIES: Final = frozenset(
+    {
+        "no",
+        "not",
+        "isnt",
+        "isn't",
+        "its not",
+        "it's not",
+        "no son",
+        "no es",
+        "no eran",
+        "arent",
+        "aren't",
+        "wasnt",
+        "wasn't",
+    }
+)
 _OTHERWISE: Final = frozenset({"source", "size", "finish", "controls", "action", "scope"})
 _THOSE: Final = Late(
     r" *(?:(?:and|oh|ok|y|so|btw)[ ,]{1,2}){0,2}(?:(?P<those>those|these|they|esos|esas|estos|estas) (?:ones )?(?:are |r |should be |need |get |go |son |van |estan |\d)|(?:theyre|they're) )"
@@ -55,7 +72,10 @@ def corrects(work: Work) -> bool:
     if len(work.atoms) > _MOST_ATOMS:
         return False
     return any(
-        "fix" in work.cue(index) or atom.text in _CORRECTS or atom.text in _THAT
+        "fix" in work.cue(index)
+        or atom.text in _CORRECTS
+        or atom.text in _THAT
+        or (index < 2 and atom.text in _DENIES)
         for index, atom in enumerate(work.atoms)
         if atom.text != "make it"
     )
@@ -77,7 +97,13 @@ def put_right_last(work: Work, known: Known | None) -> None:
     if len(numbers) == 1 == numbers[0] and work.text_at(0) == "no" and not _holds(known, work.atoms[1].value):
         # "no 13" says it anew; "no 277" of what is 277 takes it back
         work.atoms[0] = work.atoms[0]._replace(kind="p", mean={"cue": frozenset({"fix"})})
-    if "qty" in known.latest or "instead" in work.flags:
+    if len(numbers) == 2 and _instead_of_it(work, known, *numbers):
+        return
+    if len(numbers) == 1 and _job_slot_denied(work, known, numbers[0]):
+        return
+    if "instead" in work.flags:
+        return
+    if "qty" in known.latest:
         return
     if "needed_by" in known.latest and "needed_by" not in work.job and len(work.atoms) <= 4:
         day = next((n for n, atom in enumerate(work.atoms) if atom.text in _DAYS), None)
@@ -116,6 +142,39 @@ def put_right_last(work: Work, known: Known | None) -> None:
         work.say(slot, value, at, last, "puts right what was said last")
     elif not thousands:
         work.flags["put_right"] = (at, slot, value)
+
+
+def _instead_of_it(work: Work, known: Known, first: int, second: int) -> bool:
+    """As in "no eran 6 metros, eran 7.5": what stands there is denied in its unit, and the figure behind it takes its place."""
+    if work.unit(second + 1) or not any(work.text_at(n) in _DENIES for n in range(max(0, first - 3), first)):
+        return False
+    was, said, unit = work.atoms[first].value, work.atoms[second].value, work.unit(first + 1)
+    slot, new = "", 0.0
+    if unit == "m":
+        feet = round(was * _FEET_IN_A_METRE, 2)
+        slot = next(
+            (s for s in ("height_ft", "spacing_ft") for line in known.lines if line.get(s) == feet), ""
+        )
+        new = round(said * _FEET_IN_A_METRE, 2)
+    if not slot:
+        return False
+    work.use(first, first + 1)
+    work.flags["put_right"] = (second, slot, new)
+    return True
+
+
+def _job_slot_denied(work: Work, known: Known, at: int) -> bool:
+    """As in "no son 11 centavos, son 13": what the job says is said again and denied, and a figure follows it."""
+    if work.unit(at + 1) or (work.text_at(0) not in _DENIES and work.text_at(1) not in _DENIES):
+        return False
+    for slot, said in work.job.items():
+        if said.value is None or said.value != known.job.get(slot) or said.end > work.atoms[at].start:
+            continue
+        found = _as_slot(slot, said.value, work.atoms[at].value, False, False)
+        if found is not None:
+            work.say(slot, found[1], at, at, "instead of what was said")
+            return True
+    return False
 
 
 def _goes_on(work: Work, known: Known) -> None:

@@ -1,6 +1,7 @@
 """The reader: one message in, all that it says out."""
 
-from bot.reading.added import added_by_name
+
+from bot.reading.added import added_by_name, more_of_another
 from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
 from bot.reading.anew import told_anew
 from bot.reading.answers import Asked, answer
@@ -320,6 +321,8 @@ def read_message(
         work.job = {**edits.job, **work.job}
     if edits is not None and edits.passages:
         passages = sorted([*passages, *edits.passages], key=_begins)
+    if conversing and asked is None and passages:
+        passages = more_of_another(passages, known)
     if "metric" in work.flags:
         first, last = work.flags["metric"]
         work.job["metric"] = Said(True, work.atoms[first].start, work.atoms[last].end, rule="metres")

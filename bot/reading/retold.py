@@ -83,6 +83,21 @@ def lines_of(known: Known | None) -> tuple[Mapping[str, Any], ...]:
     return known.lines if known is not None else ()
 
 
+_TUBES = frozenset({"T12", "T8", "T5", "T5HO"})
+
+
+def _in_a_lamp_talk(work: Work, at: int, known: Known | None) -> bool:
+    """Whether a small figure stands beside a tube's code or word, and the tubes in each are not told yet: "F32T8, there are 3"."""
+    lines = lines_of(known)
+    if not lines or any("lamps" in line or not line.get("qty") for line in lines):
+        return False
+    return any(
+        (atom.kind == "c" and atom.mean.get("source") in _TUBES)
+        or atom.text in ("tube", "tubes", "tubos", "tubo")
+        for atom in work.atoms[max(0, at - 10) : at]
+    )
+
+
 def _ratio(one: float, other: float) -> float:
     return abs(math.log(one / other)) if one > 0 and other > 0 else 9.0
 
@@ -244,6 +259,8 @@ def retold(
             given = int(value) if slot == "lamps" else value
             options = [option for option in options if option.slots[:1] != ((slot, given),)]
             options.append(Option(((slot, given),), 3.8, "the slot before goes on"))
+    if 1 <= whole <= 6 and _in_a_lamp_talk(work, at, known):
+        options.append(Option((("lamps", whole),), 4.0, "so many tubes"))
     if prev in ("at", "@") and value < 6:
         # "at 3": an hour
         count = -3.0

@@ -39,7 +39,7 @@ _WHOLE = Late(
 )
 _NOT_THE = Late(r"(?<![a-z])(?:no|not|ni|no not)(?: (?:the|those|these|los|las|el|la|on the|for the))? ?$")
 _LED_LAMPS = Late(
-    r"(?<![a-z])(?:corn ?cobs?|corn lamps?|cobs|led (?:retrofit |replacement )?(?:lamps?|bulbs?|tubes?|ufos?)|ufos?|plug and play|mazorcas?)(?![a-z])"
+    r"(?<![a-z])(?:corn ?cobs?|corn lamps?|cobs|led (?:retrofit |replacement )?(?:lamps?|bulbs?|tubes?|ufos?)|ufos?|plug and play|mazorcas?|(?:retrofit )?kits?(?:,| at| with)? \d{2,3} ?(?:w|watts?)|\d{2,3} ?(?:w|watts?) (?:retrofit |led )?kits?)(?![a-z])"
 )
 _DENIED = Late(r"(?<![a-z])(?:no|without|sin|not)(?: (?:the|any|el|la|los|las))? ?$")
 _TAKEN = frozenset(
