@@ -167,6 +167,18 @@ def _job_slot_denied(work: Work, known: Known, at: int) -> bool:
     """As in "no son 11 centavos, son 13": what the job says is said again and denied, and a figure follows it."""
     if work.unit(at + 1) or (work.text_at(0) not in _DENIES and work.text_at(1) not in _DENIES):
         return False
+    first = work.numbers[0]
+    rate = known.job.get("rate_per_kwh")
+    if (
+        rate
+        and first < at
+        and work.unit(first + 1) in (None, "cents")
+        and work.atoms[first].value in (rate, round(rate * 100, 4))
+    ):
+        found = _as_slot("rate_per_kwh", rate, work.atoms[at].value, False, False)
+        if found is not None:
+            work.say("rate_per_kwh", found[1], at, at, "instead of what was said")
+            return True
     for slot, said in work.job.items():
         if said.value is None or said.value != known.job.get(slot) or said.end > work.atoms[at].start:
             continue

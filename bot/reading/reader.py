@@ -1,6 +1,5 @@
 """The reader: one message in, all that it says out."""
 
-
 from bot.reading.added import added_by_name, more_of_another
 from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
 from bot.reading.anew import told_anew
