@@ -288,7 +288,17 @@ class BareNumbers(Neighbours):
         prev = self.before(at)
         cues = work.cue(prev)
         noun = self.noun_after(at)
-        after_at = "at" in cues and work.text_at(prev) in ("at", "@")
+        after_at = "at" in cues and (
+            work.text_at(prev) in ("at", "@")
+            # "los reflectores 1000 MH a 35"
+            or (
+                work.text_at(prev) == "a"
+                and noun == ""
+                and 12 <= value <= 60
+                and (at + 1 >= len(work.atoms) or work.atoms[at + 1].kind in ("s", "b"))
+                and work.has(prev - 1, "source") is not None
+            )
+        )
         options: list[Option] = []
         placed = False
         plural = work.text_at(at + 1) == "s" and at + 1 < len(work.atoms) and work.atoms[at + 1].glued

@@ -93,6 +93,7 @@ class Described:
         self._places_told: dict[str, list[int]] | None = None
         self._in_sentence: dict[int, list[Mention]] | None = None
         self._ordered: list[int] | None = None
+        self._storeys: bool | None = None
         self.anchors = self._find_anchors()
 
     @property

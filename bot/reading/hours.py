@@ -165,6 +165,8 @@ def _clock_ranges(work: Work) -> list[_Found]:
             to += 1
             steps += 1
         end = _clock(work, to) if joined else None
+        if end is not None and not begin.half and not end.half and atom.value >= 100 > work.atoms[to].value:
+            end = None  # "son de 400 y 6 mas chiquitos": both are written in four figures or neither
         if end is None and begin.half and _switched_back(work, at, begin.last, to):
             later = _clock(work, to)
             if later is not None and later.half:

@@ -420,7 +420,9 @@ class Measures(BareNumbers):
         ):
             self.fix(at, last, "spacing", spacing_ft=feet)
             return last + 1
-        up_after = "up" in work.cue(last + 1)
+        up_after = "up" in work.cue(last + 1) and not (
+            work.text_at(step) in ("footers", "footer") and feet <= 8  # "4 4-footers up front"
+        )
         prev_at = "at" in work.cue(self.before(at)) and work.text_at(self.before(at)) in ("at", "@", "a")
         linear = self.linear_near(last)
         if work.text_at(step) in ("footers", "foots") and feet in (4, 8) and self._counted_tubes(at, last):

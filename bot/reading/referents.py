@@ -85,7 +85,7 @@ class Referents(Described):
             return None
         if work.text_at(index - 1) not in _THE and not self._spoken_of_again(index):
             return None
-        if any(work.text_at(n + 1) in _STOREYS for n in self.ordered):
+        if self.storeys:
             return None  # "2nd floor 30 troffers, 3rd floor 28. Second in 3500K": a floor
         place = _PLACE_IN_ORDER.get(text)
         if place is None or not -total <= place < total:
@@ -108,6 +108,13 @@ class Referents(Described):
         if self._ordered is None:
             self._ordered = [n for n in range(len(self.work.atoms)) if self._order(n) in _PLACE_IN_ORDER]
         return self._ordered
+
+    @property
+    def storeys(self) -> bool:
+        """Whether ordinals tell floors or buildings apart."""
+        if self._storeys is None:
+            self._storeys = any(self.work.text_at(n + 1) in _STOREYS for n in self.ordered)
+        return self._storeys
 
     def _leads(self, index: int) -> bool:
         """Whether an ordinal has its article, or begins a clause without one: "First are 150 W, second 100"."""

@@ -6,7 +6,8 @@ from bot.reading.words import words_of
 
 _PARTS_OF_A_THOUSAND = {"quarter": 250.0, "half": 500.0, "1": 1000.0, "1.5": 1500.0, "one": 1000.0}
 _LAMPS = {"sod": "HPS", "sods": "HPS", "metals": "MH", "metal": "MH"}
-_SHORT = words_of("k sod sods metals metal")
+_COMPACT = frozenset({13.0, 18.0, 26.0, 32.0, 42.0, 57.0})
+_SHORT = words_of("k ks pls sod sods metals metal")
 
 
 def short_words(atoms: list[Atom]) -> list[Atom]:
@@ -15,6 +16,14 @@ def short_words(atoms: list[Atom]) -> list[Atom]:
         return atoms
     out: list[Atom] = []
     for index, atom in enumerate(atoms):
+        if atom.text == "ks" and out and atoms[index - 1].text in ("1", "1.5") and atom.glued:
+            before = out.pop()
+            many = _PARTS_OF_A_THOUSAND[before.text]
+            out.append(before._replace(text=f"{many:.0f}", value=many, end=atom.start + 1))
+            out.append(Atom("w", atom.start + 1, atom.end, "s", glued=True))
+            continue
+        if atom.text == "pls" and _compact(atoms, index):
+            atom = atom._replace(kind="p", mean={"source": "CFL"})
         if atom.text == "k" and out and (many := _thousand(atoms, index)) is not None:
             first = index - 2 if atoms[index - 1].text == "-" else index - 1
             del out[len(out) - (index - first) :]
@@ -25,6 +34,13 @@ def short_words(atoms: list[Atom]) -> list[Atom]:
             atom = atom._replace(kind="p", mean={"source": _LAMPS[atom.text]})
         out.append(atom)
     return out
+
+
+def _compact(atoms: list[Atom], at: int) -> bool:
+    """Whether "pls" are PL lamps and no courtesy: "12 cans w 26 pls"."""
+    if not at or atoms[at - 1].kind != "n" or atoms[at - 1].value not in _COMPACT:
+        return False
+    return any(atom.mean.get("family") == "downlight" for atom in atoms[max(0, at - 5) : at - 1])
 
 
 def _thousand(atoms: list[Atom], at: int) -> float | None:
