@@ -18,8 +18,8 @@ def short_words(atoms: list[Atom]) -> list[Atom]:
     for index, atom in enumerate(atoms):
         if atom.text == "ks" and out and atoms[index - 1].text in ("1", "1.5") and atom.glued:
             before = out.pop()
-            many = _PARTS_OF_A_THOUSAND[before.text]
-            out.append(before._replace(text=f"{many:.0f}", value=many, end=atom.start + 1))
+            watts = _PARTS_OF_A_THOUSAND[before.text]
+            out.append(before._replace(text=f"{watts:.0f}", value=watts, end=atom.start + 1))
             out.append(Atom("w", atom.start + 1, atom.end, "s", glued=True))
             continue
         if atom.text == "pls" and _compact(atoms, index):
