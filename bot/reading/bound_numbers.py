@@ -124,6 +124,17 @@ class BoundNumbers(Measures):
         ):
             self.fix(at, step, "height in inches", height_ft=round(value / 12, 2))  # "hung at 180 inches"
             return step + 1
+        if (
+            unit == "inch"
+            and 18 <= value <= 60
+            and "up" in work.cue(step + 1)
+            and any(
+                work.has(n, "family") in ("bollard", "landscape", "post_top")
+                for n in range(max(0, at - 6), at)
+            )
+        ):
+            self.fix(at, step + 1, "height in inches", height_ft=round(value / 12, 2))
+            return step + 2
         if unit == "inch" and value in (24, 36, 48, 60, 72, 96) and self.linear_near(step):
             self.add(
                 at,

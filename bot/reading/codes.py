@@ -100,6 +100,14 @@ def long_code(run: str) -> dict[str, Any] | None:
 
 
 _SHORT_TUBE = re.compile(r"^fo?(17|25|32|34|40|54|28|96(?=s))s?$")
+_BENT: dict[str, dict[str, Any]] = {
+    "fb31": {"source": "T8", "watts": 31.0},
+    "fb32": {"source": "T8", "watts": 32.0},
+    "fbo32": {"source": "T8", "watts": 32.0},
+    "fb34": {"source": "T12", "watts": 34.0},
+    "fb40": {"source": "T12", "watts": 40.0},
+}
+"""Bent tubes by their number alone (common practice, no source)."""
 _SHORT_TUBES: dict[str, dict[str, Any]] = {
     "17": {"source": "T8", "watts": 17.0, "lamp_feet": 2.0},
     "25": {"source": "T8", "watts": 25.0, "lamp_feet": 3.0},
@@ -143,6 +151,8 @@ def lamp_code(code: str) -> dict[str, Any] | None:
         return slots
     if match := _SHORT_TUBE.match(code):
         return dict(_SHORT_TUBES[match[1]])
+    if code in _BENT:
+        return dict(_BENT[code])
     if match := _TUBE_ONLY.match(code):
         return {
             "source": "T5HO"

@@ -54,7 +54,7 @@ def _in_each(work: Work, mentions: list[Mention], at: int) -> bool:
         else:
             break
         n += 1
-    if not (watts and source) or mentions[at].gap < 2:
+    if not watts or mentions[at].gap < 2 or not (source or _lamp_told(mentions, at)):
         return False
     behind = mentions[n - 1].last + 1
     if work.unit(behind) == "lamps":
@@ -68,14 +68,23 @@ def _in_each(work: Work, mentions: list[Mention], at: int) -> bool:
     )
 
 
-def _awaits(mentions: list[Mention], at: int) -> bool:
-    """Whether the type before a mention is counted and named, and has no lamp."""
+def _lamp_told(mentions: list[Mention], at: int) -> bool:
+    """Whether the mention right before names a kind of lamp alone: "exit signs, incandescent, two 15 W each"."""
+    return (
+        at > 0
+        and mentions[at - 1].options[0].slots[:1] != ()
+        and _slot(mentions[at - 1].options[0]) == "source"
+    )
+
+
+def _awaits(mentions: list[Mention], at: int, told: bool = False) -> bool:
+    """Whether the type before a mention is counted and named, and has no lamp (but its kind, where that is ``told``)."""
     named = counted = False
     n = at - 1
     while n >= 0 and n >= at - 8:
         mention = mentions[n]
         slots = dict(mention.options[0].slots)
-        if not slots.keys().isdisjoint(_LAMP):
+        if not slots.keys().isdisjoint(_LAMP) and not (told and n == at - 1 and slots.keys() == {"source"}):
             return False
         if slots.get("family") in _LAMPLESS or "_scope" in slots:
             return False
@@ -96,7 +105,14 @@ def _counted_right_before(work: Work, mentions: list[Mention], at: int) -> bool:
         at > 0
         and mentions[at].gap == 0
         and work.text_at(first - 1) == "("
-        and mentions[at - 1].last == first - 2
+        and mentions[at - 1].last
+        == (
+            first - 4
+            if work.text_at(first - 2) == "/"
+            else first - 3
+            if work.text_at(first - 2) == "with"
+            else first - 2
+        )
         and _takes(mentions[at - 1], "qty") is not None
     )
 
@@ -133,7 +149,7 @@ def lamps_inside(work: Work, mentions: list[Mention]) -> list[Mention]:
             continue
         past = _tube_behind(mentions, at)
         if past is None:
-            if _in_each(work, mentions, at) and _awaits(mentions, at):
+            if _in_each(work, mentions, at) and _awaits(mentions, at, told=True):
                 if out is mentions:
                     out = list(mentions)
                 out[at] = mention._replace(

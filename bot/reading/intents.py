@@ -174,6 +174,14 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "other"
     if features.in_conversation and not described and not features.asked and _TAX.search(folded):
         return "other"
+    if (
+        not features.in_conversation
+        and (not described or heard.words <= _SHORT_QUESTION)
+        and _OF_GOODS.match(folded)
+        and not _asks_price(folded)
+        and not _WANTS.search(folded)
+    ):
+        return "other"
     if not described and _STOCKED.search(folded) and not _asks_price(folded):
         return "other"
     if covered.get("layout", 0) <= 2 and described and "?" not in folded and _LEVEL_TOLD.search(folded):
@@ -462,6 +470,16 @@ _STOCKED = Late(
     r"|(?<![a-z])(?:do |does )?(?:you|u|yall|y'all|you all)(?: guys| all| folks)? (?:still |also |even )?(?:carry|stock|sell)(?![a-z])"
 )
 """It is asked what is in stock: "got any F32T8 on the shelf"."""
+_SHORT_QUESTION = 9
+_OF_GOODS = Late(
+    r"[ ,]{0,2}(?:(?:hi|hey|hello|hola|quick question|question|quick one|also|just wondering|curious)[ ,:.-]{1,3}){0,2}(?:"
+    r"(?:are|is) (?:the|your|those|these|they|all|any of)(?: [a-z0-9'-]{1,14}){1,6} (?:dimmable|ul|dlc|etl|energy star|listed|rated|compatible|available|made|assembled|warrantied|waterproof|weatherproof|returnable)(?![a-z])"
+    r"|(?:do|does|will|would|can) (?:your|the|those|these|they|an?|any)(?: [a-z0-9'-]{1,14}){1,6} (?:work|fit|come|need|include|last|dim|interfere|buzz|flicker|qualify|ship)(?![a-z])"
+    r"|(?:what'?s|what is|how long is|hows|how's|what about) (?:the|your) (?:warranty|lead time|return policy|freight|shipping|turnaround)(?![a-z])|(?:lead time|warranty|availability) (?:on|for)(?![a-z])"
+    r"|(?:can|could|will) (?:you|u|yall|you guys) (?:match|beat|deliver|hold|ship|price match|expedite)(?![a-z]| (?:me|us|them|it|out)(?![a-z]))"
+    r"|how (?:many|much) (?:watts?|power|amps|juice|electricity) (?:does|do|will|would)(?![a-z]))"
+)
+"""Something is asked of the goods and no price: "are the 100 watt floods dimmable", "lead time on 40 high bays?"."""
 _WILL_DO = Late(
     r"(?<![a-z])(?:will|would|are|is|can|could|gonna|think|if)(?= )[^.;!?\n]{1,60}(?:w|watts?|watters?|lumens?|leds?|heads?|lights?|fixtures?|ones|packs?|wallpacks?|floods?|bays?|panels?|troffers?|shoeboxes|cans?) (?:going to |gonna |really |even |actually )?(?:do it(?! (?:by|for|on|in|with|if))|do the (?:job|trick)|cut it|be (?:good|bright) enough)(?![a-z])"
 )

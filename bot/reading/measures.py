@@ -66,6 +66,10 @@ class Measures(BareNumbers):
             "equivalent" in work.cue(index)
             for index in near_after
             if not any(work.atoms[k].kind in ("n", "b") for k in range(step + 1, index))
+            and not (
+                work.text_at(index) == "equal to"
+                and any(work.has(k, "led") for k in range(max(0, at - 4), at))
+            )
         ):
             work.use(at, step)
             return step + 1

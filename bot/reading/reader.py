@@ -52,7 +52,7 @@ from bot.reading.singled_out import singled_out
 from bot.reading.smalltalk import chat
 from bot.reading.spaced import as_sent, single_spaced
 from bot.reading.spreading import spread
-from bot.reading.stops import legend, number_list, outright, part_stops
+from bot.reading.stops import legend, number_list, outright, part_stops, part_withs
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
 from bot.reading.takebacks import in_turn, taken_back
@@ -74,7 +74,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     masks = strangers(folded)
     if masks and known is not None and any(known.labels):
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
-    atoms: list[Atom] = outright(legend(part_stops(atomise(tokenise(folded), masks), text)))
+    atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
     atoms = area_heads(short_words(atoms), folded)
     number_list(atoms)
     turned(atoms)
@@ -335,7 +335,15 @@ def read_message(
         for passage in passages
     )
     features = Features(
-        lines=sum(1 for passage in passages if passage.slots or passage.action != "state"),
+        lines=sum(
+            1
+            for passage in passages
+            if passage.slots
+            or (
+                passage.action != "state"
+                and (conversing or passage.scope is None or passage.scope.kind == "family")
+            )
+        ),
         counted=counted,
         trade=bool(passages)
         or any("family" in atom.mean or "source" in atom.mean or "led" in atom.mean for atom in work.atoms),

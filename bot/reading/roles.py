@@ -202,6 +202,24 @@ class Roles(Pointing):
             return at + 1
         if "led" in mean:
             return self.led(at)
+        if (
+            mean.get("scope") == "same"
+            and at
+            and not self.conversing
+            and work.atoms[at - 1].kind != "n"
+            and work.text_at(at + 1) == "but"
+            and work.is_bare_count(min(at + 2, len(work.atoms) - 1))
+        ):
+            many = int(work.atoms[at + 2].value)
+            if (
+                many
+                and many not in (120, 208, 240, 277, 347, 480)
+                and work.is_number(at + 2)
+                and work.unit(at + 3) is None
+                and work.text_at(at + 3) in ("", ",", ".", ";", "\n", ")")
+            ):
+                self.add(at, at + 2, Option((("qty", many), ("_same", True)), 4.0, "the same but so many"))
+                return at + 3
         if mean.get("scope") == "same" and at:
             only = same_slots(work.text_at(at + 1))
             if not only and any(

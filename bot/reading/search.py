@@ -291,7 +291,7 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
                 continue
             first, value = option_slots[0]
             single = len(option_slots) == 1
-            other_type = not single and option_slots[1][0] == "_part"
+            other_type = not single and option_slots[1][0] in ("_part", "_same")
             other_place = not single and option_slots[1][0] == "_placed"
             counts = first == "qty"
             counted = counts

@@ -212,3 +212,21 @@ def outright(atoms: list[Atom]) -> list[Atom]:
                 continue
         out.append(atom)
     return out
+
+
+def part_withs(atoms: list[Atom]) -> list[Atom]:
+    """Take the unit from a "w/" that means "with" behind a count: "10 w/ (4) 32 W lamps"."""
+    for index in range(1, len(atoms) - 2):
+        atom = atoms[index]
+        if (
+            atom.text == "w"
+            and not atom.glued
+            and atoms[index + 1].text == "/"
+            and atoms[index + 1].glued
+            and atoms[index - 1].kind == "n"
+            and (atoms[index - 1].value < 35 or atoms[index + 2].text == "(")
+            and "unit" in atom.mean
+        ):
+            mean = {kind: value for kind, value in atom.mean.items() if kind != "unit"}
+            atoms[index] = atom._replace(mean=mean)
+    return atoms

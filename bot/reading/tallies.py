@@ -90,7 +90,13 @@ def _sums(work: Work, numbers: list[int]) -> list[Product]:
             run = [at] if _placed(work, at) else []
     if len(run) < 2:
         return []
-    # what follows must say that they are of one kind
+    # what follows must say that they are of one kind, or name it behind them all
+    named = _named_behind(work, run)
+    if named and not any(noun(work, n) for n in range(max(0, run[0] - 6), run[-1])):
+        total = sum(int(work.atoms[at].value) for at in run)
+        for at in run:
+            work.use(at, at)
+        return [] if result_stands(work, total, tuple(run)) else [Product(run[0], run[-1], total)]
     for index in range(run[-1] + 1, min(run[-1] + 12, len(work.atoms))):
         if work.has(index, "scope") in ("all", "same") or work.text_at(index) in ("all", "todas", "todos"):
             total = sum(int(work.atoms[at].value) for at in run)
@@ -108,6 +114,17 @@ def _sums(work: Work, numbers: list[int]) -> list[Product]:
                 return [] if result_stands(work, total, tuple(run)) else [Product(run[0], run[-1], total)]
             return []
     return []
+
+
+def _named_behind(work: Work, run: list[int]) -> bool:
+    """Whether a mark and a luminaire word without a count follow the last place: "12 east and 14 west, high bays"."""
+    for index in range(run[-1] + 2, min(run[-1] + 7, len(work.atoms) - 1)):
+        atom = work.atoms[index]
+        if atom.kind == "n" or noun(work, index):
+            return False
+        if atom.kind in ("s", "b"):
+            return atom.text in (",", ":", "-") and "family" in work.atoms[index + 1].mean
+    return False
 
 
 def _spares(work: Work, numbers: list[int]) -> list[Product]:
