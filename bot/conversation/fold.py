@@ -28,6 +28,8 @@ def fold(state: State, message: Message, turn: int) -> State:
     if message.command == "undo" and history:
         start, history = history[-1], history[:-1]
     opened = _opened(start, message.command, message.which_job)
+    if message.command == "previous_job" and len(start.jobs) == 1 and _orders_back(message):
+        opened = _as_it_was(history, start, message.which_job)
     desk = Desk(opened.job, message, turn, _earlier(history, opened.at))
     desk.take_all()
     now = opened.with_job(desk.result())
@@ -43,9 +45,20 @@ def fold(state: State, message: Message, turn: int) -> State:
     )
 
 
+def _as_it_was(history: tuple[Snapshot, ...], now: Snapshot, which: int | None) -> Snapshot:
+    """The only job as it was first, or before its last change: "go back to the original", "back to the previous one"."""
+    told = [snapshot for snapshot in history if not snapshot.job.empty]
+    if not told:
+        return now
+    return told[0] if which == 0 else told[-1]
+
+
 def _orders_back(message: Message) -> bool:
     """Whether the message does nothing but take back what came last."""
-    return not message.passages and not message.job
+    return not message.job and not any(
+        passage.slots or passage.action != "change" or passage.more or passage.same or passage.times
+        for passage in message.passages
+    )
 
 
 def _earlier(history: tuple[Snapshot, ...], at: int) -> list[JobState]:

@@ -30,7 +30,7 @@ _COMMANDS: tuple[tuple[Command, Late], ...] = (
         r"(?:^ *|[.,;!\n?] ?|[ .,!] ?- |\b(?:ok|okay|oh|um|uh|hmm|alrighty|and|now|also|hey|so|y|ahora|bueno|next|alright|well|then|have|got|start|starting|need|do|its|it's|this is|is|for|to|quote|price|es|para|tengo|con|hay),? )(?:(?:a|an|another|yet another|one more|otro|otra|one|you|me|el|un|una|the|my|completely|totally|brand|whole|heres|this|ok) ){0,3}"
         rf"(?:(?:new|different|diff|diffrent|separate|seperate|unrelated|fresh|nuev[oa]|distint[oa]|aparte)(?: (?:separate|unrelated|different|new))? (?:{_NOUN}(?! (?:has|gets?|needs?) )|one(?= ?[:,.;]| for you))"
         rf"|(?:another|second|2nd|next|other|otr[oa]|segund[oa]) (?:job|quote|project|customer|client|ticket|bid|estimate|site|trabajo|cotizacion|proyecto|cliente|pedido|obra|presupuesto)(?! (?:has|gets?|needs?) ){_ENDS}"
-        rf"|(?:another|next|other|otro) (?:building|bldg|edificio|location|facility|property)(?= ?[:;,.]| now)"
+        rf"|(?:another|next|other|otro) (?:building|bldg|edificio|location|facility|property)(?= ?[:;,.]| now)(?![:;,. ]{{1,3}}(?:(?:with |has |has got |needs |got )?(?:all |exactly )?(?:the |lo |los |las |el |la )?(?:same|mism[oa]s?|igual))(?![a-z]))"
         rf"|(?:next|another) one(?= ?:| for you)|{_NOUN} (?:nuev[oa]|aparte|distint[oa])|(?:job|quote|project|trabajo|cotizacion) ?#? ?(?:2|3|two|three|dos)(?= ?[:,.-])|unrelated(?= ?[:,.])|(?:totally|completely) (?:different|separate|unrelated)(?: thing| one)?)(?![a-z])")),
 )  # fmt: skip
 
