@@ -34,6 +34,8 @@ class Work:
     numbers: list[int] = field(init=False)
     """The atoms that are numbers as the text is cut; some are used or set aside later, so ask `is_number` too."""
     _kinds: set[str] | None = None
+    cut: tuple[list[Atom], bool, list[Any]] | None = None
+    """The clauses as they were cut last, see `scopes.segments_of`: of which atoms, and whether in a conversation."""
 
     def __init__(self, text: str, folded: str, atoms: list[Atom], used: bytearray) -> None:
         self.text = text
@@ -45,6 +47,7 @@ class Work:
         self.flags = {}
         self.numbers = [index for index, atom in enumerate(atoms) if atom.kind == "n"]
         self._kinds = None
+        self.cut = None
 
     def speaks_of(self, *kinds: str) -> bool:
         """Whether any atom means something of these kinds ("days", "unit:hours", "cue:rows") as the text is cut.

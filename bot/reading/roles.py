@@ -119,7 +119,7 @@ class Roles(Pointing):
             if work.text_at(at - 1) == "/" and at > 1 and work.atoms[at - 2].mean == mean:
                 work.use(at, at)  # "M135/M155": two names of one lamp
                 return at + 1
-            self.fix(at, at, "lamp code", **mean)
+            self.add(at, at, Option(tuple(mean.items()), 0.0, "lamp code"))
             return at + 1
         if "again" in mean:
             self.fix(at, at, "counted again", _scope=mean["again"])
@@ -156,7 +156,7 @@ class Roles(Pointing):
                     extra["size"] = mean["size"]
                 if kind == "family" and self._goes_on(at, mean[kind]):
                     return at + 1
-                self.fix(at, at, rule, **{kind: mean[kind]}, **extra)
+                self.add(at, at, Option(((kind, mean[kind]), *extra.items()), 0.0, rule))
                 return at + 1
         if "controls" in mean and atom.text == "dim" and work.text_at(at - 1) in _TOO:
             work.use(at, at)  # "so it isn't dim": how bright it is, no control

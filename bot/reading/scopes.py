@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import Literal, NamedTuple
 
+from bot.reading.atoms import Atom
 from bot.reading.clause import Work
 from bot.reading.mentions import Mention
 from bot.reading.message import Scope
@@ -100,6 +101,25 @@ def _said_before(work: Work, index: int) -> bool:
 
 def segments_of(work: Work, in_conversation: bool = False) -> list[Segment]:
     """Clauses as atom ranges: cut at sentence ends, line breaks, commas and "except"."""
+    kept = work.cut
+    if kept is not None and kept[1] == in_conversation and _same_atoms(kept[0], work.atoms):
+        return list(kept[2])
+    out = _segments(work, in_conversation)
+    work.cut = (list(work.atoms), in_conversation, out)
+    return list(out)
+
+
+def _same_atoms(one: list[Atom], two: list[Atom]) -> bool:
+    """Whether two lists hold the very same atoms."""
+    if len(one) != len(two):
+        return False
+    for index in range(len(one)):  # noqa: SIM110 - half the time of all()
+        if one[index] is not two[index]:
+            return False
+    return True
+
+
+def _segments(work: Work, in_conversation: bool) -> list[Segment]:
     out: list[Segment] = []
     start, sentence, excepted = 0, 0, False
     count = len(work.atoms)

@@ -44,7 +44,10 @@ def fold(text: str) -> str:
     return "".join([char.lower() if char.isascii() and char != "\r" else _fold_char(char) for char in text])
 
 
-_SLIPS = re.compile(r"(?<=\d)(?:o{1,3}(?=\d|[wvk]|ft|feet|[\s,.'\"]|$)|l(?=\d))|(?<![^\s(])l(?=\d(?: |\d ))")
+# the letter first and what stands before it then: most texts are passed over at once
+_SLIPS = re.compile(
+    r"o(?<=\do)o{0,2}(?=\d|[wvk]|ft|feet|[\s,.'\"]|$)|l(?:(?<=\dl)(?=\d)|(?<![^\s(]l)(?=\d(?: |\d )))"
+)
 
 
 _LEADERS = re.compile(r"[.·_]{4,200}(?=[ \t]{0,3}\d{1,5}[ \t]{0,3}(?:ea)?[ \t]{0,3}$)", re.MULTILINE)
@@ -60,7 +63,7 @@ _POINTED_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d00(?![\d.,])")
 """A point between thousands: nothing of the trade is measured to three decimals that end in two zeros."""
 
 
-_INNER_COMMA = re.compile(r"\d,\d")
+_INNER_COMMA = re.compile(r",(?<=\d,)\d")
 _SHORT_LEADERS = re.compile(r"(?<=[a-z0-9)'])\.{2,3}(?=\d{1,4}(?:\n|$))")
 
 

@@ -77,6 +77,7 @@ def test_every_text_that_a_late_pattern_fits_holds_what_it_needs() -> None:
             if pattern.search(text):
                 fits += 1
                 assert any(word in text for word in words), (source, text)
+                assert Late(source, Late.told.get(source, ())).may_fit(text)
     assert fits > 300
 
 
