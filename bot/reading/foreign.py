@@ -301,7 +301,10 @@ def set_aside(work: Work, conversing: bool) -> None:
             and work.atoms[at].value in _TELLING
             and work.folded[: work.atoms[at].start].endswith("phase ")
             and any(
-                n != at and work.is_number(n) and work.atoms[n].value in (120, *_TELLING) for n in numbers
+                n != at
+                and work.is_number(n)
+                and (work.atoms[n].value == 120 or work.atoms[n].value in _TELLING)
+                for n in numbers
             )
         ):
             take(work, at)  # "3 phase 480 but the lights are on 277"
