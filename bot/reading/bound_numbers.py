@@ -219,6 +219,15 @@ class BoundNumbers(Measures):
                     and work.atoms[step + 2].value not in _RATHER_WATTS  # "50 of my 400 high bays"
                 ):
                     work.use(step + 2, step + 2)
+                if (
+                    unit == "each"
+                    and work.text_at(step) in ("of the", "of our", "of my", "of those", "of these")
+                    and work.is_number(step + 1)
+                    and work.has(step + 2, "family") is not None
+                    and work.text_at(step + 2).endswith("s")
+                    and work.atoms[step + 1].value not in _RATHER_WATTS
+                ):
+                    work.use(step + 1, step + 1)  # "5 of the 40 troffers"
                 if unit == "each" and work.text_at(step) in ("of", "ea", "each", "units", "count"):
                     options += [
                         option

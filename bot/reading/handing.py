@@ -192,6 +192,18 @@ def _other_kind(before: Slots, slots: Slots) -> bool:
     return "family" in slots and "family" in before and slots["family"].value != before["family"].value
 
 
+_OF_TUBES = frozenset({"strip", "wrap", "troffer", "panel"})
+_DISCHARGE = frozenset({"MH", "PSMH", "HPS", "MV", "LPS", "CMH"})
+
+
+def _holds_none(before: Slots, slots: Slots) -> bool:
+    """Whether the type before takes tubes and this one has another lamp: "12 T8 strips; yard - 4 HPS 400"."""
+    family, source = before.get("family"), slots.get("source")
+    return (
+        family is not None and source is not None and family.value in _OF_TUBES and source.value in _DISCHARGE
+    )
+
+
 def _hand_on(lines: list[Slots]) -> None:
     """Go through the lines and give each what its neighbour has."""
     for index, slots in enumerate(lines):
@@ -227,7 +239,7 @@ def _hand_on(lines: list[Slots]) -> None:
             or not ("qty" in slots or "watts" in slots)
         ):
             continue
-        if before is not None and ("family" in before or "size" in before):
+        if before is not None and ("family" in before or "size" in before) and not _holds_none(before, slots):
             _lamp_of_both(before, slots)
             lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
             for slot in _HANDED if lone else _FALLBACK:

@@ -228,6 +228,8 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
         if value > 200:
             continue
         mark = _shared_out(work, at, taken) if work.text_at(at - 1) not in ("another", "other") else None
+        if mark is None and work.text_at(at - 1) in ("x", "*") and work.text_at(at - 2) in HOLDERS:
+            mark = at - 1  # "24 rooms x 9 wraps"
         holder = None
         if mark is not None:
             near = bisect_left(holders, (at, 0, 0))

@@ -19,6 +19,7 @@ _ASIDE = words_of(
 )
 """Words before days on which something else happens."""
 _HABIT = words_of("every each only just solo cada todos los nights nites noches mornings")
+_NIGHTLY = words_of("nights nites noches evenings")
 NIGHTS = words_of("nights nites evenings noches tardes times veces mornings days dias day night dia noche")
 
 
@@ -184,7 +185,7 @@ def nights(work: Work, at: int) -> tuple[float, int] | None:
         step += 1
     if work.unit(step) == "week" or work.text_at(step) in ("week", "wk", "semana", "weekly"):
         return days, step
-    return None
+    return (days, at + 1) if work.text_at(at + 1) in _NIGHTLY else None
 
 
 def of_the_year(work: Work) -> tuple[str, float, int, int] | None:
