@@ -290,6 +290,9 @@ def _stuck(token: Token) -> list[Atom] | None:
     return None
 
 
+_BEFORE_FIGURES = frozenset({"x", "qty", "at", "ht", "only", "need", "and", "got", "all", "by", "of", "w"})
+
+
 def _code(token: Token) -> list[Atom]:
     """What a token of letters followed by digits says: a lamp code, ``x14``, ``qty20``, or a stranger."""
     text = token.text
@@ -298,16 +301,19 @@ def _code(token: Token) -> list[Atom]:
         return [Atom("c", token.start, token.end, text, mean=slots, glued=token.glued)]
     letters = len(text) - len(text.lstrip("abcdefghijklmnopqrstuvwxyz"))
     head, tail = text[:letters], text[letters:]
-    if tail.isdigit():
+    digits = tail[: len(tail) - len(tail.lstrip("0123456789"))]
+    unit = tail[len(digits) :]
+    if (not unit or "unit" in (_single(unit) or _NOTHING)) and head in _BEFORE_FIGURES:
         middle = token.start + letters
-        if head in ("x", "qty", "at", "ht", "only", "need", "and", "got", "all", "by", "of", "w"):
-            mean = _single(head)
-            return [
-                Atom(
-                    "p" if mean else "w", token.start, middle, head, mean=mean or _NOTHING, glued=token.glued
-                ),
-                Atom("n", middle, token.end, tail, float(tail), glued=True),
-            ]
+        mean = _single(head)
+        parts = [
+            Atom("p" if mean else "w", token.start, middle, head, mean=mean or _NOTHING, glued=token.glued),
+            Atom("n", middle, middle + len(digits), digits, float(digits), glued=True),
+        ]
+        if unit:
+            measure = _single(unit) or _NOTHING
+            parts.append(Atom("p", middle + len(digits), token.end, unit, mean=measure, glued=True))
+        return parts
     if bulb_shape(text):
         return [Atom("x", token.start, token.end, text, mean={"bulb": text}, glued=token.glued)]
     apart = _run_together(token)

@@ -299,7 +299,15 @@ class BoundNumbers(Measures):
                 and work.is_number(at + 2)
                 and 13 <= work.atoms[at + 2].value <= 96
                 and work.unit(at + 3) in (None, "w")
-                and any(work.has(n, "source") in TUBES for n in (at - 1, at - 2, at - 3))
+                and (
+                    any(work.has(n, "source") in TUBES for n in (at - 1, at - 2, at - 3))
+                    or (
+                        work.text_at(at - 1) in ("de", "con")
+                        and (
+                            work.has(at - 2, "generic") == "light" or work.has(at - 2, "family") in _FEW_WATTS
+                        )
+                    )
+                )
             ):
                 # "t8 de 2x32": lamps and the watts of each
                 last = at + 3 if work.unit(at + 3) == "w" else at + 2

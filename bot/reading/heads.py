@@ -78,6 +78,8 @@ def _pole_counts(work: Work) -> list[tuple[int, int, float]]:
                 break
             if atom.mean.get("unit") or atom.mean.get("family") or atom.mean.get("source"):
                 break
+            if atom.mean.get("generic") == "light" and work.text_at(index + 1) in ("en", "on", "sobre"):
+                break  # "6 lamparas en postes de 10 metros"
             index += 1
             steps += 1
     if not out:

@@ -13,7 +13,7 @@ HOLDERS = words_of(
     "fields lots decks levels columns corners sides walls stores houses cabins barns tables islands "
     "edificios puertas cuartos salones pisos stairs landings stations locations sites garages homes "
     "stalls bathrooms suites wings entries gates dugouts pumps "
-    "nave naves bodegas aula aulas salones cancha canchas locales modulo modulos torres torre sucursal sucursales tiendas "
+    "nivel nave naves bodegas aula aulas salones cancha canchas locales modulo modulos torres torre sucursal sucursales tiendas "
     "habitacion habitaciones recamara recamaras cubiculo cubiculos plantas escaleras edificio puertas andenes anden bodega"
 ) | frozenset(["dock doors", "bay doors"])
 """Words for what is counted and then times what each of it has; poles have their own mark in the lexicon."""

@@ -164,7 +164,7 @@ def _whole_list(lines: list[Slots]) -> bool:
     if not 3 <= len(lines) <= 9 or not all("qty" in line for line in lines):
         return False
     first = lines[0]
-    if any(line.get("family") is None for line in lines[1:]):
+    if any(line.get("family", line.get("size")) is None for line in lines[1:]):
         return False
     begins, ends = first["qty"].start, lines[1]["qty"].start
     if any(begins < said.start < ends for slot, said in public(first).items() if slot != "qty"):

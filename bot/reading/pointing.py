@@ -253,7 +253,7 @@ class Pointing(BoundNumbers):
             or before.mean.get("led")
         ):
             return True
-        if work.text_at(at + 1) in ("style", "type", "mount", "mounted"):
+        if work.text_at(at + 1) in ("style", "type", "mount", "mounted") or before.text == "tipo":
             return True
         if text.endswith("s") and "finish" in before.mean and at >= 2 and work.atoms[at - 2].kind == "n":
             return True  # "11 bronze packs"

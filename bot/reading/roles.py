@@ -397,7 +397,7 @@ class Roles(Pointing):
         return (
             at > 0
             and atoms[at - 1].kind == "s"
-            and atoms[at - 1].text in ",/;|"
+            and atoms[at - 1].text in ",/;|("
             and (
                 after is None
                 or after.kind in ("s", "b")
