@@ -101,6 +101,7 @@ class Desk:
                 rows = _recognised(rows, passage) if scope.kind == "family" else rows
                 self.rows.settle_guess(rows, passage)
                 self.rows.change(rows, passage, explicit=scope.kind == "all", scoped=True)
+                self.rows.name(rows, scope)
             elif (
                 passage.action == "state" and scope.kind == "family" and not _A_TYPE.isdisjoint(passage.slots)
             ):
@@ -253,6 +254,7 @@ class Desk:
         else:
             copy = Row({slot: held.sure for slot, held in row.slots.items()}, passage.labels, old=False)
             self.rows.extend([copy], replace(passage, slots={"qty": said or first, **slots}))
+            self.rows.leave(row)
 
     def _between(self, passage: Passage) -> None:
         """Two types change a value, or some of one are counted with the other."""

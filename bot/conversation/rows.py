@@ -143,6 +143,20 @@ class Rows:
         if self._last is not None and id(self._last) in gone:
             self._last = self.all[-1] if self.all else None
 
+    def name(self, rows: Sequence[Row], scope: Scope) -> None:
+        """A row that no family was said of has the one that the writer calls it by: "16 400w halides", then "high bay type"."""
+        if (
+            len(rows) == 1
+            and len(scope.families) == 1
+            and "family" not in rows[0].slots
+            and scope.end > scope.start
+        ):
+            rows[0].slots["family"] = Held(scope.families[0], (self.turn, scope.start, scope.end))
+
+    def leave(self, row: Row) -> None:
+        """A row that a part was taken from is not what is spoken of: "the rest" are those that stay on it."""
+        self._here.pop(id(row), None)
+
     def went(self, count: int) -> bool:
         """Whether a row of this count went by this message: "annex is off, drop those 16"."""
         return any(value_of(row, "qty") == count for row in self._gone)

@@ -69,6 +69,7 @@ _INSTEAD = Late(
     r"|(?:(?<![a-z])(?:the|those|that|los de|el de|las de) |^ *\*?)(?P<old3>\d{2,4})(?:'?s)? (?:is|are|r|was|were|son|es|should be|need to be) (?:all )?(?:actually|really|in fact|supposed to be|realmente|en realidad|a|an)? ?(?P<new3>\d{2,4})(?!\d)(?! ?(?:ft|feet|v|volts|'))"
     rf"|(?<![a-z0-9.$])(?P<old4>\d{{1,5}}){_UNITS}(?: (?:one|figure|number|count|thing))?,?(?:'?s| is| are| was| were| r)?(?: really| actually| supposed to be| meant to be| should be| should read| should say| should(?:'?ve| have) (?:been|said)| ought to be| changed to| became| turned out to be| changes to| goes to| becomes| en realidad| debe ser){{1,2}}(?: about| like)? (?P<new4>\d{{1,5}})(?!\d|[.,]\d)"
 )
+_POINTED = Late(r"(?<![a-z])(?:las|los|the|those) (?:de )?$")
 _WRONG = Late(
     rf"(?<![a-z0-9.$])(?:the |that |those |my )?(?P<old>\d{{1,5}}){_UNITS}(?: (?:one|figure|number|count|thing|i (?:said|gave(?: you)?|put|sent|wrote|told you)))?(?: earlier| before)?,?(?:'s| was| is| were| are|s)? (?:a |an |just a |just |all )?(?:wrong|guess|guesses|typo|incorrect|mistake|(?:(?<=was )|(?<=is )|(?<=were )|(?<=are ))off(?! (?:the|this|that|of|it|my|our)(?![a-z]))|not right|error|old|outdated|estimate|bad|no good|misread|fat finger|equivocad[oa]|un error|mal)(?![a-z])"
 )
@@ -227,6 +228,12 @@ def _instead(work: Work, known: Known | None) -> None:
             )
         ):
             continue
+        if (
+            float(match[old]) in watts
+            and float(match[new]) not in known_watts()
+            and _POINTED.search(work.folded[: match.start(old)])
+        ):
+            continue  # "cambia las de 400 a 9"
         first, second = at.get(match.start(old)), at.get(match.start(new))
         if (
             first is None

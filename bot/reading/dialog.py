@@ -26,6 +26,9 @@ _OF_EACH = Late(r"(?<![a-z])(?:of each|of both|each of them|de cada (?:uno|una)|
 _EACH_TYPE = Late(
     r"(?<![a-z])(?:of each|of both|of all|on each|each type|per type|de cada (?:uno|una|tipo))(?![a-z])(?! of)"
 )
+_OF_THEM = Late(
+    r"[a-z0-9]{1,9} (?:of (?:them|em|'em|those|these|the)|de (?:ellos|ellas|esos|esas|los|las))(?![a-z])"
+)
 _PLACE_HAS = Late(
     r"(?:[a-z]{3,12}) (?:has|have|gets|needs|takes|tiene|lleva|ocupa|got)(?: (?:about|another|like|also))? $"
 )
@@ -247,8 +250,9 @@ def passages_in_conversation(
                 ]
             )
         ):
-            # "the warehouse has 44": the same in a place that no line goes by
-            out.append(Passage("copy", slots, None, labels=(named[-1].words,)))
+            # "the warehouse has 44": the same in a place that no line goes by; "... has 10 of them": some of those there are
+            shared = _OF_THEM.match(folded, slots["qty"].start)
+            out.append(Passage("copy" if shared is None else "split", slots, None, labels=(named[-1].words,)))
             continue
         if "qty" in slots and (
             more

@@ -441,6 +441,7 @@ _CHANGE_TO = Late(
 )
 _DO_IT_SO = Late(
     r"(?<![a-z])(?:do|make|quote|run|price) (?:it|them|that) (?:for|with|in|at|as|on|con|en|para)(?! (?:me|us|now|that price|it))(?![a-z])"
+    r"|(?<![a-z])(?:lets|let's|well|we'll|ill|i'll|vamos) (?:go|do|say|use|con)(?: with| for| a)? (?:the )?(?:\.?\d|bronze|black|white|gray|grey|green|silver|type [iv]|motion|photocell|dimm|warm|neutral|bronce|negro|blanco|gris)"
 )
 _POINTS_ON = Late(
     r"(?:other|middle|bigger|smaller|second|first|last|taller|lower|higher) ones? (?:is|are|r|at|needs?|should|gets?|has|have|to|=|on)(?![a-z])"

@@ -27,7 +27,7 @@ _LABEL = Late(
     + _WHERE
     + r") (?P<what>floors?|levels?|stor(?:y|ey)|phase|bays?|end|walls?|half|section|area|field|courts?|gate|corner|aisle|rooms?|zone|addition|porch|"
     + _WHAT
-    + r")|(?P<es>(?:edificio|lado|lote|estacionamiento|patio|nave|entrada|parte|bodega|area|pared|cara|puerta|jardin|almacen) (?:del?|de la) (?:atras|frente|enfrente|adelante|delante|norte|sur|este|oeste|fondo|lado|arriba|abajo|principal))|(?P<lone>"
+    + r")|(?P<other>other (?:building|bldg|lot|side|wing|hall|floor|office|warehouse|shop|gym|room|house|entrance))|(?P<es>(?:edificio|lado|lote|estacionamiento|patio|nave|entrada|parte|bodega|area|pared|cara|puerta|jardin|almacen) (?:del?|de la) (?:atras|frente|enfrente|adelante|delante|norte|sur|este|oeste|fondo|lado|arriba|abajo|principal))|(?P<lone>"
     + _WHAT
     + r")|(?P<sort>sides?|rooms?|areas?|sections?|parking|walk|walks)|(?P<road>(?!the |this |that |our |new )[a-z]{3,12}(?= (?:st|street|ave|avenue|rd|road|ln|lane|blvd)(?![a-z])))|(?P<dir>"
     + _WHERE
@@ -96,7 +96,8 @@ def called_so(words: str) -> str:
     """A place's name in one form: "2nd floor", "second level" and "floor two" are "floor 2", "bldg a" is "building a"."""
     parts = words.split()
     if len(parts) != 2:
-        return words
+        # "the offices" of what was said of the office
+        return words[:-1] if len(parts) == 1 and words.endswith("s") and not words.endswith("ss") else words
     one, two = (_KINDS.get(part, part) for part in parts)
     if one in _ORDER and two in ("floor", "floors", "phase", "building"):
         return f"{two.rstrip('s')} {_ORDER[one]}"

@@ -300,6 +300,11 @@ class Measures(BareNumbers):
             and work.text_at(at - 1) in ("at", "@", "a")
         )
 
+    def _tubes_alone(self) -> bool:
+        """Whether all that a talk is about has tubes: "33 strips", then "8 footers"."""
+        lines = self.known.lines if self.conversing and self.known is not None else ()
+        return bool(lines) and all(line.get("family") in ("strip", "wrap", "vapor_tight") for line in lines)
+
     def length(self, at: int, step: int, unit: str, value: float) -> int:
         """A number of feet or metres: a height, a lamp's length, a spacing."""
         work = self.work
@@ -428,7 +433,7 @@ class Measures(BareNumbers):
             work.text_at(step) in ("footers", "footer") and feet <= 8  # "4 4-footers up front"
         )
         prev_at = "at" in work.cue(self.before(at)) and work.text_at(self.before(at)) in ("at", "@", "a")
-        linear = self.linear_near(last)
+        linear = self.linear_near(last) or self._tubes_alone()
         if work.text_at(step) in ("footers", "foots") and feet in (4, 8) and self._counted_tubes(at, last):
             self.fix(at, last, "tubes by their length", lamp_feet=feet, _noun=True)
             return last + 1

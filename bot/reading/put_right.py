@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from bot.reading.clause import Work
 from bot.reading.late import Late
-from bot.reading.message import Known, Passage, Scope
+from bot.reading.message import Known, Passage, Said, Scope
 from bot.reading.words import words_of
 
 _FEET_IN_A_METRE: Final = 3.28084
@@ -32,8 +32,8 @@ _COUNTING: Final = words_of(
     there theres are more less fewer each walked conte contamos total luces lamparas piezas mas menos hay cuenta son sean quedan"""
 )
 """Words with which a figure counts luminaires, or says something of its own."""
-_DAYS: Final = words_of(
-    """monday tuesday wednesday thursday friday saturday sunday tomorrow today lunes martes miercoles jueves viernes sabado domingo manana"""
+_DAY: Final = Late(
+    r"(?<![a-z0-9])(?:(?:the )?\d{1,2}(?:st|nd|rd|th)|(?:next )?(?:mon|tues|wednes|thurs|fri|satur|sun)day|next week|tomorrow|end of (?:the )?(?:week|month)|(?:el )?(?:lunes|martes|miercoles|jueves|viernes|sabado|domingo)|manana)(?![a-z0-9])"
 )
 _DENIES: Final = frozenset(
     {
@@ -106,9 +106,12 @@ def put_right_last(work: Work, known: Known | None) -> None:
     if "qty" in known.latest:
         return
     if "needed_by" in known.latest and "needed_by" not in work.job and len(work.atoms) <= 4:
-        day = next((n for n, atom in enumerate(work.atoms) if atom.text in _DAYS), None)
+        day = _DAY.search(work.folded)
         if day is not None:
-            work.say("needed_by", work.text_at(day), day, day, "puts right what was said last")
+            work.job["needed_by"] = Said(day.group(), *day.span(), rule="puts right what was said last")
+            for index, atom in enumerate(work.atoms):
+                if day.start() <= atom.start < day.end():
+                    work.used[index] = 1
             return
     if len(numbers) == 2 and work.text_at(numbers[1]) == "mil" and numbers[1] == numbers[0] + 1:
         numbers.pop()
