@@ -542,7 +542,8 @@ def _aside(work: Work, at: int, low: int, high: int, trade: bool) -> bool:
         return False
     if work.unit(at + 1) and (after != "in" or work.atoms[at + 1].glued):
         return False
-    if after in _SPOTS and (at == low or "join" in work.atoms[at - 1].mean):
+    placed = after in _SPOTS or (after == "for" and work.text_at(at + 2) in ("the", "our"))
+    if placed and (at == low or "join" in work.atoms[at - 1].mean):
         return False
     if belongs_there(work, at) and at == high:
         return False

@@ -6,7 +6,7 @@ from bot.reading.clause import Work, ends_clause
 from bot.reading.list_labels import listed_labels
 from bot.reading.mentions import Mention, Option, gap_between
 from bot.reading.message import Known
-from bot.reading.places_behind import place_behind
+from bot.reading.places_behind import PLACES, place_behind
 from bot.reading.pointers import pointers_of
 from bot.reading.search import weights
 from bot.reading.words import words_of
@@ -279,6 +279,8 @@ class Neighbours:
             return True
         if after in ("of em", "of them", "of those") and before in PLACE_NOUNS | {"room"}:
             return True  # "the weight room 6 of em"
+        if after == "for" and work.text_at(at + 2) in ("the", "our") and self._for_a_place(at + 3):
+            return True  # "10 wall packs for the front and 6 for the loading dock"
         if belongs_there(work, at) and not self.lamps_ahead(at):
             return True  # "the west wall has 7", "the arterials have 40 at 250"
         if after in ("without", "w/o", "sin") and self.clause_start(at) and self._closes(at + 1):
@@ -326,6 +328,16 @@ class Neighbours:
             )
         )
         return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind
+
+    def _for_a_place(self, at: int) -> bool:
+        """Whether a place is named from an atom on, in a word or two."""
+        work = self.work
+        for index in (at, at + 1):
+            if work.text_at(index) in PLACES:
+                return True
+            if index >= len(work.atoms) or work.atoms[index].kind != "w":
+                return False
+        return False
 
     def _closes(self, at: int) -> bool:
         """Whether an atom ends its clause."""

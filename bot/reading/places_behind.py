@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from bot.reading.clause import Work, ends_clause
 from bot.reading.words import words_of
 
-_PLACES = words_of("""front back rear side north south east west n s e w main upper lower lobby gym shop warehouse office kitchen dock hall
+PLACES = words_of("""front back rear side north south east west n s e w main upper lower lobby gym shop warehouse office kitchen dock hall
     hallway stairwell wing basement mezzanine mezz courtyard store showroom barn shed patio corridor cafeteria restroom library annex yard garage
     lot floor room building bldg roof alley gate entry entrance drive perimeter ramp deck porch lounge freezer cooler chapel sanctuary foyer atrium
     storage receiving shipping bay hangar field fence walkway loading upstairs downstairs inside outside exterior interior wall end level
@@ -47,9 +47,9 @@ def place_behind(work: Work, at: int) -> bool:
     if word in _MANY:
         # "5 front, 5 back, 3 sides"; alone those may be what holds the luminaires
         return last == at + 1 and any(
-            work.text_at(n + 1) in _PLACES and n + 1 < at for n in work.numbers if at - 7 < n < at
+            work.text_at(n + 1) in PLACES and n + 1 < at for n in work.numbers if at - 7 < n < at
         )
-    return word in _PLACES
+    return word in PLACES
 
 
 _SIDES = words_of(
@@ -59,7 +59,7 @@ _FLOORS = words_of(
     "first second third fourth fifth 1st 2nd 3rd 4th 5th basement mezzanine primer segundo tercer primero tercero cuarto"
 )
 _ROOMS = (
-    (_PLACES | words_of("break conference locker class"))
+    (PLACES | words_of("break conference locker class"))
     - _SIDES
     - _FLOORS
     - words_of(

@@ -227,6 +227,8 @@ class Pointing(BoundNumbers):
             and (before is None or before.kind in ("s", "b"))
         ):
             return True  # "floods x 4, canopy x 6"
+        if work.is_number(at + 1) and work.is_number(at + 2) and work.has(at + 3, "source") and text != "can":
+            return True  # "service canopy 8 175 MH"
         if before is None:
             return text.endswith("s")
         if before.text == ")" and at >= 3 and work.atoms[at - 2].kind == "n" and work.text_at(at - 3) == "(":

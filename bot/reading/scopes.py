@@ -684,7 +684,8 @@ def plan(
         else:
             stretches.append(Stretch(scope, held, is_negative, is_hard))
 
-    for segment, held in zip(segments, by_segment, strict=True):
+    for place, segment in enumerate(segments):
+        held = by_segment[place]
         scope: Scope | None = None
         scope_at = None
         for index in range(segment.first, segment.last + 1) if work.speaks_of("scope", "unit:each") else ():
@@ -897,6 +898,19 @@ def plan(
                 [mentions[m] for m in held],
                 False,
             )
+            continue
+        excepting = place + 1 < len(segments) and segments[place + 1].excepted
+        if (
+            attribute_only
+            and not in_conversation
+            and total_types >= 2
+            and excepting
+            and described
+            and segments[place + 1].sentence == segment.sentence
+            and (not place or segments[place - 1].sentence != segment.sentence)
+        ):
+            # "277 except the cans at 120"
+            push(Scope("all", mentions[held[0]].start, mentions[held[-1]].end), [mentions[m] for m in held], False)
             continue
         if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & _IDENTITY):
             later = last_identity > held[-1]

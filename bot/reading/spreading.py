@@ -8,6 +8,7 @@ from bot.reading.clause import Work, ends_clause
 from bot.reading.dealing import MEASURED, best, dealt_in_turn, given_to, runs_of, shared_source
 from bot.reading.headings import under_headings
 from bot.reading.mentions import Mention, Option
+from bot.reading.places_behind import PLACES
 from bot.reading.words import words_of
 
 _NAMING = ("family", "size", "source", "watts")
@@ -367,6 +368,12 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
     counted: Mention | None = None
     for n, mention in enumerate(mentions):
         after = mention.last + 1
+        placed = counted is not None and work.text_at(after) in ("on", "in", "at", "for") and work.text_at(after + 1) == "the"
+        if placed:
+            after += 2  # "12 on the north side, same on the south"
+            while after < len(work.atoms) and after < mention.last + 6 and work.text_at(after) in PLACES:
+                after += 1
+            placed = after > mention.last + 3
         ends = after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
         nxt = mentions[n + 1] if n + 1 < len(mentions) else None
         if (
@@ -374,8 +381,8 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
             and mention.options[0].slots == (("_same", True),)
             and ends
             and mention.gap >= 2
-            and work.text_at(mention.first - 1) in (":", "-", "=", "is", "has", "has the", "the", "gets")
-            and (nxt is None or nxt.gap >= 3 or best(nxt) == "qty")
+            and (placed or work.text_at(mention.first - 1) in (":", "-", "=", "is", "has", "has the", "the", "gets"))
+            and (nxt is None or nxt.gap >= (2 if placed else 3) or best(nxt) == "qty")
         ):
             many = dict(counted.options[0].slots)["qty"]
             same = Option((("qty", many), ("_placed", True), ("_same", True)), 4.0, "the same there")
