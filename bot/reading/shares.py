@@ -72,8 +72,8 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
                 break
             if "source" in nxt.mean or "family" in nxt.mean or "join" in nxt.mean or text in PREPOSITIONS:
                 break
-            if text == "for" and "generic" in work.atoms[index - 1].mean:
-                break  # "6 lights for spray booth"
+            if text in ("for", "para", "pa"):
+                break  # "6 lights for spray booth", "12 packs for the building"
             if text.split(" ", 1)[0] in EACH or text in ("per", "in each", "on each", "a", "an"):
                 break
     return out
