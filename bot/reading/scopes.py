@@ -910,7 +910,11 @@ def plan(
             and (not place or segments[place - 1].sentence != segment.sentence)
         ):
             # "277 except the cans at 120"
-            push(Scope("all", mentions[held[0]].start, mentions[held[-1]].end), [mentions[m] for m in held], False)
+            push(
+                Scope("all", mentions[held[0]].start, mentions[held[-1]].end),
+                [mentions[m] for m in held],
+                False,
+            )
             continue
         if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & _IDENTITY):
             later = last_identity > held[-1]

@@ -368,7 +368,11 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
     counted: Mention | None = None
     for n, mention in enumerate(mentions):
         after = mention.last + 1
-        placed = counted is not None and work.text_at(after) in ("on", "in", "at", "for") and work.text_at(after + 1) == "the"
+        placed = (
+            counted is not None
+            and work.text_at(after) in ("on", "in", "at", "for")
+            and work.text_at(after + 1) == "the"
+        )
         if placed:
             after += 2  # "12 on the north side, same on the south"
             while after < len(work.atoms) and after < mention.last + 6 and work.text_at(after) in PLACES:
@@ -381,7 +385,10 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
             and mention.options[0].slots == (("_same", True),)
             and ends
             and mention.gap >= 2
-            and (placed or work.text_at(mention.first - 1) in (":", "-", "=", "is", "has", "has the", "the", "gets"))
+            and (
+                placed
+                or work.text_at(mention.first - 1) in (":", "-", "=", "is", "has", "has the", "the", "gets")
+            )
             and (nxt is None or nxt.gap >= (2 if placed else 3) or best(nxt) == "qty")
         ):
             many = dict(counted.options[0].slots)["qty"]
