@@ -243,7 +243,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                         slot = meant
                         nxt = mentions[number + 1] if number + 1 < len(mentions) else None
                         if nxt is not None and nxt.bare and nxt.gap in (0, 1, 2):
-                            narrowed = restrict(nxt, slot)
+                            narrowed = _measured_like(work, mention, restrict(nxt, slot))
                             if narrowed is not None and plausible(slot, narrowed):
                                 put_right[number + 1] = narrowed._replace(bare=False)
                     elif value_of(mentions[back], slot) != value:
@@ -259,7 +259,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                     and nxt.bare
                     and nxt.gap <= 2
                 ):
-                    narrowed = restrict(nxt, slot)
+                    narrowed = _measured_like(work, mention, restrict(nxt, slot))
                     if narrowed is not None and plausible(slot, narrowed):
                         put_right[number + 1] = narrowed._replace(bare=False)
                 lead = mentions[number - 1] if number else None
@@ -367,7 +367,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                 last_number = _count_before(mentions, current, before, after, n)
                 if last_number is None:
                     near = fix in soft or "anew" in work.cue(fix)
-                    last_number = _likeliest(current, before, other, 1.3 if near else 99.0)
+                    last_number = _likeliest(work, current, before, other, 1.3 if near else 99.0)
                 if last_number is not None and (last := current[last_number]) is not None:
                     role = "voltage" if _both_volts(last, other) else main_slot(last)
                     if slot == "voltage" != role and value_of(other, slot) in _TELLING:
@@ -388,7 +388,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                             and value_of(beside, "watts") is not None
                         ):
                             role, last_number = "watts", before[-1]  # "11 bollards, 50... no 70 MH"
-                    narrowed = restrict(other, role) if role else None
+                    narrowed = _measured_like(work, last, restrict(other, role)) if role else None
                     if narrowed is not None and plausible(role, narrowed):
                         current[n] = narrowed
                         target = last_number
@@ -525,6 +525,17 @@ def _both_volts(old: Mention, new: Mention) -> bool:
     return all(value_of(mention, "voltage") is not None for mention in (old, new))
 
 
+def _measured_like(work: Work, old: Mention, new: Mention | None) -> Mention | None:
+    """A bare number that takes the place of one in metres is in metres too: "no son 10 metros, son 8"."""
+    if new is None or not new.bare or work.unit(old.last) != "m" or len(new.options) != 1:
+        return new
+    (slot, value), *rest = new.options[0].slots
+    if slot not in ("height_ft", "spacing_ft") or not isinstance(value, (int, float)):
+        return new
+    feet = round(float(work.atoms[new.first].value) * 3.28084, 2)
+    return new._replace(options=(new.options[0]._replace(slots=((slot, feet), *rest)),))
+
+
 def _count_before(
     mentions: list[Mention], current: list[Mention | None], before: list[int], after: list[int], n: int
 ) -> int | None:
@@ -572,7 +583,9 @@ def _restated(
         current[last] = None
 
 
-def _likeliest(current: list[Mention | None], before: list[int], new: Mention, farthest: float) -> int | None:
+def _likeliest(
+    work: Work, current: list[Mention | None], before: list[int], new: Mention, farthest: float
+) -> int | None:
     """The number that a bare one replaces: the nearest in size; of two that are as near, the one said last.
 
     As in "12 floods 1000w, sorry, 10" (a count) and "20 high bays at 24 ft, no, 22" (a height).
@@ -591,10 +604,13 @@ def _likeliest(current: list[Mention | None], before: list[int], new: Mention, f
             if best is None and farthest > 9:
                 best = (0.0, number)
             continue
-        narrowed = restrict(new, slot) if slot is not None else None
-        if narrowed is None or not plausible(slot, narrowed):
+        narrowed = _measured_like(work, held, restrict(new, slot)) if slot is not None else None
+        if narrowed is None or slot is None or not plausible(slot, narrowed):
             continue
-        far = abs(math.log(value / old))
+        said = value_of(narrowed, slot) if work.unit(held.last) == "m" else value
+        if not isinstance(said, (int, float)):
+            continue
+        far = abs(math.log(said / old))
         if slot == "watts" and value not in known_watts():
             far += 1.0
         cost = far + 0.12 * steps

@@ -339,6 +339,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue  # "I said 15 ft to your guy but it's really 18"
         if "fix" in work.cue(at - 1) and not work.has(at + 1, "unit"):
             continue  # "Ray says 14, it's 17"
+        if "sino" in (work.text_at(at - 1), work.text_at(at - 2)):
+            continue  # "no de 4 tubos sino de 3"
         if "up" in work.cue(at + 1) and "poles" not in work.cue(at + 1):
             continue  # "sits 14 up"
         if work.text_at(at - 1) in ("at", "@") and {work.text_at(at - 2), work.text_at(at - 3)} & HANGING:

@@ -301,7 +301,8 @@ def read_money(work: Work) -> None:
                 1 <= value < 6
                 and "." in atom.text
                 and any(
-                    "es" in work.atoms[n].mean and "en" not in work.atoms[n].mean for n in range(at, last + 1)
+                    "es" in work.atoms[n].mean and "en" not in work.atoms[n].mean
+                    for n in range(max(0, at - 2), last + 1)
                 )
             )
             cents = "cents" in units or (not dollars and value >= 1 and "dollars" not in units and not pesos)

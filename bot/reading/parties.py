@@ -89,7 +89,9 @@ _NEEDED = Late(
     r"(?: (?:it|them|em|these|those|done|all|this|everything|fixtures|lights|material|delivered|in|here|on site|onsite|finished|installed|up|the job|be|to be|is|date|date is|ok|quote|a quote|price|pricing|on|hand|complete|completed|replaced|for)){0,4} (?:by|before|no later than)"
     r"|(?:push|move|change|bump|slide) (?:it|that|the date|this) to|no later than|(?:required|reqd|req'd|needed|due|deliver(?:y)?)(?: date)?:? (?=\d{4}-\d{2}-\d{2}(?!\d))|due(?: date)?:?|deadline(?: is|:)?|(?:need|gotta have|got to have|must have) (?:em|them|it|these) (?=\d{1,2}/\d{1,2}(?!\d|/| ?(?:w|v|ft|lamp)))|need date:?|need(?:ed)? by:|required by:|needs? (?:it |them |em |these |this |this done )?(?:by )?(?="
     + _DAYS
-    + r"|tomorrow|today|tonight|asap|\d{4}-\d{2}-\d{2}|\d{1,2}/\d{1,2}/\d{2}|(?:" + _MONTHS + r")\.? \d)|by|before"
+    + r"|tomorrow|today|tonight|asap|\d{4}-\d{2}-\d{2}|\d{1,2}/\d{1,2}/\d{2}|(?:"
+    + _MONTHS
+    + r")\.? \d)|by|before"
     r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|pa'l|pal|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|"
     + _DAYS
     + r"))) ?(?:el |la )?(?:about |around |like |maybe )?(?:(?:cob|eod|close of business|end of (?:the )?day)(?: on)? (?=(?:next |this )?(?:"

@@ -232,7 +232,14 @@ class Roles(Pointing):
         if atom.text in ("quad", "quads", "triple", "triples") and work.unit(at - 1) == "w":
             self.fix(at, at, "pin lamp", source="CFL")
             return at + 1
-        if atom.text == "am" and work.unit(at - 1) == "w":
+        if atom.text == "am" and (
+            work.unit(at - 1) == "w"
+            or (
+                at
+                and work.atoms[at - 1].kind == "n"
+                and work.atoms[at - 1].value in (175, 250, 400, 1000, 1500)
+            )
+        ):
             # "400 W AM": aditivos metalicos, as Mexican schedules abbreviate them
             self.fix(at, at, "aditivos metalicos", source="MH")
             return at + 1
