@@ -128,9 +128,12 @@ _NOT_HOURS = frozenset(
 
 
 class _Found(NamedTuple):
+    """A clock range: its hours, its atoms, and whether it may as well be so many hours of an evening ("5-8pm")."""
+
     hours: float
     first: int
     last: int
+    open: bool = False
 
 
 def _clock_ranges(work: Work) -> list[_Found]:
@@ -208,7 +211,14 @@ def _clock_ranges(work: Work) -> list[_Found]:
             )
         ):
             hours += 12  # "open at 6 and close at 9": a business is open all day
-        out.append(_Found(hours, at, end.last))
+        either = (
+            not evening
+            and begin.half == ""
+            and end.half == "pm"
+            and 5 <= begin.hour < end.hour < 12
+            and hours > 12
+        )
+        out.append(_Found(hours, at, end.last, either))
         work.use(at, end.last)
         at = end.last + 1
     return out
@@ -683,6 +693,7 @@ def read_hours(work: Work) -> None:
     length = None if ranges or shifts else labelled or _duration(work)
     days, days_first, days_last, _single = _days(work, bool(ranges or shifts or length))
     value: Any = None
+    doubtful: list[float] = []
     if ranges:
         first, last = ranges[0].first, ranges[-1].last
         if len(ranges) > 1:
@@ -693,6 +704,9 @@ def read_hours(work: Work) -> None:
             first, last = ranges[-1].first, ranges[-1].last
         value = {"hours_per_day": round(ranges[-1].hours, 4)}
         rule = "clock"
+        doubtful = [found.hours for found in ranges[:-1]] + (
+            [ranges[-1].hours - 12] if ranges[-1].open else []
+        )
     elif shifts and not (
         shifts[0] == 24 and constant is not None and work.has(constant, "schedule") == "always_on"
     ):
@@ -756,6 +770,12 @@ def read_hours(work: Work) -> None:
             why="the hours were given as a range",
             margin=1.0,
         )
+    elif (
+        other_hours := next((hours for hours in doubtful if hours != value["hours_per_day"]), None)
+    ) is not None:
+        others = (dict(value, hours_per_day=round(other_hours, 4)),)
+        why = "the hours could be others"
+        work.say("schedule", value, first, last, rule, others=others, why=why, margin=1.0)
     else:
         work.job["schedule"] = _said(work, value, first, last, rule)
         work.use(work_first := first, work_first)
