@@ -97,11 +97,17 @@ def asked_and_denied(folded: str) -> list[tuple[int, int]]:
     return spans
 
 
+def counts_ignored(folded: str) -> list[tuple[int, int]]:
+    """The characters of counts that are told of only to be ignored."""
+    if not any(word in folded for word in _HARD):
+        return []
+    return [match.span() for match in _COUNT_GIVEN.finditer(folded)]
+
+
 def values_taken_back(folded: str) -> list[tuple[int, int]]:
     """The characters of values that the message names again to take them back, and of the words that do so."""
     spans: list[tuple[int, int]] = asked_and_denied(folded)
-    if any(word in folded for word in _HARD):
-        spans.extend(match.span() for match in _COUNT_GIVEN.finditer(folded))
+    spans.extend(counts_ignored(folded))
     for match in _VALUE.finditer(folded):
         value = match["value"].strip()
         if not any(char.isdigit() for char in value):

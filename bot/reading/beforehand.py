@@ -211,6 +211,14 @@ def _instead(work: Work, known: Known | None) -> None:
         for value in line.values()
         if isinstance(value, (int, float))
     }
+    if known is not None and known.job.get("metric"):
+        # whoever writes in metres corrects metres: "not 8, 7"
+        values |= {
+            round(line[slot] / 3.28084, 2)
+            for line in known.lines
+            for slot in ("height_ft", "spacing_ft")
+            if slot in line
+        }
     watts = {line.get("watts") for line in (known.lines if known else ())}
     at = {atom.start: index for index, atom in enumerate(work.atoms) if atom.kind == "n"}
     for match in _INSTEAD.finditer(work.folded):

@@ -25,7 +25,35 @@ def there_now(work: Work) -> None:
     """Make "LED" a source where the words around it say that it hangs there now."""
     for at, atom in enumerate(work.atoms):
         if "led" in atom.mean and (_said_before(work, at) or _told_behind(work, at)):
-            work.atoms[at] = atom._replace(mean={"source": "LED"})
+            work.atoms[at] = atom._replace(mean={} if _of_those_left(work, at) else {"source": "LED"})
+
+
+_THEY = words_of("they theyre they're those these that thats it its esos esas ya")
+
+
+def _of_those_left(work: Work, at: int) -> bool:
+    """As in "skip the wall packs, they're LED already": said of types that are taken away or let be."""
+    index = at - 1
+    while index >= 0 and work.text_at(index) in _BEING:
+        index -= 1
+    if work.text_at(index) not in _THEY or work.text_at(index - 1) not in (
+        ",",
+        ".",
+        ";",
+        "-",
+        "since",
+        "because",
+        "bc",
+    ):
+        return False
+    named = False
+    for back in range(index - 2, max(-1, index - 10), -1):
+        if work.atoms[back].kind in ("n", "b"):
+            return False
+        named = named or not {"family", "pointer", "family_weak"}.isdisjoint(work.atoms[back].mean)
+        if "remove" in (work.has(back, "action") or ()) or work.text_at(back) in ("skip", "leave", "ignore"):
+            return named
+    return False
 
 
 def _said_before(work: Work, at: int) -> bool:

@@ -1,7 +1,14 @@
 """The reader: one message in, all that it says out."""
 
 from bot.reading.added import added_by_name, more_of_another
-from bot.reading.again import said_anew, taken_back_here, values_taken_back, without_places, without_them
+from bot.reading.again import (
+    counts_ignored,
+    said_anew,
+    taken_back_here,
+    values_taken_back,
+    without_places,
+    without_them,
+)
 from bot.reading.anew import told_anew
 from bot.reading.answers import Asked, answer
 from bot.reading.apart import parts_of, parts_of_one
@@ -222,6 +229,8 @@ def read_message(
         if edits is not None:
             prose = blanked_edits(prose, edits.spans)
     retracted: list[tuple[int, int, list[str]]] = []
+    if in_conversation and (void := counts_ignored(prose)):
+        prose = blanked_edits(prose, void)
     if not in_conversation:
         retracted = taken_back_here(prose)
         spans = [(start, end) for start, end, _ in retracted] + values_taken_back(prose)
@@ -275,7 +284,7 @@ def read_message(
     worked_out = packed(work) + remainders(work)
     shares = [] if conversing else partitions(work)
     work.flags["tallies"] = [*worked_out, *shares, *tallies(work)]
-    if not conversing and asked is None and len(work.numbers) > 2:
+    if asked is None and len(work.numbers) > 1:
         set_clearances_aside(work)
     set_aside(work, conversing or asked is not None)
     if conversing and asked is None:

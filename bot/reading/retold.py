@@ -143,6 +143,14 @@ def retold(
     options: list[Option] = [Option((), -2.0, "nothing")]
     was_said = work.flags.get("instead", {}).get(at)
     if was_said is not None and known is not None:
+        if known.job.get("metric"):
+            was_ft = round(float(was_said) * 3.28084, 2)
+            if not any(line.get("qty") == was_said for line in known.lines) and any(
+                line.get("height_ft") == was_ft for line in known.lines
+            ):
+                # "no son 8, son 7": metres
+                work.flags.setdefault("denied", []).append(("height_ft", was_ft))
+                return [Option((("height_ft", round(value * 3.28084, 2)),), 6.0, "instead of what was said")]
         for slot in ("qty", "height_ft", "voltage", "watts", "lamps", "cct_k", "lamp_feet"):
             if any(line.get(slot) == was_said for line in known.lines):
                 work.flags.setdefault("denied", []).append((slot, was_said))
