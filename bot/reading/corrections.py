@@ -235,7 +235,7 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
             dropped.add(number)
             if slot is not None:
                 value = value_of(mention, slot)
-                for back in range(number - 1, -1, -1):
+                for back in range(number - 1, max(-1, number - 60), -1):
                     if back in dropped:
                         continue
                     if mention.bare and (meant := _meant(mentions[back], value)) is not None:

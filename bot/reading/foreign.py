@@ -299,7 +299,7 @@ def set_aside(work: Work, conversing: bool) -> None:
         elif (
             work.is_number(at)
             and work.atoms[at].value in _TELLING
-            and work.folded[: work.atoms[at].start].endswith("phase ")
+            and work.folded.endswith("phase ", 0, work.atoms[at].start)
             and any(
                 n != at
                 and work.is_number(n)
@@ -407,10 +407,6 @@ _EACH = words_of("each ea apiece per cada / a")
 
 def _on_circuits(work: Work, at: int) -> bool:
     """Whether a number counts what one circuit feeds: "3 per circuit", "circuits have 4 each"."""
-    if not work.speaks_of("unit:other") and not any(
-        word in work.folded for word in ("circ", "ckt", "breaker")
-    ):
-        return False
     if work.text_at(at + 1) in ("per", "on", "to", "por", "a") and any(
         work.text_at(n) in _CIRCUITS for n in (at + 2, at + 3)
     ):
@@ -492,18 +488,21 @@ def _of_whole(work: Work, at: int, words: set[str], elsewhere: bool) -> None:
 
 def _counted_with_name(work: Work, beside: int) -> bool:
     """Whether another number counts luminaires or ones of them: "2 of 5 floods died. Need 5 again"."""
-    return any(
-        at != beside
-        and work.is_number(at)
-        and (
-            not {"family", "family_weak", "generic", "pointer"}.isdisjoint(
-                work.atoms[at + 1].mean if at + 1 < len(work.atoms) else {}
-            )
-            or "want" in work.cue(at - 1)
-        )
-        and not (at > 1 and work.text_at(at - 1).startswith("of"))
-        for at in work.numbers
-    )
+    counting: list[int] | None = work.flags.get("counting")
+    if counting is None:
+        # looked for once, not for each number
+        counting = work.flags["counting"] = [at for at in work.numbers if _names_what(work, at)]
+    return any(at != beside and work.is_number(at) for at in counting[:40])
+
+
+def _names_what(work: Work, at: int) -> bool:
+    """Whether a luminaire word stands right behind a number, or a wish before it, and no whole of it."""
+    behind = work.atoms[at + 1].mean if at + 1 < len(work.atoms) else {}
+    named = not _NAMING.isdisjoint(behind) or "want" in work.cue(at - 1)
+    return named and not work.text_at(at - 1).startswith("of")
+
+
+_NAMING = frozenset({"family", "family_weak", "generic", "pointer"})
 
 
 def _rows_alone(work: Work, at: int) -> bool:

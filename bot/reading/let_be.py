@@ -1,5 +1,7 @@
 """Types that a clause of a first message lets be: "the sconces we skip", "wall packs stay as they are", "12 pendants no leave those out"."""
 
+from collections import Counter
+
 from bot.reading.clause import Work
 from bot.reading.dealing import best
 from bot.reading.late import Late
@@ -47,6 +49,7 @@ def let_be(work: Work, mentions: list[Mention]) -> list[Mention]:
     gone: set[int] = set()
     cursor = 0
     spared = False
+    families: Counter[object] | None = None
     for segment in segments_of(work):
         held: list[int] = []
         while cursor < len(mentions) and mentions[cursor].first <= segment.last:
@@ -67,8 +70,10 @@ def let_be(work: Work, mentions: list[Mention]) -> list[Mention]:
         lead = mentions[held[0]]
         if best(lead) == "family" and len(held) <= 2 and _verb_first(work, segment, lead):
             named = value_of(lead, "family")
-            if all(mentions[n].slots <= _NAMES for n in held) and not any(
-                value_of(other, "family") == named for n, other in enumerate(mentions) if n not in held
+            if families is None:
+                families = Counter(value_of(mention, "family") for mention in mentions)
+            if all(mentions[n].slots <= _NAMES for n in held) and families[named] == sum(
+                value_of(mentions[n], "family") == named for n in held
             ):
                 gone.update(held)
                 spared = True

@@ -34,7 +34,7 @@ def without_subjects(folded: str, passages: list[Passage]) -> list[Passage]:
     """The passages without what only a subject line names, where the text below counts luminaires: "Subject: lot lights"."""
     if "subj" not in folded and "asunto" not in folded and "re: " not in folded:
         return passages
-    spans = [match.span() for match in _SUBJECT_LINE.finditer(folded)]
+    spans = [match.span() for match in _SUBJECT_LINE.finditer(folded)][:20]
     kept = [
         passage
         for passage in passages
