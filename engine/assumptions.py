@@ -1,10 +1,10 @@
 """The list of assumptions, computed by walking the quote: none can be forgotten in the wording."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from engine.existing import Supposed
-from engine.figure import Figure, leaves
+from engine.figure import Figure, Origin, leaves
 from engine.money.ranges import Ranges, leaf_key
 from engine.proposal import Assumption, QuoteLine
 
@@ -38,32 +38,27 @@ def assumptions_of(
     ]
     payback = totals.get("simple_payback_years")
     money = set() if payback is None else {leaf_key(leaf) for leaf in leaves([payback])}
-    seen: set[str] = set()
-    for line in lines:
-        if not line.options:
-            continue
-        for leaf in leaves(line.figures.values()):
+    told: set[str] = set()
+    walked: set[Figure] = set()
+    places: list[tuple[int | None, Iterable[Figure]]] = [
+        (line.index, line.figures.values()) for line in lines if line.options
+    ]
+    for index, figures in (*places, (None, totals.values())):
+        for leaf in leaves(figures, walked):
             origin = leaf.origin
-            if origin is None or origin.kind not in ("assumed", "table") or leaf_key(leaf) in seen:
+            if origin is None or origin.kind not in ("assumed", "table"):
                 continue
-            seen.add(leaf_key(leaf))
-            out.append(_of_leaf(leaf, line.index, widths, money))
-    for leaf in leaves(totals.values()):
-        if (
-            leaf.origin is not None
-            and leaf.origin.kind in ("assumed", "table")
-            and leaf_key(leaf) not in seen
-        ):
-            seen.add(leaf_key(leaf))
-            out.append(_of_leaf(leaf, None, widths, money))
+            key = leaf_key(leaf)
+            if key not in told:
+                told.add(key)
+                out.append(_of_leaf(leaf, origin, index, round(widths.get(key, 0.0), 4), key in money))
     order = sorted(range(len(out)), key=lambda i: (-out[i].swing_years, i))
     return tuple(out[i] for i in order)
 
 
-def _of_leaf(leaf: Figure, index: int | None, widths: Mapping[str, float], money: set[str]) -> Assumption:
-    origin = leaf.origin
-    if origin is None:
-        raise ValueError(f"{leaf.name} is no leaf")
+def _of_leaf(
+    leaf: Figure, origin: Origin, index: int | None, swing: float, affects_money: bool
+) -> Assumption:
     path = SLOT_OF.get(leaf.name)
     if path is None and origin.reference.startswith(("job.", "lines.")):
         path = origin.reference
@@ -76,7 +71,7 @@ def _of_leaf(leaf: Figure, index: int | None, widths: Mapping[str, float], money
         high=leaf.value if origin.high is None else origin.high,
         unit=leaf.unit,
         source=origin.source,
-        swing_years=round(widths.get(leaf_key(leaf), 0.0), 4),
+        swing_years=swing,
         name=leaf.name,
-        affects_money=leaf_key(leaf) in money,
+        affects_money=affects_money,
     )

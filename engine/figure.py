@@ -3,7 +3,7 @@
 A `Figure` has either an `Origin` (a leaf) or a formula with the figures it came from. A number without a past can't be made.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, Sequence, ValuesView
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
@@ -92,6 +92,15 @@ class LaterFigures(Mapping[str, Figure]):
     def __len__(self) -> int:
         return len(self._figures())
 
+    # what a mapping makes of the three above asks for each figure by itself
+    def items(self) -> ItemsView[str, Figure]:
+        """As of any mapping."""
+        return self._figures().items()
+
+    def values(self) -> ValuesView[Figure]:
+        """As of any mapping."""
+        return self._figures().values()
+
 
 def stated(name: str, value: Number, unit: str, reference: str, words: str = "") -> Figure:
     """A leaf the writer gave. A stated value has no range."""
@@ -174,28 +183,31 @@ def is_amount(unit: str) -> bool:
     return unit in _AMOUNTS
 
 
-def leaves(roots: Iterable[Figure]) -> Iterator[Figure]:
-    """Every leaf below ``roots``, once each, in a fixed order (depth first)."""
-    for figure in in_order(roots):
-        if figure.origin is not None:
-            yield figure
+def leaves(roots: Iterable[Figure], seen: set[Figure] | None = None) -> list[Figure]:
+    """Every leaf below ``roots``, once each, in a fixed order (depth first); ``seen`` as for `in_order`."""
+    return [figure for figure in in_order(roots, seen) if figure.origin is not None]
 
 
-def in_order(roots: Iterable[Figure]) -> list[Figure]:
-    """All figures below ``roots``, once each, inputs before what they feed."""
-    seen: set[Figure] = set()
+def in_order(roots: Iterable[Figure], seen: set[Figure] | None = None) -> list[Figure]:
+    """All figures below ``roots``, once each, inputs before what they feed; those of ``seen`` left out, and noted there."""
+    if seen is None:
+        seen = set()
     out: list[Figure] = []
-    add, append = seen.add, out.append
-
-    def visit(figure: Figure) -> None:
-        # A graph without circles, and never deeper than its formulas are nested: recursion is safe, and twice as fast.
-        add(figure)
-        for source in figure.inputs:
-            if source not in seen:
-                visit(source)
-        append(figure)
-
     for root in roots:
         if root not in seen:
-            visit(root)
+            _visit(root, seen, out)
     return out
+
+
+def _visit(figure: Figure, seen: set[Figure], out: list[Figure]) -> None:
+    # A graph without circles, and never deeper than its formulas are nested: recursion is safe, and twice as fast. Not a
+    # function within `in_order`: one that calls itself stays, with all that it saw, until garbage is collected.
+    seen.add(figure)
+    for source in figure.inputs:
+        if source not in seen:
+            if source.inputs:
+                _visit(source, seen, out)
+            else:
+                seen.add(source)
+                out.append(source)
+    out.append(figure)

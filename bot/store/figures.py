@@ -7,14 +7,14 @@ reference, low, high]``: ``{"rows": [...], "public": n, "roots": {path: row}}``.
 quote, in its order, so that they need not be kept in its form too. Versions before kept ``{"figures": [{...}], "roots": ...}``.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from bot.replies.figure_graph import FigureGraph
 from engine.figure import Figure, Origin, in_order
-from engine.proposal import Option, Quote, QuoteLine
+from engine.proposal import Quote
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Traces:
     @classmethod
     def of(cls, quote: Quote) -> "Traces":
         """The figures of ``quote``."""
-        return cls(dict(_roots(quote)))
+        return cls(_roots(quote))
 
     def find(self, path: str) -> Figure | None:
         """The figure at ``path``.
@@ -62,27 +62,28 @@ class Traces:
 
 def kept_figures(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
     """The figures of ``quote`` as they are kept; ``graph``: those that its public form tells of, where it does."""
-    roots = dict(_roots(quote))
+    roots = _roots(quote)
     figures = [] if graph is None else graph.figures.copy()
     place = {} if graph is None else graph.place.copy()
     count = len(figures)
-    apart = [figure for figure in roots.values() if figure not in place]
-    for figure in in_order(apart):
-        if figure not in place:
-            place[figure] = len(figures)
-            figures.append(figure)
+    for figure in in_order(roots.values(), set(place)):
+        place[figure] = len(figures)
+        figures.append(figure)
     rows: list[list[Any]] = []
+    at = place.__getitem__
     for f in figures:
         value, origin = f.value, f.origin
         if type(value) is not float:
             value = _kept(value)
         if origin is None:
-            rows.append([f.name, value, f.unit, f.words, f.formula, [place[i] for i in f.inputs]])
-        else:
-            rows.append(
-                [f.name, value, f.unit, f.words, origin.kind, origin.source, origin.reference,
-                 None if origin.low is None else _kept(origin.low), None if origin.high is None else _kept(origin.high)]
-            )  # fmt: skip
+            rows.append([f.name, value, f.unit, f.words, f.formula, list(map(at, f.inputs))])
+            continue
+        low, high = origin.low, origin.high
+        if low is not None and type(low) is not float:
+            low = _kept(low)
+        if high is not None and type(high) is not float:
+            high = _kept(high)
+        rows.append([f.name, value, f.unit, f.words, origin.kind, origin.source, origin.reference, low, high])
     return {
         "rows": rows,
         "public": count,
@@ -122,38 +123,30 @@ def _figure_of_row(row: list[Any], earlier: list[Figure]) -> Figure:
     )
 
 
-def _roots(quote: Quote) -> Iterator[tuple[str, Figure]]:
+def _roots(quote: Quote) -> dict[str, Figure]:
+    roots: dict[str, Figure] = {}
+
+    def add(path: str, figures: Mapping[str, Figure]) -> None:
+        roots.update({f"{path}.{name}": figure for name, figure in figures.items()})
+
     for n, layout in enumerate(quote.layouts):
-        for name, figure in layout.figures.items():
-            yield f"light.{n}.{name}", figure
-    for name, figure in quote.totals.items():
-        yield f"totals.{name}", figure
+        add(f"light.{n}", layout.figures)
+    add("totals", quote.totals)
     if quote.hours_per_year is not None:
-        yield "hours_per_year", quote.hours_per_year
+        roots["hours_per_year"] = quote.hours_per_year
     for line in quote.lines:
-        yield from _line_roots(line)
-
-
-def _line_roots(line: QuoteLine) -> Iterator[tuple[str, Figure]]:
-    path = f"lines.{line.index}"
-    for name, figure in line.figures.items():
-        yield f"{path}.{name}", figure
-    if line.existing is not None:
-        for name, present in (
-            ("input_watts", line.existing.input_watts),
-            ("delivered_lumens", line.existing.delivered_lumens),
-        ):
-            if present is not None:
-                yield f"{path}.existing.{name}", present
-    for i, option in enumerate(line.options):
-        yield from _option_roots(f"{path}.options.{i}", option)
-
-
-def _option_roots(path: str, option: Option) -> Iterator[tuple[str, Figure]]:
-    for name, figure in option.figures.items():
-        yield f"{path}.{name}", figure
-    if option.light_ratio is not None:
-        yield f"{path}.light_ratio", option.light_ratio
+        path = f"lines.{line.index}"
+        add(path, line.figures)
+        if line.existing is not None:
+            if line.existing.input_watts is not None:
+                roots[f"{path}.existing.input_watts"] = line.existing.input_watts
+            if line.existing.delivered_lumens is not None:
+                roots[f"{path}.existing.delivered_lumens"] = line.existing.delivered_lumens
+        for i, option in enumerate(line.options):
+            add(f"{path}.options.{i}", option.figures)
+            if option.light_ratio is not None:
+                roots[f"{path}.options.{i}.light_ratio"] = option.light_ratio
+    return roots
 
 
 def _figure_json(figure: Figure, number: Mapping[int, int]) -> dict[str, Any]:

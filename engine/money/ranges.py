@@ -81,10 +81,9 @@ def _unit_lattice(columns: int) -> Array:
 def _triangular(u: Array, low: Array, base: Array, high: Array) -> Array:
     """The inverse distribution function of triangles over low..high with their tops at base, one a row of ``u``."""
     width = high - low
-    at_base = (base - low) / width
-    rising = low + np.sqrt(u * width * (base - low))
-    falling = high - np.sqrt((1 - u) * width * (high - base))
-    out: Array = np.where(u < at_base, rising, falling)
+    rising = u < (base - low) / width
+    from_end = np.sqrt(np.where(rising, u * width * (base - low), (1 - u) * width * (high - base)))
+    out: Array = np.where(rising, low + from_end, high - from_end)
     return out
 
 
@@ -113,18 +112,18 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     by_key: dict[str, Array] = dict(zip(columns, table, strict=True))
     values = _evaluate(order, by_key)
 
+    columns_of = np.empty((len(results), size))
+    for n, figure in enumerate(results.values()):
+        columns_of[n] = values[figure]
+    drawn = np.partition(columns_of[:, 1 : 1 + DRAWS], _ENDS, axis=1)
+    ends = zip(drawn[:, _ENDS[0]].tolist(), drawn[:, _ENDS[1]].tolist(), strict=True)
     spreads: dict[str, Spread] = {}
-    of_results: dict[str, Array] = {}
-    for name, figure in results.items():
-        column = np.broadcast_to(np.asarray(values[figure], dtype=np.float64), (size,))
-        drawn = np.partition(column[1 : 1 + DRAWS], _ENDS)
+    for (name, figure), (least, most) in zip(results.items(), ends, strict=True):
         answer = float(figure.value)
         # Where what was assumed is itself an end of its range, the answer may lie beyond nine draws in ten: a range that
         # leaves out the answer it is said of would confuse.
-        least, most = (float(drawn[at]) for at in _ENDS)
         spreads[name] = Spread(answer, min(answer, least), max(answer, most))
-        of_results[name] = column
-    return Ranges(spreads, columns, of_results)
+    return Ranges(spreads, columns, dict(zip(results, columns_of, strict=True)))
 
 
 def cumulative_band(found: Ranges, years: int) -> tuple[Spread, ...]:
@@ -151,16 +150,19 @@ def _bounds(leaf: Figure) -> tuple[float, float, float]:
 def _evaluate(order: list[Figure], by_key: Mapping[str, Array]) -> dict[Figure, Any]:
     """Every figure's value: an array where something below it moves, a float where nothing does."""
     values: dict[Figure, Any] = {}
+    moving: set[Figure] = set()
     with np.errstate(divide="ignore", invalid="ignore"):
         for figure in order:
-            formula = figure.formula
+            formula, inputs = figure.formula, figure.inputs
             if formula is None:
                 column = by_key.get(leaf_key(figure)) if figure.is_ranged else None
-                values[figure] = float(figure.value) if column is None else column
-                continue
-            inputs = figure.inputs
-            if not any(isinstance(values[i], np.ndarray) for i in inputs):
+                if column is None:
+                    values[figure] = float(figure.value)
+                    continue
+                values[figure] = column
+            elif moving.isdisjoint(inputs):
                 values[figure] = float(figure.value)
+                continue
             elif formula == SUM:
                 values[figure] = _summed([values[i] for i in inputs])
             else:
@@ -168,6 +170,7 @@ def _evaluate(order: list[Figure], by_key: Mapping[str, Array]) -> dict[Figure, 
                 if work is None:
                     raise ValueError(f"figure {figure.name}: its formula is not of its inputs")
                 values[figure] = work(*[values[i] for i in inputs])
+            moving.add(figure)
     return values
 
 

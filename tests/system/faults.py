@@ -14,6 +14,7 @@ import argparse
 import asyncio
 import hashlib
 import json
+import math
 import multiprocessing
 import os
 import random  # noqa: TID251  which fault comes when
@@ -339,9 +340,13 @@ async def kills(
     own_process: bool = False,
     seed: int = 1,
     gently: bool = False,
+    most_seconds: float = math.inf,
     progress: Callable[[str], None] = lambda line: None,
 ) -> Counts:
-    """``kill -9`` at random moments; with several servers, one of them at a time. ``gently`` asks them to stop instead."""
+    """``kill -9`` at random moments; with several servers, one of them at a time. ``gently`` asks them to stop instead.
+
+    After ``most_seconds`` no more come: those that came are counted.
+    """
     chance = random.Random(seed)  # noqa: S311  no secret
     running = [Serving(settings, workers=workers, own_process=own_process) for _ in range(servers)]
     for each in running:
@@ -356,6 +361,9 @@ async def kills(
                     f"{kind}: {number} of {count}, {load.acknowledged} turns acknowledged, {took:.0f} s,"
                     f" about {took / number * (count - number):.0f} s to go"
                 )
+            if time.monotonic() - begun > most_seconds:
+                count = number
+                break
             victim = running[number % servers]
             await _some_more(load, chance.randrange(8))
             await asyncio.sleep(0.03 * chance.random())
@@ -590,7 +598,12 @@ def _store(settings: Settings) -> str:
 
 
 async def everything(
-    stores: list[str], count: int, folder: Path, workers: int = 0, only_kills: bool = False
+    stores: list[str],
+    count: int,
+    folder: Path,
+    workers: int = 0,
+    only_kills: bool = False,
+    most_seconds: float = math.inf,
 ) -> list[Counts]:
     """Every fault, printed as it ends; ``workers``: answering processes of the servers that are killed most often."""
     done: list[Counts] = []
@@ -612,6 +625,7 @@ async def everything(
                 servers=servers,
                 workers=workers,
                 own_process=workers > 0,
+                most_seconds=most_seconds,
                 progress=_progress,
             )
         )
@@ -679,12 +693,22 @@ def main() -> int:
     parser.add_argument(
         "--workers", type=int, default=0, help="answering processes of each server that is killed"
     )
+    parser.add_argument(
+        "--minutes", type=float, default=math.inf, help="for the kills of a store; as many as fit are counted"
+    )
     parser.add_argument("--only", choices=["kills"], help="leave the other faults out")
     arguments = parser.parse_args()
     stores = ["sqlite", "postgres"] if arguments.store == "both" else [arguments.store]
     with tempfile.TemporaryDirectory(prefix="wattclerk-faults-") as folder:
         done = asyncio.run(
-            everything(stores, arguments.kills, Path(folder), arguments.workers, arguments.only is not None)
+            everything(
+                stores,
+                arguments.kills,
+                Path(folder),
+                arguments.workers,
+                arguments.only is not None,
+                60 * arguments.minutes,
+            )
         )
     print("all clean" if all(each.clean for each in done) else "NOT CLEAN")
     return 0 if all(each.clean for each in done) else 1
