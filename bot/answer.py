@@ -17,7 +17,7 @@ from bot.replies.describe import value_words
 from bot.replies.layout_view import LayoutView, layout_view
 from bot.replies.notes import NoteView, note, stop_note
 from bot.replies.pictures import TITLES, layout_pictures_of, pictures_of
-from bot.replies.reasoned import reason_text
+from bot.replies.reasoned import passed_over_text
 from bot.replies.render import QUESTIONS, render, shows_a_layout, shows_a_quote
 from bot.replies.shown import amount, amount_range, footcandles, percent, years_between
 from bot.replies.view import QuoteView, quote_view
@@ -163,9 +163,7 @@ def _add_passed_over(shown: dict[str, Any], line: QuoteLine, words: Words) -> No
     """What was passed over and why, one row a reason, so that it can be asked."""
     by_reason: dict[str, list[str]] = {}
     for product in line.passed_over:
-        by_reason.setdefault(reason_text("passed_over", product.reason, words), []).append(
-            product.part_number
-        )
+        by_reason.setdefault(passed_over_text(product.reason, words), []).append(product.part_number)
     rows = sorted(by_reason.items(), key=lambda row: (-len(row[1]), row[0]))[:MOST_REASONS]
     shown["passed_over_count"] = len(line.passed_over)
     shown["passed_over"] = [

@@ -15,7 +15,7 @@ from bot.replies.heard import Heard, Language
 from bot.replies.layout_json import layout_json
 from bot.replies.light_json import light_json
 from bot.replies.public_values import public_money, public_number, public_value
-from bot.replies.reasoned import Table, problem_text, reason_text
+from bot.replies.reasoned import Table, passed_over_text, problem_text, reason_text
 from bot.replies.words import Words, words_in
 from engine.figure import Figure, is_amount
 from engine.proposal import Assumption, Existing, Option, Question, Quote, QuoteLine, Reason, Spread
@@ -101,7 +101,11 @@ def _line(line: QuoteLine, words: Words, graph: FigureGraph | None, metric: bool
     }
     if graph is not None:
         out["passed_over"] = [
-            {"part_number": p.part_number, **_reason("passed_over", p.reason, words)}
+            {
+                "part_number": p.part_number,
+                "key": p.reason.key,
+                "text": passed_over_text(p.reason, words),
+            }
             for p in line.passed_over
         ]
     return out

@@ -1,7 +1,7 @@
 """Reasons, concerns, refusals and problems in words: the key chooses the sentence, the registry how each value is written."""
 
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from bot.replies import shown
 from bot.replies.clean import one_line
@@ -22,6 +22,26 @@ def reason_text(table: Table, reason: Reason, words: Words) -> str:
     # the values with their types: 1 and True are equal, and not said alike
     values = tuple([(name, type(value), value) for name, value in reason.values.items()])
     return _sentence(table, reason.key, values, words.language)
+
+
+MOST_PASSED: Final = 8192
+_passed: dict[tuple[int, Language], tuple[Reason, str]] = {}
+
+
+def passed_over_text(reason: Reason, words: Words) -> str:
+    """As `reason_text` of a product passed over; kept by reason, since those of like lines are the very same ones.
+
+    Raises:
+        KeyError: as `reason_text`.
+    """
+    key = (id(reason), words.language)
+    kept = _passed.get(key)
+    # while it is kept beside its text nothing else can have its id
+    if kept is None or kept[0] is not reason:
+        if len(_passed) >= MOST_PASSED:
+            _passed.clear()
+        kept = _passed[key] = (reason, reason_text("passed_over", reason, words))
+    return kept[1]
 
 
 @lru_cache(maxsize=4096)

@@ -4,6 +4,7 @@ Tones are greys and hatchings, so a picture reads the same on a black-and-white 
 """
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from hashlib import sha256
 from typing import Final, Literal
 
@@ -16,8 +17,9 @@ FONT: Final = "system-ui, Segoe UI, Helvetica, Arial, sans-serif"
 Anchor = Literal["start", "middle", "end"]
 
 
+@lru_cache(maxsize=2048)
 def escaped(text: str, limit: int = 80) -> str:
-    """``text`` on one line, safe inside an element or an attribute."""
+    """``text`` on one line, safe inside an element or an attribute; kept, since most pictures say the same words."""
     clean = one_line(text, limit)
     for mark, entity in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;"), ("'", "&#39;")):
         clean = clean.replace(mark, entity)
