@@ -2,6 +2,7 @@
 
     python -m tests.bench.durable                         # SQLite, one and two answering processes, and where the time goes
     python -m tests.bench.durable --store postgres        # the same, and two servers, on a private PostgreSQL
+    python -m tests.bench.durable --unlike                # lines that hardly ever come twice, so that little of them is known
     python -m tests.bench.durable --soak 600              # memory over ten minutes, two answering processes at 50 messages/s
 
 Sender, server and database share the machine's cores; the sender's own processor time a message is reported.
@@ -30,10 +31,12 @@ from bot.settings import Settings
 from bot.store.catalogue import open_served, read_files
 from bot.store.opened import open_store
 from bot.store.records import KeptTurn, Message, json_bytes
-from tests.bench.load import talk_of
+from tests.bench.load import distinct_shares, talk_of
 from tests.postgres import Cluster, postgres_programs
 from tests.system.faults import free_port
 
+ALL_LOADS: Final[list[str]] = []
+"""Options of every load of this run."""
 ROOT: Final = Path(__file__).resolve().parents[2]
 
 
@@ -131,7 +134,8 @@ def load(server: Running, *options: str) -> dict[str, Any]:
     """What the sender measured, and what the server spent on it."""
     before, idle, begun = server.spent_ms(), idle_seconds(), time.monotonic()
     done = subprocess.run(
-        [sys.executable, "-m", "tests.bench.load", server.address, *options], cwd=ROOT, capture_output=True, text=True, check=True
+        [sys.executable, "-m", "tests.bench.load", server.address, *options, *ALL_LOADS], cwd=ROOT, capture_output=True, text=True,
+        check=True,
     )  # fmt: skip
     after, idle = server.spent_ms(), (idle_seconds() - idle) / (time.monotonic() - begun)
     found: dict[str, Any] = json.loads(done.stdout)
@@ -285,9 +289,16 @@ def main() -> int:
     parser.add_argument("--store", choices=("sqlite", "postgres"), default="sqlite")
     parser.add_argument("--seconds", default="10")
     parser.add_argument("--soak", type=float, metavar="SECONDS", help="only watch memory for so long")
+    parser.add_argument("--unlike", action="store_true", help="hardly any line is like one before it")
     parser.add_argument("--rate", default="50", help="messages a second of the soak")
     arguments = parser.parse_args()
+    if arguments.unlike:
+        ALL_LOADS.append("--unlike")
+    every, first = distinct_shares(arguments.unlike)
     print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} before", flush=True)
+    print(
+        f"of the messages of 1,000 conversations {every:.0%} are distinct, of those that begin one {first:.0%}"
+    )
     with tempfile.TemporaryDirectory(prefix="wattclerk-bench-") as folder:
         if arguments.soak is not None:
             soak(Path(folder), arguments.soak, arguments.rate)

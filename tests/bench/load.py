@@ -34,15 +34,18 @@ FEET: Final = (10, 12, 14, 15, 16, 18, 20, 22, 24, 25, 30)
 """Heights that people say (common practice, no source)."""
 
 
-def talk_of(number: int) -> tuple[str, ...]:
-    """What is said in the conversation of that number: always the same, and no two alike in their numbers."""
+def talk_of(number: int, unlike: bool = False) -> tuple[str, ...]:
+    """What is said in the conversation of that number: always the same, and no two alike in their numbers.
+
+    ``unlike``: heights by the hundredth of a foot, so that hardly any line is like one before it.
+    """
     # multiples of numbers that share no factor with what they are taken modulo go through all of it, in no visible order
     cents = 70 + number * 61 % 171
     values = {
         "qty": 2 + number * 37 % 89,
         "more": 2 + number * 53 % 119,
         "watts": (175, 250, 400)[number * 5 // 6 % 3],
-        "feet": FEET[number * 7 // 6 % len(FEET)],
+        "feet": f"{9 + number * 997 % 2500 / 100:.2f}" if unlike else FEET[number * 7 // 6 % len(FEET)],
         "cents": f"{cents / 10:.1f}",
         "dollars": f"{cents / 1000:.4f}",
     }
@@ -137,20 +140,27 @@ class Sender:
             conversation = await self.send(text, conversation)
 
 
-async def closed(sender: Sender, seconds: float, at_once: int, first: int) -> float:
+def distinct_shares(unlike: bool, talks: int = 1000) -> tuple[float, float]:
+    """Of the messages of so many conversations, how many differ from all before them; the same of those that begin one."""
+    said = [talk_of(number, unlike) for number in range(talks)]
+    every = [text for talk in said for text in talk]
+    return len(set(every)) / len(every), len({talk[0] for talk in said}) / talks
+
+
+async def closed(sender: Sender, seconds: float, at_once: int, first: int, unlike: bool) -> float:
     """As many conversations side by side as ``at_once``; gives how long it took [s]."""
     numbers = itertools.count(first)
     begun = time.perf_counter()
 
     async def one() -> None:
         while time.perf_counter() - begun < seconds:
-            await sender.talk(talk_of(next(numbers)))
+            await sender.talk(talk_of(next(numbers), unlike))
 
     await asyncio.gather(*(one() for _ in range(at_once)))
     return time.perf_counter() - begun
 
 
-async def paced(sender: Sender, seconds: float, rate: float, first: int) -> float:
+async def paced(sender: Sender, seconds: float, rate: float, first: int, unlike: bool) -> float:
     """So many messages a second, each of an even chance to begin a conversation or to go on with one."""
     numbers = itertools.count(first)
     begun = time.perf_counter()
@@ -158,7 +168,7 @@ async def paced(sender: Sender, seconds: float, rate: float, first: int) -> floa
     free: list[tuple[str, tuple[str, ...]]] = []
 
     async def one(due: float) -> None:
-        conversation, script = free.pop(0) if len(free) > 40 else (None, talk_of(next(numbers)))
+        conversation, script = free.pop(0) if len(free) > 40 else (None, talk_of(next(numbers), unlike))
         name = await sender.send(script[0], conversation, due)
         if name is not None and len(script) > 1:
             free.append((name, script[1:]))
@@ -175,19 +185,19 @@ async def paced(sender: Sender, seconds: float, rate: float, first: int) -> floa
 
 
 async def measured(
-    address: str, seconds: float, at_once: int, rate: float | None, first: int
+    address: str, seconds: float, at_once: int, rate: float | None, first: int, unlike: bool
 ) -> dict[str, Any]:
     """What came of it; times in milliseconds."""
     lines: list[Line] = []
     warm = Sender(address, lines)
-    await asyncio.gather(*(warm.talk(talk_of(first + number)) for number in range(2 * len(TALKS))))
+    await asyncio.gather(*(warm.talk(talk_of(first + number, unlike)) for number in range(2 * len(TALKS))))
     first += 2 * len(TALKS)
     sender = Sender(address, lines)
     spent = time.process_time()
     if rate is None:
-        took = await closed(sender, seconds, at_once, first)
+        took = await closed(sender, seconds, at_once, first, unlike)
     else:
-        took = await paced(sender, seconds, rate, first)
+        took = await paced(sender, seconds, rate, first, unlike)
     spent = time.process_time() - spent
     for line in lines:
         line.close()
@@ -214,9 +224,17 @@ def main() -> int:
     parser.add_argument("--at-once", type=int, default=32)
     parser.add_argument("--rate", type=float)
     parser.add_argument("--first", type=int, default=0, help="number of the first conversation")
+    parser.add_argument("--unlike", action="store_true", help="hardly any line is like one before it")
     arguments = parser.parse_args()
     found = asyncio.run(
-        measured(arguments.address, arguments.seconds, arguments.at_once, arguments.rate, arguments.first)
+        measured(
+            arguments.address,
+            arguments.seconds,
+            arguments.at_once,
+            arguments.rate,
+            arguments.first,
+            arguments.unlike,
+        )
     )
     print(json.dumps(found))
     return 0
