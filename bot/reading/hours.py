@@ -336,7 +336,8 @@ def _hours_context(work: Work, first: int, last: int) -> bool:
 def _days(work: Work, hours: bool) -> tuple[float | None, int, int, bool]:
     """Days a week said anywhere: (days, first, last, a single day was named)."""
     found: list[tuple[float, int, int, bool]] = []
-    if not (work.speaks_of("days", "unit:days", "unit:week") or "weekdays" in work.flags):
+    nightly = hours and ("night" in work.folded or "nite" in work.folded or "noche" in work.folded)
+    if not (nightly or work.speaks_of("days", "unit:days", "unit:week") or "weekdays" in work.flags):
         return (None, -1, -1, False)
     count = len(work.atoms)
     for at in range(count):

@@ -349,6 +349,12 @@ class Measures(BareNumbers):
         feet = round(value * FEET_PER_METRE, 2) if metric else round(value, 4)
         if metric:
             work.flags["metric"] = (at, last)
+            tubes = any(
+                work.has(n, "source") in TUBES or work.unit(n) == "lamps" for n in range(max(0, at - 5), at)
+            )
+            if value <= 2.5 and work.text_at(at - 1) == "de" and tubes and "up" not in work.cue(last + 1):
+                self.fix(at, last, "lamp length", lamp_feet=feet)  # "50 tubos t8 de 1.20 m"
+                return last + 1
         if (
             work.text_at(last + 1) in ("long", "largo", "de largo", "in length")
             or (work.text_at(last + 1) == "de" and work.text_at(last + 2) in ("largo", "longitud"))
