@@ -106,6 +106,11 @@ class Desk:
                 passage.action == "state" and scope.kind == "family" and not _A_TYPE.isdisjoint(passage.slots)
             ):
                 self.rows.append(passage, scope)
+            elif scope.size and self._lacks_size():
+                # "25 gabinetes T8", then "2x4": the type that there is has that size
+                said = Said(scope.size, scope.start, scope.end, rule="size told later")
+                told = {**passage.slots, "size": said}
+                self.rows.change(self.rows.old, replace(passage, slots=told, scope=None), scoped=True)
             else:
                 self.rows.lose(scope, passage)
         elif not self.rows.old:
@@ -116,6 +121,15 @@ class Desk:
             self._describe(passage)
         else:
             self._describe_nameless(passage)
+
+    def _lacks_size(self) -> bool:
+        """Whether the only type is of a kind that has sizes, and none was said."""
+        rows = self.rows.old
+        return (
+            len(rows) == 1
+            and "size" not in rows[0].slots
+            and value_of(rows[0], "family") in ("troffer", "panel")
+        )
 
     def _only_removed(self) -> bool:
         """Whether the change before this message did nothing but take types away."""

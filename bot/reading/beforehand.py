@@ -39,7 +39,7 @@ _ALL_SAID = Late(
     r"(?:after|thats|that's|at|is|its|was|be|not) all(?! (?:of|the|\d))|all (?:set|good|right|clear)|por todo|es todo|seria todo|eso es todo|despues de todo"
 )
 _DAYS = Late(
-    r"(?<![\d.a-z])(?P<n>[1-7]|five|six|seven|cinco|seis|siete) (?:days?|dias?)(?: an?| per| a la| por)?(?: week| semana)?|(?P<mf>m-f|m - f|mon-fri|monday (?:thru|through|to) friday|weekdays|lunes a viernes)"
+    r"(?<![\d.a-z])(?P<n>[1-7]|five|six|seven|cinco|seis|siete) (?:days?|dias?)(?: an?| per| a la| por)?(?: week| semana)?|(?P<ms>mon(?:day)?s?(?: ?- ?| thru | through | to )sat(?:urday)?s?|m-sat|lunes a sabados?)|(?P<all>lunes a domingos?|mon(?:day)?(?: ?- ?| thru | through | to )sun(?:day)?)|(?P<mf>m-f|m - f|mon-fri|monday (?:thru|through|to) friday|weekdays|lunes a viernes)"
 )
 _DAILY = Late(
     r"(?<![\d.$a-z])(?P<n>\d{1,2}(?:\.5)?) (?:a|per|each|every|al|por) (?:day|night|dia|noche)(?![a-z])"
@@ -142,7 +142,15 @@ def prepare(work: Work, known: Known | None) -> None:
                 work.used[index] = 1
         elif said is not None:
             word = said["n"] or ""
-            days = 5 if said["mf"] else _WORD_DAYS.get(word) or int(word)
+            days = (
+                5
+                if said["mf"]
+                else 6
+                if said["ms"]
+                else 7
+                if said["all"]
+                else _WORD_DAYS.get(word) or int(word)
+            )
             work.job["schedule"] = Said({"days_per_week": days}, said.start(), said.end(), rule="days alone")
             for index in _atoms_in(work, said.start(), said.end()):
                 work.used[index] = 1

@@ -14,7 +14,7 @@ from bot.reading.words import lexicon, words_of
 _NAME = r"(?P<name>[^\n.;:!?()|]{2,80})"
 _CUSTOMER = Late(
     r"(?<![a-z])(?:(?:the |el )?customer(?:'s)?(?: name)?(?: is| es|:| -| =)|(?:the |el )?client(?: is| es|:|'?s? name(?: is|:))|(?:bill(?:ed|ing)?|invoice|sold) to:?|(?:el )?(?:nombre del )?cliente(?: es|:| is| se llama)|(?:el )?negocio se llama"
-    r"|(?:la )?empresa(?: es|:| se llama)|company(?: is(?! (?:doing|going|handling|taking|replacing|paying|coming|supposed|gonna|not|getting|already|the one|responsible|changing|swapping))|:| name is| name:)|(?:quote|bill|job) (?:is )?for customer|end user(?: is|:)|owner is|account name:?)\s{0,3}"
+    r"|(?:la )?empresa(?: es|:| se llama)|(?<!power )(?<!electric )(?<!utility )(?<!light )(?<!energy )(?<!insurance )company(?: is(?! \$?\.?\d)(?! (?:doing|going|handling|taking|replacing|paying|coming|supposed|gonna|not|getting|already|the one|responsible|changing|swapping))|:| name is| name:)|(?:quote|bill|job) (?:is )?for customer|end user(?: is|:)|owner is|account name:?)\s{0,3}"
     + _NAME
 )
 _SITE = Late(

@@ -105,9 +105,15 @@ def put_right_last(work: Work, known: Known | None) -> None:
         return
     if "qty" in known.latest:
         return
-    if "needed_by" in known.latest and "needed_by" not in work.job and len(work.atoms) <= 4:
-        day = _DAY.search(work.folded)
-        if day is not None:
+    again = work.job.get("needed_by")
+    if (
+        "needed_by" in known.latest
+        and (again is None or again.value == known.job.get("needed_by"))
+        and len(work.atoms) <= 5
+    ):
+        days = [day for day in _DAY.finditer(work.folded) if day.group() != known.job.get("needed_by")]
+        if len(days) == 1:
+            day = days[0]
             work.job["needed_by"] = Said(day.group(), *day.span(), rule="puts right what was said last")
             for index, atom in enumerate(work.atoms):
                 if day.start() <= atom.start < day.end():
