@@ -489,6 +489,15 @@ def _lead(work: Work, part: Part, at: int) -> int:
     return low if told_apart(work, low, part.first - 1) else -1
 
 
+def _all_of(work: Work, at: int, whole: int) -> bool:
+    """Whether the whole is named again with "all" behind it: all of them are wanted."""
+    for index in range(at + 1, min(at + 24, len(work.atoms))):
+        if work.atoms[index].kind == "n" and work.atoms[index].value == whole:
+            before = work.text_at(index - 1).split(" ")
+            return "all" in before or "todos" in before or "todas" in before
+    return False
+
+
 def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[list[Product], int]:
     """As in "40 troffers, batteries in 6 of them": what is left is the other part."""
     low = part.first
@@ -502,6 +511,9 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
         and told_apart(work, low, part.first)
     )
     words = {word for n in range(part.last + 1, min(end, part.last + 6)) for word in work.text_at(n).split()}
+    if part.first < at and part.many < whole and _all_of(work, at, whole):
+        take(work, part.first)  # "lost 3 of the 20 bollards, want all 20 done"
+        return [Product(at, at, whole)], at + 1
     if part.first < at or part.many >= whole or (words & GONE and not words & _BROKEN):
         return [], at
     if words & _BROKEN or not (after or ahead):
