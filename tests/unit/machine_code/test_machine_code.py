@@ -170,6 +170,21 @@ def test_no_property_counts_on_being_worked_out_once(group: str) -> None:
     assert [str(path) for path in sources if "cached_property" in path.read_text("utf-8")] == []
 
 
+def test_constants_are_final_to_the_compiler_alone() -> None:
+    told = "import re\nONE = 1\nTWO: dict[str, int] = {}\nSET = 1\nlower = 3\nKEPT: Final = 4\n\n\ndef use():\n    global SET\n    SET = 2\n"
+    program = (
+        "import runpy, sys; made = runpy.run_path('deploy/compile.py')['with_final_constants'](sys.argv[1]);"
+        "compile(made, 'made', 'exec'); print(made, end='')"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program, told], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+    made = done.stdout.splitlines()
+    assert made[1:3] == ["ONE: _Final = 1", "TWO: _Final[dict[str, int]] = {}"]
+    assert made[3:] == told.splitlines()[3:]
+    assert made[0].endswith("; import re")
+
+
 def test_the_source_and_its_machine_code_read_the_same() -> None:
     told = run("-c import bot.machine_code as m, json; print(json.dumps(m.used))")
     used = json.loads(told.stdout)
