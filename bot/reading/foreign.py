@@ -84,6 +84,9 @@ _SHARES = frozenset({"per", "each", "every", "cada"})
 
 
 def _trade(work: Work, index: int) -> bool:
+    """Whether the atom at ``index`` is a word of the trade; none outside is."""
+    if not 0 <= index < len(work.atoms):
+        return False
     atom = work.atoms[index]
     if atom.kind == "c":
         return True
