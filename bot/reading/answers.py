@@ -3,6 +3,7 @@
 from typing import Any
 
 from bot.reading.clause import Work
+from bot.reading.codes import lamp_tables
 from bot.reading.intents import short_answer
 from bot.reading.late import Late
 from bot.reading.mentions import Mention, Option
@@ -110,7 +111,11 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
             mentions = [m for m in mentions if not (m.bare and _CLOCK_BEFORE.search(work.folded[: m.start]))]
         _job_answer(work, slot, mentions, guessed)
         if slot in work.job:
-            return [], [mention for mention in mentions if not mention.bare]
+            return [], [
+                mention
+                for mention in mentions
+                if not mention.bare or _lamp_watts(work, mention, _number(mention) or 0.0)
+            ]
         return [], mentions
     if slot not in _NUMERIC:
         return [], mentions
@@ -130,6 +135,7 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
             mention in bare
             and value is not None
             and _fits(slot, value)
+            and not (slot in _NO_LAMP and _lamp_watts(work, mention, value))
             and not any(slot in other.slots for other in mentions if other is not mention and not other.bare)
         ):
             typed: Any = int(value) if slot in _WHOLE else value
@@ -139,6 +145,19 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
         else:
             out.append(mention)
     return [], out
+
+
+_NO_LAMP = frozenset({"voltage", "height_ft", "cct_k"})
+
+
+def _lamp_watts(work: Work, mention: Mention, value: float) -> bool:
+    """Whether a number beside a lamp's name is the lamp's watts: "150 hps", "sodium 150", said where something else was asked."""
+    watts = lamp_tables().watts
+    for at in (mention.last + 1, mention.first - 1):
+        source = work.has(at, "source")
+        if source is not None and value in watts.get(source, frozenset()):
+            return True
+    return False
 
 
 def _fits(slot: str, value: float) -> bool:
@@ -198,7 +217,12 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
     """A bare number that answers a question about the job."""
     if slot in work.job:
         return
-    numbers = [mention for mention in mentions if mention.bare or _asked_number(slot, mention)]
+    numbers = [
+        mention
+        for mention in mentions
+        if (mention.bare or _asked_number(slot, mention))
+        and not _lamp_watts(work, mention, _number(mention) or 0.0)
+    ]
     if slot == "rate_per_kwh" and not numbers:
         at = next((n for n in work.numbers if work.is_number(n) and 0 < work.atoms[n].value < 1), None)
         if at is not None:  # "alright .16"

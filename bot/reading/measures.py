@@ -34,6 +34,7 @@ def _led_kind(name: str) -> bool:
     return "flat pan" in name or "edge lit" in name or "edgelit" in name or "backlit" in name or "ufo" in name
 
 
+_PULLING = frozenset({"pulling", "pull", "pulls"})
 _OVERHEAD = frozenset({"ceiling", "ceilings", "clear", "clearance", "deck", "techo", "techos", "plafon"})
 
 
@@ -91,8 +92,14 @@ class Measures(BareNumbers):
                 and any(work.unit(n) == "lamps" for n in range(max(0, at - 6), min(at + 8, len(work.atoms))))
             )
         )
-        pulled = work.atoms[at - 1].kind == "n" and work.text_at(at - 2) in ("pulling", "pull", "pulls")
-        if draws and not (pulled and at >= 2):
+        # "pulling 6 400 W high bays", "pull out the 400 W": they come down
+        counted = at >= 2 and work.atoms[at - 1].kind == "n"
+        pulled = counted and work.text_at(at - 2) in _PULLING
+        for index in range(max(0, at - 3), at - 1):
+            pulled = pulled or (
+                work.text_at(index) in _PULLING and work.text_at(index + 1) in ("out", "down", "off")
+            )
+        if draws and not pulled:
             self.fix(at, step, "system watts", input_watts=value)
             return step + 1
         if value <= 0:
