@@ -318,16 +318,24 @@ def _adds_up(work: Work, at: int) -> bool:
     return (
         any(word in before for word in said)
         or after.startswith(("in all", "total", "altogether", "all told", "en total"))
-    ) and not near_noun(work, at)
+        or (" " + after).endswith((" total", " altogether", " in all", " all told"))
+    ) and not any(
+        kind in work.atoms[n].mean
+        for n in range(at + 1, min(at + 5, len(work.atoms)))
+        for kind in ("family", "size", "family_weak")
+    )
 
 
 def _told_apart(work: Work, parts: list[int]) -> bool:
     """Whether the parts have watts or luminaires of their own."""
-    low, high = min(parts), max(parts)
+    low, high = max(0, min(parts) - 6), max(parts)
     watts = {
         work.atoms[n].value
         for n in range(low, min(high + 6, len(work.atoms)))
-        if work.is_number(n) and work.unit(n + 1) == "w"
+        if work.is_number(n)
+        and (work.unit(n + 1) == "w" or (work.atoms[n].value >= 35 and work.has(n + 1, "source") is not None))
     }
     families = {work.has(n, "family") for n in range(low, min(high + 6, len(work.atoms)))} - {None}
-    return len(watts) > 1 or len(families) > 1
+    sizes = {work.has(n, "size") for n in range(low, min(high + 6, len(work.atoms)))} - {None}
+    sources = {work.has(n, "source") for n in range(low, min(high + 6, len(work.atoms)))} - {None}
+    return len(watts) > 1 or len(families) > 1 or len(sizes) > 1 or len(sources) > 1
