@@ -314,7 +314,7 @@ def read_products(work: Work) -> list[Product]:
     numbered = [
         (index - 1, index, int(work.atoms[index - 1].value) * factor)
         for index, factor in styles
-        if work.is_number(index - 1) and not work.has(index + 1, "family") and not _plain_heads(work, index)
+        if work.is_number(index - 1) and not work.has(index + 1, "family")
     ]
     numbered += [
         (index - 3, index, int(work.atoms[index - 3].value) * factor)
@@ -479,11 +479,6 @@ def _mixed(work: Work, poles: tuple[int, int, float]) -> Product | None:
         work.use(first, last)
     work.use(poles[0], poles[0])
     return Product(poles[0], found[-1][1], sum(many * heads for _, _, many, heads in found))
-
-
-def _plain_heads(work: Work, index: int) -> bool:
-    """As in "2 heads" alone is a count of heads and no style."""
-    return work.text_at(index).endswith("heads") and "single" not in work.cue(index) and False
 
 
 def _stated_heads(work: Work) -> int | None:

@@ -60,10 +60,10 @@ def mark_days(work: Work) -> None:
         last, parts = at, 1
         while last + 1 < count:
             step = last + 1
-            if atoms[step].text in _TO and step + 1 < count and parts and len(days) >= 1:
+            begin = WEEK.get(atoms[last].text)
+            if begin is not None and atoms[step].text in _TO and step + 1 < count:
                 after = _names(work, step + 1)
-                if after is not None and len(after) == 1 and _one(work, last):
-                    begin = WEEK.get(atoms[last].text, days[-1])
+                if after is not None and len(after) == 1:
                     days = days + [day % 7 for day in range(begin + 1, begin + (after[0] - begin) % 7 + 1)]
                     last, parts = step + 1, parts + 1
                     continue
@@ -93,10 +93,6 @@ def _timed(work: Work, at: int) -> bool:
     return 0 <= at < len(work.atoms) and (
         work.atoms[at].kind == "n" or work.has(at, "ampm") is not None or work.text_at(at) in ("a", "p")
     )
-
-
-def _one(work: Work, at: int) -> bool:
-    return work.atoms[at].text in WEEK
 
 
 def _left_out(work: Work, at: int) -> list[int] | None:
