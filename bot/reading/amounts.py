@@ -100,6 +100,39 @@ def other_goods(work: Work, first: int, last: int) -> bool:
     return per_other(work, last)
 
 
+_NEW = words_of("new replacement replacements yours your ours nuevo nueva nuevos nuevas")
+_COMES_TO = words_of(
+    "at for is are was were be cost costs run runs go goes going @ = : about around only just like theyre they're they its it's yours a por cuesta cuestan sale salen son"
+)
+
+
+def _begins_price(work: Work, first: int) -> int:
+    """The atom before the words that lead to an amount: "LED" of "LED ones are just 189 each"."""
+    index = first - 1
+    while index >= 0 and work.text_at(index) in _COMES_TO:
+        index -= 1
+    return index
+
+
+def for_the_new(work: Work, first: int, last: int) -> bool:
+    """Whether an amount each is said of what is to be bought: "LED is 189 each", "yours run 145 apiece"."""
+    if not each_after(work, last) or work.text_at(first - 1) not in _COMES_TO:
+        return False
+    return any(
+        "led" in work.atoms[near].mean or not _NEW.isdisjoint(work.text_at(near).split())
+        for near in range(max(0, _begins_price(work, first) - 1), first)
+    )
+
+
+def for_what_is_told(work: Work, first: int, last: int) -> bool:
+    """Whether an amount each stands behind luminaires with their count, so that it is some price: "8 floods 400 MH at 95 each"."""
+    if not each_after(work, last) or work.text_at(first - 1) not in _COMES_TO:
+        return False
+    low, _ = sentence(work, first, last)
+    described = any(work.has(n, "family") or work.has(n, "source") for n in range(low, first))
+    return described and any(work.is_number(n) for n in range(low, first))
+
+
 def price_each(work: Work, first: int, last: int, dollars: bool) -> bool:
     """Whether an amount each is what they pay today: "$65 ea" beside "been getting them", "118 each" beside "last order"."""
     value = work.atoms[last if work.atoms[last].kind == "n" else first + (work.text_at(first) == "$")].value

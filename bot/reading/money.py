@@ -5,6 +5,8 @@ from bot.reading.amounts import (
     by_installer,
     each_after,
     for_a_kind,
+    for_the_new,
+    for_what_is_told,
     given_back,
     handed_down,
     in_all,
@@ -18,6 +20,7 @@ from bot.reading.amounts import (
     price_each,
 )
 from bot.reading.clause import Work, ends_clause
+from bot.reading.foreign import take
 from bot.reading.message import Said
 from bot.reading.paid_today import is_what_is_paid
 from bot.reading.shape import Fault
@@ -353,6 +356,9 @@ def read_money(work: Work) -> None:
         if each and kind in (None, "price_now") and value >= 20 and _bid_before(work, first):
             work.use(first, last)  # "you quoted us 189 each": a price of ours, no count
             continue
+        if kind in (None, "price_now") and value >= 20 and for_the_new(work, first, last):
+            take(work, at)
+            continue
         weak = kind == "rebate" and work.text_at(cue_at) in WEAK_GIVERS and handed_down(work, first, last)
         large = value * (1000 if {"thousand", "grand"} & units else 1)
         if (
@@ -377,6 +383,9 @@ def read_money(work: Work) -> None:
             or (10 <= value < 3000 and listed_price(work, first, last))
         ):
             _amount(work, "price_now", value, first, last)
+            continue
+        if kind is None and value >= 20 and for_what_is_told(work, first, last):
+            take(work, at)  # said as unread: there is no slot for it
             continue
         if "thousand" in units or "grand" in units:
             if not (dollars or kind == "budget" or "grand" in units):

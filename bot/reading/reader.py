@@ -22,6 +22,7 @@ from bot.reading.clearances import set_clearances_aside
 from bot.reading.commands import command_of, job_called
 from bot.reading.corrections import amend, only_asked, turned
 from bot.reading.counted_again import counted_again
+from bot.reading.counted_lamps import counted_lamps
 from bot.reading.cue_words import mended, with_sent_places
 from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
@@ -272,6 +273,8 @@ def read_message(
     work.job = job
     if "led" in prose:
         there_now(work)
+    if work.speaks_of("unit:lamps", "generic"):
+        counted_lamps(work)
     conversing = in_conversation and command != "new_job"
     if not conversing and work.speaks_of("source"):
         past_lamps(work)

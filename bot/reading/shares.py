@@ -58,6 +58,8 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
             continue
         for index in range(at + 1, min(at + 5, count)):
             text = work.text_at(index)
+            if text in HOLDERS and _says_which(work, index):
+                break
             if (
                 text in HOLDERS
                 or "poles" in work.cue(index)
@@ -77,6 +79,21 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
             if text.split(" ", 1)[0] in EACH or text in ("per", "in each", "on each", "a", "an"):
                 break
     return out
+
+
+def _says_which(work: Work, at: int) -> bool:
+    """Whether a place in the singular only says which luminaires are counted: "6 dock lights", "10 apartment porch lights"."""
+    for index in (at, at + 1):
+        text = work.text_at(index)
+        if index > at and text not in HOLDERS and work.atoms[index].kind != "w":
+            return False
+        if text.endswith("s"):
+            return False
+        if noun(work, index + 1):
+            return True
+        if index + 1 >= len(work.atoms):
+            return False
+    return False
 
 
 _LABELS = words_of("at @ on $ # bldg building floor room qty quantity cant cantidad")
