@@ -37,6 +37,8 @@ def _noun(work: Work, at: int) -> bool:
 def _counted(work: Work, at: int) -> bool:
     """Whether a count that is no luminaire's number of lamps stands right before, and nothing is named in its clause that has them."""
     count = at - 1
+    if work.unit(count) in ("w", "ft") and work.is_number(count - 2):
+        count -= 2  # "30 60 W bulbs"
     if not work.is_number(count) or work.atoms[count].value <= _MOST_IN_ONE:
         return False
     if work.text_at(at + 1) in ("each", "per", "c/u", "ea", "por", "cada"):

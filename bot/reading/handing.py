@@ -204,6 +204,16 @@ def _holds_none(before: Slots, slots: Slots) -> bool:
     )
 
 
+_HOLD_TUBES = _OF_TUBES | {"vapor_tight", "high_bay", "low_bay", "garage", "sign"}
+
+
+def _tubes_beside(slots: Slots, after: Slots) -> bool:
+    """Whether a line told by its tubes stands before a type that takes none: "8 four foot 2 lamp and 3 quartz floods"."""
+    family = after.get("family")
+    tubes = "lamp_feet" in slots or ("lamps" in slots and slots["lamps"].value > 1)
+    return tubes and family is not None and family.value not in _HOLD_TUBES and "lamps" not in after
+
+
 def _hand_on(lines: list[Slots]) -> None:
     """Go through the lines and give each what its neighbour has."""
     for index, slots in enumerate(lines):
@@ -249,7 +259,12 @@ def _hand_on(lines: list[Slots]) -> None:
                 slots.setdefault("watts", before["watts"])
             elif "source" in before and "source" not in slots:
                 slots["source"] = before["source"]
-        elif after is not None and ("family" in after or "size" in after) and "source" not in slots:
+        elif (
+            after is not None
+            and ("family" in after or "size" in after)
+            and "source" not in slots
+            and not _tubes_beside(slots, after)
+        ):
             for slot in (*_HANDED, "watts"):
                 if slot in after and slot not in slots:
                     slots[slot] = after[slot]

@@ -236,7 +236,12 @@ class Measures(BareNumbers):
         behind = len(self.out) - 1
         while behind >= 0 and self.out[behind].slots.isdisjoint(("family", "size")):
             behind -= 1
-        if behind < 0 or dict(self.out[behind].options[0].slots).get("family") in LINEAR_FAMILIES:
+        if behind < 0:
+            # "12 4 footers 2 tube, 3 wall packs", but "12 4 footers and 8 8 footers, strips"
+            named = next((a.mean["family"] for a in work.atoms[last + 1 :] if "family" in a.mean), None)
+            if named is None or named in LINEAR_FAMILIES:
+                return False
+        elif dict(self.out[behind].options[0].slots).get("family") in LINEAR_FAMILIES:
             return False  # "120 four-foot strips and 36 eight-footers"
         return not any(
             {"family", "size", "family_weak"} & work.atoms[n].mean.keys() or "poles" in work.cue(n)
@@ -447,7 +452,10 @@ class Measures(BareNumbers):
         )
         prev_at = "at" in work.cue(self.before(at)) and work.text_at(self.before(at)) in ("at", "@", "a")
         linear = self.linear_near(last) or self._tubes_alone()
-        if work.text_at(step) in ("footers", "foots") and feet in (4, 8) and self._counted_tubes(at, last):
+        counted = work.text_at(step) in ("footers", "foots") or (
+            not metric and work.has(last + 1, "generic") == "light" and work.is_number(at - 1)
+        )
+        if counted and feet in (4, 8) and self._counted_tubes(at, last):
             self.fix(at, last, "tubes by their length", lamp_feet=feet, _noun=True)
             return last + 1
         options = []
