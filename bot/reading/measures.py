@@ -452,15 +452,19 @@ class Measures(BareNumbers):
         )
         prev_at = "at" in work.cue(self.before(at)) and work.text_at(self.before(at)) in ("at", "@", "a")
         linear = self.linear_near(last) or self._tubes_alone()
-        counted = work.text_at(step) in ("footers", "foots") or (
-            not metric and work.has(last + 1, "generic") == "light" and work.is_number(at - 1)
-        )
-        if counted and feet in (4, 8) and self._counted_tubes(at, last):
+        if work.text_at(step) in ("footers", "foots") and feet in (4, 8) and self._counted_tubes(at, last):
             self.fix(at, last, "tubes by their length", lamp_feet=feet, _noun=True)
             return last + 1
         options = []
         if feet in (1, 1.25, 1.5, 2, 3, 4, 5, 6, 8) and not metric:
             score = 1.0 if linear else -1.0
+            if (
+                feet in (4, 8)
+                and work.has(last + 1, "generic") == "light"
+                and at
+                and work.atoms[at - 1].kind == "n"
+            ):
+                score += 3.0  # "20 8 foot fixtures"
             if up_after or prev_at:
                 score -= 3.0
             options.append(Option((("lamp_feet", feet),), score, "lamp length"))

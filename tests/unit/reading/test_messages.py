@@ -28,6 +28,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("lists_and_places.jsonl"),
         *rows("dictated_and_spanish.jsonl"),
         *rows("told_anew_and_not_ours.jsonl"),
+        *rows("typed_plainly.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
