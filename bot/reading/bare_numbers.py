@@ -525,7 +525,7 @@ class BareNumbers(Neighbours):
                 score = height["after_at"] + (0.0 if value <= 60 else -2.0)
             counted_poles = "poles" in work.cue(at + 1) and not after_at and work.text_at(prev) != "on"
             if ("up" in work.cue(at + 1) and not counted_poles) or "up" in cues:
-                score = max(score, height["after_up"] + (0.0 if noun != "noun" else -3.0))
+                score = max(score, height["after_up"] + (0.0 if noun not in ("noun", "led") else -3.0))
             if score > height["bare"]:
                 options.append(Option((("height_ft", value),), score, "bare height"))
         # voltage

@@ -200,6 +200,8 @@ def intent_of(folded: str, features: Features) -> Intent:
     if _WHERE_FROM.search(folded):
         covered.setdefault("explain", 2)
         heard.first.setdefault("explain", 0)
+    if not features.answered and _OF_A_FIGURE.match(folded) and not _WANTS.search(folded):
+        return "explain"  # the lamp that the figure is of may be told beside it
     opening = heard.opening
     if opening[:1] in _WHY or opening == ["por", "que"] or opening[:1] == ["porque"]:
         covered.setdefault("explain", 1)
@@ -365,6 +367,12 @@ _WHERE_FROM = Late(
         "?",
     ),
 )
+_OF_A_FIGURE = Late(
+    r"[ ,]{0,2}(?:[a-z']{1,9},? ){0,3}?(?:where(?:'d|d)?|how come|how(?:'d|d)? (?:did|do|does|are|is|was|were|you|u|they|it)|why'?s?|what makes|de donde|por que|como)(?: (?!i |we |my |our |not )[a-z']{1,12}){0,6}"
+    r" \$?\.?\d[\d.,]{0,9} ?(?:watts?|w|hours?|hrs?|cents?|kwh|percent|%|dollars|bucks|horas|vatios|centavos|pesos)(?![a-z])"
+    r"(?= ?(?:[?.,!]|$)| (?:for|on|in|from|when|if|instead|and|to|out|at|as|per|para|en|de|por|si|cuando|about|comes?|coming|vs|versus|rather|a year)(?![a-z]))[^.?!,\n]{0,90}(?:[.?!,\n]\D*)?$"
+)
+"""As in "why did it pick 295 watts for a 250 halide": a figure with its unit is asked after, and nothing else is told."""
 _GOT_FROM = Late(
     r"^(?:[a-z]{1,9},? ){0,2}(?:how'?d?|howd|where'?d?|whered|how did|where did|how do|where do|how are|where are)(?: (?:you|u|yall|ya))(?: guys)? (?:even )?(?:get(?:ting)?|got|com(?:e|ing) up with|figur(?:e|ing)|come by|pull(?:ing)?|arriv(?:e|ing) at|land on|find|take|have)(?: (?:the|that|a|an|this|those|only))* \$?\.?\d"
 )

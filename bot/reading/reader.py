@@ -51,6 +51,7 @@ from bot.reading.put_right import put_right_last, where_it_was
 from bot.reading.questions import asked_only
 from bot.reading.referents import refer
 from bot.reading.remainders import remainders
+from bot.reading.replaced import in_place
 from bot.reading.roles import Roles
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
@@ -300,6 +301,8 @@ def read_message(
     if not conversing and asked is None:
         mentions = counts_behind(work, mentions)
     mentions = lamps_inside(work, mentions)
+    if asked is None:
+        mentions = in_place(work, mentions)
     if not conversing and asked is None:
         mentions = spread(work, refer(work, told_later(work, let_be(work, mentions))))
     answered: list[Passage] = []

@@ -29,6 +29,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("dictated_and_spanish.jsonl"),
         *rows("told_anew_and_not_ours.jsonl"),
         *rows("typed_plainly.jsonl"),
+        *rows("replaced_and_denied.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
