@@ -19,7 +19,7 @@ _SMALL = words_of(
     fixtures head heads lamp lamps bulb bulbs type types kind kinds color colour voltage volts volt watt watts height feet foot
     ft temp finish mount mounted mounting ceiling ceilings high tall are's same now today what whats think guess believe theres there's still really well ok okay
     el la los las de del en con y o un una por para que son es esta estan hay lo su sus al como mas todo todos todas
-    quote price replace replacing existing currently currently install installed total count each ea qty quantity power"""
+    stuff things guys lites cosas quote price replace replacing existing currently currently install installed total count each ea qty quantity power"""
 )
 PREPOSITIONS = words_of(
     "in on at over along around outside inside by above behind near under for from en sobre through throughout across of w"

@@ -397,6 +397,8 @@ class Referents(Described):
             "fixtures",
             "lights",
             "guys",
+            "stuff",
+            "things",
         )
 
     def _scope(self, reference: Reference) -> Scope:

@@ -619,16 +619,25 @@ def _reaches(work: Work, mention: Mention, scope_at: int) -> bool:
             ",",
             "and",
         )
-    if work.text_at(last) in ("on", "for", "en", "para"):
+    if work.text_at(last) in ("on", "for", "in", "en", "para"):
         last -= 1
-    elif not work.text_at(scope_at).startswith(("on ", "for ")):
+    elif not work.text_at(scope_at).startswith(("on ", "for ", "en ")) and not _ends_here(work, scope_at):
         return False
     return (
         mention.last == last
-        and not mention.slots & _IDENTITY
+        and mention.options[0].slots[:1] != ()
+        and mention.options[0].slots[0][0] not in _IDENTITY
         and mention.first > 0
-        and work.atoms[mention.first - 1].kind in ("s", "b")
+        and (
+            work.atoms[mention.first - 1].kind in ("s", "b")
+            or (not mention.bare and _ends_here(work, scope_at))
+        )
     )
+
+
+def _ends_here(work: Work, index: int) -> bool:
+    """Whether a word ends its clause: ".. / 120v all"."""
+    return index + 1 >= len(work.atoms) or work.atoms[index + 1].kind in ("s", "b")
 
 
 def _beside_described(mentions: list[Mention], n: int, held: list[int]) -> bool:
@@ -845,8 +854,12 @@ def plan(
                 # "20 shoeboxes 400w all bronze": the types before the scope word are described, the rest is scoped
                 before = [m for m in rest if m.first < scope_at]
                 after = [m for m in rest if m.first > scope_at]
-                if before and not after and _reaches(work, before[-1], scope_at):
-                    after.append(before.pop())
+                if (
+                    before
+                    and (not after or _ends_here(work, scope_at))
+                    and _reaches(work, before[-1], scope_at)
+                ):
+                    after.insert(0, before.pop())
                 if before:
                     push(None, before, True)
                     described += 1

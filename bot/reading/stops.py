@@ -24,6 +24,10 @@ _NEVER_SHORT = frozenset({"v", "w", "kelvin", "lamps"})
 """Units that nobody writes with a point of their own within a sentence."""
 
 
+_SOMEWHERE = ("in the ", "in both", "in all", "in back", "in front", "in each", "in a ", "in our ", "in my ")
+"""Where something is; no inches."""
+
+
 def _ends(atom: Atom, after: Atom | None, text: str) -> bool:
     """Whether the point at the end of a unit closes the sentence."""
     if after is None or after.kind == "b":
@@ -36,7 +40,8 @@ def _ends(atom: Atom, after: Atom | None, text: str) -> bool:
     if after.text in _OPENERS:
         return True
     if unit == "ft" and after.kind == "n":
-        return text[after.end : after.end + 4].strip()[:1] not in ('"', "i")
+        behind = text[after.end : after.end + 12].lstrip().lower()
+        return after.value >= 12 or behind[:1] not in ('"', "i") or behind.startswith(_SOMEWHERE)
     # a capital and a small letter: a new sentence in a text that isn't all capitals
     return text[after.start : after.start + 1].isupper() and text[after.start + 1 : after.start + 2].islower()
 
@@ -155,7 +160,8 @@ def _or_so_many(out: list[Atom], atoms: list[Atom], at: int) -> int | None:
 _ASKED = words_of(
     "quote quotes price prices pricing bid estimate proposal numbers cost costs info cotizacion precio"
 )
-_LOOKED_AT = _NEARLY | _PERHAPS | {"on", "can", "flood", "floods", "spot", "spots", "drawing"}
+_LOOKED_AT = _NEARLY | _PERHAPS | {"on", "can", "flood", "floods", "spot", "spots", "drawing", "in all"}
+_VOLTS = frozenset({208.0, 240.0, 277.0, 347.0, 480.0})
 _ITS_OWN = words_of("the a your our my this that per shop old new on")
 
 
@@ -183,6 +189,11 @@ def outright(atoms: list[Atom]) -> list[Atom]:
             continue
         if atom.text == "can" and index and atoms[index - 1].text in _WHO:
             out.append(atom._replace(kind="w", mean={}))  # "if you can"
+            continue
+        if atom.text == "in all":
+            # "14 in all" is how many there are; "motion in all of them", "277 in all" is said of every one
+            whole = index and (atoms[index - 1].kind != "n" or atoms[index - 1].value in _VOLTS)
+            out.append(atom._replace(mean={"en": True, "scope": "all"}) if whole else atom)
             continue
         if atom.text == "drawing":
             # "the drawing says 22": a sheet, and no load
@@ -215,7 +226,8 @@ def outright(atoms: list[Atom]) -> list[Atom]:
 
 
 def part_withs(atoms: list[Atom]) -> list[Atom]:
-    """Take the unit from a "w/" that means "with" behind a count: "10 w/ (4) 32 W lamps"."""
+    """Read a "w/" behind a count as "with", never as watts: "10 w/ (4) 32 W lamps", "8 w/ 4 lamp T8"."""
+    found: list[int] = []
     for index in range(1, len(atoms) - 2):
         atom = atoms[index]
         if (
@@ -224,9 +236,12 @@ def part_withs(atoms: list[Atom]) -> list[Atom]:
             and atoms[index + 1].text == "/"
             and atoms[index + 1].glued
             and atoms[index - 1].kind == "n"
-            and (atoms[index - 1].value < 35 or atoms[index + 2].text == "(")
+            and (atoms[index - 1].value < 35 or atoms[index + 2].text == "(" or not atoms[index + 2].glued)
             and "unit" in atom.mean
         ):
             mean = {kind: value for kind, value in atom.mean.items() if kind != "unit"}
-            atoms[index] = atom._replace(mean=mean)
+            atoms[index] = atom._replace(text="with", end=atoms[index + 1].end, mean=mean)
+            found.append(index + 1)
+    for mark in found[::-1]:
+        del atoms[mark]
     return atoms

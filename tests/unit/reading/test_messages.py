@@ -30,6 +30,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("told_anew_and_not_ours.jsonl"),
         *rows("typed_plainly.jsonl"),
         *rows("replaced_and_denied.jsonl"),
+        *rows("ditto_and_shared.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
