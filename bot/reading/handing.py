@@ -20,7 +20,7 @@ Slots = dict[str, Said]
 _LAMP = ("source", "watts", "lamps", "lamp_feet", "size")
 
 
-def _lamp_of_both(before: Slots, slots: Slots) -> None:
+def _lamp_ofboth(before: Slots, slots: Slots) -> None:
     """Give a lamp that is said behind the second count of a type to the first: "7 wall packs in front, 5 in back, 70 W HPS"."""
     if not {"_placed", "_part"} & slots.keys():
         return
@@ -220,11 +220,11 @@ def _hand_on(lines: list[Slots]) -> None:
         before = lines[index - 1] if index else None
         after = lines[index + 1] if index + 1 < len(lines) else None
         if "_part" in slots and "_same" in slots and before is not None:
-            _lamp_of_both(before, slots)
+            _lamp_ofboth(before, slots)
         if "_part" in slots and "_same" not in slots:
             _of_the_whole(slots, lines[max(0, index - int(slots["_part"].value))])
             if before is not None and slots.get("family") is before.get("family"):
-                _lamp_of_both(before, slots)
+                _lamp_ofboth(before, slots)
                 if "source" in before and "watts" in slots:
                     slots.setdefault("source", before["source"])
         if "_same" in slots and before is not None:
@@ -250,7 +250,7 @@ def _hand_on(lines: list[Slots]) -> None:
         ):
             continue
         if before is not None and ("family" in before or "size" in before) and not _holds_none(before, slots):
-            _lamp_of_both(before, slots)
+            _lamp_ofboth(before, slots)
             lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
             for slot in _HANDED if lone else _FALLBACK:
                 if slot in before and slot not in slots:
@@ -289,11 +289,24 @@ def _spread_fragments(lines: list[Slots]) -> None:
     if len(lines) < 2:
         return
     whole = [slots for slots in lines if slots.keys() & _IDENTITY]
+    given: Said | None = None
     for slots in [slots for slots in lines if not slots.keys() & _IDENTITY]:
         if not whole:
             return
+        controls = slots.get("controls")
+        if controls is not None and given is not None:
+            controls = both(given, controls)
         for line in whole:
+            if controls is not None and given is not None and line.get("controls") is given:
+                line["controls"] = controls
             for slot, said in slots.items():
                 if slot not in line and not slot.startswith("_"):
                     line[slot] = said
+        given = controls or given
         lines.remove(slots)
+
+
+def both(one: Said, two: Said) -> Said:
+    """Controls that two clauses state as one: "We don't want motion sensors, just photocells"."""
+    members = tuple(dict.fromkeys((*one.value, *two.value)))
+    return replace(two, value=tuple([member for member in members if member != "none"]) or ("none",))

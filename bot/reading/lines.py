@@ -7,7 +7,7 @@ from typing import Any
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work
 from bot.reading.fitting import makes_sense
-from bot.reading.handing import hand_out, trailing
+from bot.reading.handing import both, hand_out, trailing
 from bot.reading.joins import Slots as Slots
 from bot.reading.joins import drop_orphans, drop_totals, join_uncounted, led_heading, merge_counts
 from bot.reading.joins import public as public
@@ -333,7 +333,13 @@ def describe(
         merged: Slots = {}
         for slots in dealt:
             for slot, said in slots.items():
-                merged.setdefault(slot, said)
+                known = merged.setdefault(slot, said)
+                if slot == "controls" and known is not said:
+                    merged[slot] = both(known, said)
+        if not conversing and scoped and stretch.scope.kind == scoped[-1][1].kind == "all":
+            earlier = scoped[-1][2]
+            if "controls" in earlier and "controls" in merged:
+                earlier["controls"] = both(earlier["controls"], merged.pop("controls"))
         scoped.append((stretch, stretch.scope, merged))
     # named types first, so that "all ... except" finds what it must leave alone
     left_out: list[tuple[int, set[int]]] = []

@@ -130,9 +130,29 @@ _NO_NAME = words_of(
 )
 
 
+_TELLS = words_of(
+    "not no already all open closed only mostly really very pretty kinda about around on at fed three single fine ok okay good happy still now just dark"
+    " outside out off under over behind being too so quite usually always never without with within up down ready done willing interested"
+    " picky cheap tight gone here also both either a an un una muy bien ya abierto cerrado todo toda solo"
+)
+"""Words that tell what somebody or some place is like, and begin no name: "site is all 480", "the client is not happy"."""
+
+
+def _tells(work: Work, start: int) -> bool:
+    """Whether what follows "is" says how it is and names nobody; a word with a capital names."""
+    begin = work.folded[max(0, start - 4) : start].rstrip(" ")
+    if not begin.endswith((" is", " es")):
+        return False
+    word = work.folded[start : start + 24].lstrip(" ").partition(" ")[0].rstrip(",'")
+    capital = work.text[start : start + 4].lstrip(" ")[:1].isupper() and any(c.islower() for c in work.text)
+    return not capital and (word in _TELLS or (len(word) > 4 and word.endswith(("ing", "ed"))))
+
+
 def _record(work: Work, slot: str, start: int, end: int) -> None:
     """Record a name, cut at the first word that begins something else."""
     folded = work.folded[start:end]
+    if _tells(work, start):
+        return
     if folded.lstrip()[:1].isdigit():
         number = re.match(r" ?\d{1,5}", folded)
         if number is not None and counts_behind(work.folded, start + number.end()):

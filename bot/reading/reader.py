@@ -24,6 +24,7 @@ from bot.reading.corrections import amend, only_asked, turned
 from bot.reading.counted_again import counted_again
 from bot.reading.counted_lamps import counted_lamps
 from bot.reading.cue_words import mended, with_sent_places
+from bot.reading.denied import denied
 from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
@@ -296,7 +297,10 @@ def read_message(
     if not conversing:
         singled_out(work)
     mentions: list[Mention] = only_asked(
-        work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing)
+        work,
+        denied(
+            work, amend(work, Roles(work, conversing=conversing, known=known).run(), conversing), conversing
+        ),
     )
     if not conversing and asked is None:
         mentions = counts_behind(work, mentions)

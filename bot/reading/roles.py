@@ -74,8 +74,21 @@ _WITHOUT = frozenset(
         "no need",
         "no necesitan",
         "no ocupan",
+        "doesnt want",
+        "does not want",
+        "do not want",
+        "doesnt need",
+        "do not need",
+        "does not need",
+        "no quiero",
+        "no queremos",
+        "no quiere",
+        "no quieren",
+        "no necesita",
     }
 )
+_KITS = words_of("retrofit retro led corn corncob kit kits door tubo tubos bypass plug")
+"""First words of what keeps the housing; "no, just the lamps" denies nothing."""
 
 
 class Roles(Pointing):
@@ -186,7 +199,10 @@ class Roles(Pointing):
             self.fix(at, at, rule, controls=("none",) if denied else (mean["controls"],))
             return at + 1
         if "flag" in mean:
-            if mean["flag"] in _DENIABLE and self.denied(at):
+            kit = mean["flag"] == "keep_housing"
+            if (
+                (mean["flag"] in _DENIABLE or (kit and atom.text.split()[0] in _KITS)) and self.denied(at)
+            ) or (kit and work.text_at(at - 1) == "to" and "not" in work.cue(at - 2)):
                 work.use(at, at)
             else:
                 self.fix(at, at, rule, **{mean["flag"]: True})
