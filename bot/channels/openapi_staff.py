@@ -25,6 +25,8 @@ _WORDS: Final[dict[str, str]] = {
     "500": "a fault of the server",
     "503": "nothing can be kept just now",
 }
+_BOUNDS: Final = frozenset({"408", "413", "414", "415", "421"})
+"""What any request may be refused with before it reaches its handler."""
 
 
 def staff_paths() -> dict[str, Any]:
@@ -221,7 +223,7 @@ def _page(
         "parameters": _slots(slots)
         + [{"name": key, "in": "query", "schema": schema} for key, schema in (query or {}).items()],
         "responses": {"200": _said("the page", kind, _TEXT), "303": {"description": _WORDS["303"]}}
-        | {status: _said(_WORDS[status], "text/html", _TEXT) for status in refused},
+        | {status: _on_a_page(status) for status in refused},
     } | _guard(guarded)
 
 
@@ -244,7 +246,7 @@ def _form(
         "requestBody": {"required": True, "content": {"application/x-www-form-urlencoded": {"schema": body}}},
         "responses": good
         | {"303": {"description": _WORDS["303"]}}
-        | {status: _said(_WORDS[status], "text/html", _TEXT) for status in statuses},
+        | {status: _on_a_page(status) for status in statuses},
     } | _guard(guarded=name != "signIn")
 
 
@@ -265,6 +267,16 @@ def _slots(names: tuple[str, ...]) -> list[dict[str, Any]]:
 
 def _said(words: str, kind: str, schema: dict[str, Any]) -> dict[str, Any]:
     return {"description": words, "content": {kind: {"schema": schema}}}
+
+
+def _on_a_page(status: str) -> dict[str, Any]:
+    """A refusal as a page; what fails the bounds of every request has reached no page and is told as JSON."""
+    said = _said(_WORDS[status], "text/html", _TEXT)
+    return (
+        said | {"content": said["content"] | {"application/json": {"schema": _ERROR}}}
+        if status in _BOUNDS
+        else said
+    )
 
 
 def _refused(*statuses: str) -> dict[str, Any]:

@@ -2,21 +2,14 @@
 
 import asyncio
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 import pytest
 import requests
-import schemathesis
 from aiohttp import web
 from hypothesis import HealthCheck, Phase, settings
-from schemathesis.checks import not_a_server_error
-from schemathesis.specs.openapi.checks import (
-    content_type_conformance,
-    response_schema_conformance,
-    status_code_conformance,
-)
 
 from bot.app import build_app
 from bot.channels.connections import BoundedRunner
@@ -31,8 +24,8 @@ from tests.system.security.conftest import add_staff
 
 EXAMPLES = 15
 SECRET = "a-session-for-a-test-that-tries-everything"
-CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
-described = schemathesis.openapi.from_dict(openapi_document())
+DOCUMENT = openapi_document()
+OPERATIONS = [f"{method.upper()} {path}" for path, methods in DOCUMENT["paths"].items() for method in methods]
 
 
 @dataclass
@@ -104,28 +97,91 @@ def tried(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Tried]:
     loop.close()
 
 
-@described.parametrize()
-@settings(
-    max_examples=EXAMPLES,
-    derandomize=True,
-    database=None,
-    deadline=None,
-    phases=[Phase.explicit, Phase.generate],
-    suppress_health_check=list(HealthCheck),
-)
-def test_whatever_is_sent_is_answered_as_described(case: Any, tried: Tried) -> None:
-    tried.sign_in()
-    tried.fit(case)
-    case.call_and_validate(
-        base_url=tried.address,
-        cookies={"wattclerk-session": SECRET},
-        allow_redirects=False,
-        timeout=20,
-        checks=CHECKS,
+@pytest.fixture(scope="module")
+def operations() -> dict[str, Any]:
+    """What schemathesis finds in the description, by method and path.
+
+    It is loaded here, and no plugin of pytest: who looks for tests, in every worker, need not make its examples.
+    """
+    import schemathesis
+
+    found = [result.ok() for result in schemathesis.openapi.from_dict(DOCUMENT).get_all_operations()]
+    return {operation.label: operation for operation in found}
+
+
+def trying(operation: Any) -> Callable[..., None]:
+    """A test of an operation: cases made of its description (bounds, wrong types, what is missing), and some by chance."""
+    from schemathesis.checks import load_all_checks, not_a_server_error
+    from schemathesis.generation.feedback import FeedbackSources
+    from schemathesis.pytest._test_builder import build_operation_test
+    from schemathesis.specs.openapi.checks import (
+        content_type_conformance,
+        response_schema_conformance,
+        status_code_conformance,
     )
 
+    load_all_checks()
+    checks = [
+        not_a_server_error,
+        status_code_conformance,
+        content_type_conformance,
+        response_schema_conformance,
+    ]
 
-def test_every_operation_was_tried() -> None:
-    count = sum(1 for result in described.get_all_operations() if result.ok())
+    @settings(
+        max_examples=EXAMPLES,
+        derandomize=True,
+        database=None,
+        deadline=None,
+        phases=[Phase.explicit, Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    def try_case(case: Any, tried: Tried) -> None:
+        tried.sign_in()
+        tried.fit(case)
+        case.call_and_validate(
+            base_url=tried.address,
+            cookies={"wattclerk-session": SECRET},
+            allow_redirects=False,
+            timeout=20,
+            checks=checks,
+        )
 
-    assert count == sum(len(methods) for methods in openapi_document()["paths"].values()) > 25
+    made: Callable[..., None] = build_operation_test(
+        config=operation.schema.config,
+        operation=operation,
+        test_func=try_case,
+        given_kwargs={},
+        feedback=FeedbackSources(),
+    )
+    return made
+
+
+def left_untried(test: Callable[..., None]) -> list[str]:
+    """What of an operation could not be made into a case."""
+    from schemathesis.generation.hypothesis import builder
+
+    marks = [
+        builder.InvalidHeadersExampleMark,
+        builder.InvalidRegexMark,
+        builder.MissingPathParameters,
+        builder.NonSerializableMark,
+        builder.UnsatisfiableExampleMark,
+        builder.UnserializablePayloadMark,
+    ]
+    return [f"{mark.attr_name}: {mark.get(test)}" for mark in marks if mark.get(test)]
+
+
+@pytest.mark.parametrize("operation", OPERATIONS)
+def test_whatever_is_sent_is_answered_as_described(
+    operation: str, operations: dict[str, Any], tried: Tried
+) -> None:
+    test = trying(operations[operation])
+    test(tried=tried)
+
+    assert left_untried(test) == []
+
+
+def test_every_operation_was_tried(operations: dict[str, Any]) -> None:
+    assert operations.keys() == set(OPERATIONS)
+    assert len(OPERATIONS) == sum(len(methods) for methods in DOCUMENT["paths"].values()) > 25
