@@ -80,12 +80,7 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
     app[QUEUE] = queue
     app.add_routes(channel.routes())
     app.add_routes(page_routes())
-    document = openapi_document()
-
-    async def openapi(request: web.Request) -> web.Response:
-        return web.json_response(document)
-
-    app.router.add_get("/openapi.json", openapi)
+    app.router.add_get("/openapi.json", _openapi)
     try:
         stand_guard(app, settings, store, inbox, channel, queue, served.versions, clock)
     except BaseException:
@@ -132,6 +127,11 @@ async def _work_goes_on(app: web.Application) -> AsyncIterator[None]:
     await inbox.drain()
     for close in (app[ANSWERERS].close, inbox.writing.close, inbox.reading.close, app[STORE].close):
         await asyncio.to_thread(close)
+
+
+async def _openapi(request: web.Request) -> web.Response:
+    # worked out when somebody asks: it would be a tenth of the time that a server takes to start
+    return web.json_response(openapi_document())
 
 
 async def _close_sockets(app: web.Application) -> None:

@@ -1,5 +1,6 @@
 """The OpenAPI 3.1 document of the JSON API."""
 
+from functools import cache
 from typing import Any, Final
 
 from bot.channels.openapi_staff import SECURITY_SCHEMES, staff_paths
@@ -9,6 +10,7 @@ _REF: Final = "#/components/schemas/"
 _ID: Final = {"name": "id", "in": "path", "required": True, "schema": {"type": "string"}}
 
 
+@cache
 def openapi_document() -> dict[str, Any]:
     """The whole document; its schemas are those that ``wattclerk schema`` prints."""
     schemas: dict[str, Any] = {}

@@ -15,7 +15,6 @@ import asyncio
 import hashlib
 import json
 import math
-import multiprocessing
 import os
 import random  # noqa: TID251  which fault comes when
 import resource
@@ -42,6 +41,7 @@ from bot.settings import Settings
 from bot.store.opened import open_store
 from bot.store.protocol import Store
 from tests.postgres import Cluster, postgres_programs
+from tests.system.forks import forked
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 PATIENCE: Final = 120.0
@@ -286,10 +286,7 @@ class Serving:
                 env={k: v for k, v in os.environ.items() if not k.startswith("WATTCLERK_")} | self._environ,
             )  # fmt: skip
         else:
-            context = multiprocessing.get_context("forkserver")
-            context.set_forkserver_preload(["bot.app", "bot.commands.serve", "bot.store.postgres_queue"])
-            self._process = context.Process(target=_serve, args=(self._environ, self.port), daemon=True)
-            self._process.start()
+            self._process = forked(_serve, self._environ, self.port)
 
     async def ready(self) -> None:
         async with asyncio.timeout(STARTING_PATIENCE), ClientSession() as session:

@@ -3,7 +3,6 @@
 Processes are forked from one that has everything loaded, so that hundreds of them can be killed.
 """
 
-import multiprocessing
 import os
 import random  # noqa: TID251  which mail comes when
 import signal
@@ -12,10 +11,12 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
 from email import message_from_bytes, policy
+from functools import cache
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Final
 
+from bot.assistant import Assistant
 from bot.clock import stamp, utc_now
 from bot.mail.desk import MailDesk
 from bot.mail.imap.account import MailboxUnusable, account_in
@@ -25,8 +26,8 @@ from bot.mail.imap.worker import Worker
 from bot.opening import open_assistant
 from bot.settings import Settings, load_settings
 from bot.store.opened import open_store
-from bot.store.postgres import PostgresStore
 from tests.dovecot import PASSWORD, Lying, MailServer
+from tests.system.forks import forked
 
 STEPS: Final = (
     "found",
@@ -41,11 +42,12 @@ STEPS: Final = (
     "noted",
 )
 """Where a process can be ended, in the order in which it comes by."""
-ASSISTANT: Final = open_assistant()
-LOADED: Final = (PostgresStore,)
-"""Imported only where a PostgreSQL is named; here before the forks, else few would live to read a mail."""
-_FORKS: Final = multiprocessing.get_context("forkserver")
-_FORKS.set_forkserver_preload(["tests.system.mail_worker"])
+
+
+@cache
+def assistant() -> Assistant:
+    """Over the demo shop; read where it is first asked for, which is before the forks."""
+    return open_assistant()
 
 
 def environment(server: MailServer, user: str, folder: Path, **more: str) -> dict[str, str]:
@@ -65,7 +67,7 @@ def watcher_of(
     store = open_store(settings)
     store.watch()
     account = account_in(load_settings(environ))
-    worker = Worker(store, MailDesk(ASSISTANT, account.own).answer, utc_now, step)
+    worker = Worker(store, MailDesk(assistant(), account.own).answer, utc_now, step)
     return Watcher(account, worker, **changes), store  # type: ignore[arg-type]
 
 
@@ -98,9 +100,7 @@ def watch(
 
 def started(environ: Mapping[str, str], at: str = "", **named: object) -> BaseProcess:
     """A process that watches."""
-    process = _FORKS.Process(target=watch, args=(dict(environ), at), kwargs=named, daemon=True)
-    process.start()
-    return process
+    return forked(watch, dict(environ), at, **named)
 
 
 def ended(process: BaseProcess) -> int | None:

@@ -6,48 +6,40 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from playwright.async_api import ConsoleMessage, Page, async_playwright, expect
+import pytest_asyncio
+from playwright.async_api import Browser, BrowserContext, ConsoleMessage, Page, expect
 
-from tests.system.conftest import Served
+from tests.system.conftest import SESSION_LOOP, Served
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, SESSION_LOOP]
 
 FIRST = "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn"
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-dev-shm-usage",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 Open = Callable[..., "AsyncIterator[Page]"]
 
 
-@pytest.fixture
-async def open_page(chromium: str, shared_server: Served) -> AsyncIterator[Callable[..., object]]:
+@pytest_asyncio.fixture(loop_scope="session")
+async def open_page(browser: Browser, shared_server: Served) -> AsyncIterator[Callable[..., object]]:
     """Opens the served page; a script error or a refused resource fails the test."""
     troubles: list[str] = []
-    async with async_playwright() as playwright:
-        browser = await playwright.chromium.launch(executable_path=chromium, args=FLAGS)
+    opened: list[BrowserContext] = []
 
-        async def open_it(
-            width: int = 1000, height: int = 900, *, served: Served = shared_server, **options: object
-        ) -> Page:
-            context = await browser.new_context(viewport={"width": width, "height": height}, **options)
-            page = await context.new_page()
-            page.set_default_timeout(15_000)
-            page.on("pageerror", lambda error: troubles.append(str(error)))
-            page.on("console", lambda said: troubles.append(said.text) if is_trouble(said) else None)
-            await page.goto(served.address)
-            await expect(page.locator("#link")).to_have_attribute("data-state", "linked")
-            return page
+    async def open_it(
+        width: int = 1000, height: int = 900, *, served: Served = shared_server, **options: object
+    ) -> Page:
+        context = await browser.new_context(viewport={"width": width, "height": height}, **options)
+        opened.append(context)
+        page = await context.new_page()
+        page.set_default_timeout(15_000)
+        page.on("pageerror", lambda error: troubles.append(str(error)))
+        page.on("console", lambda said: troubles.append(said.text) if is_trouble(said) else None)
+        await page.goto(served.address)
+        await expect(page.locator("#link")).to_have_attribute("data-state", "linked")
+        return page
 
-        open_it.troubles = troubles  # type: ignore[attr-defined]
-        yield open_it
-        await browser.close()
+    open_it.troubles = troubles  # type: ignore[attr-defined]
+    yield open_it
+    for context in opened:
+        await context.close()
     assert troubles == []
 
 

@@ -39,8 +39,8 @@ def refused(outcome: Outcome, *words: str) -> None:
         assert word in outcome.err
 
 
-def test_ask_answers_the_first_sentence(wattclerk: Run) -> None:
-    outcome = wattclerk("ask", FIRST)
+def test_ask_answers_the_first_sentence(wattclerk_afresh: Run) -> None:
+    outcome = wattclerk_afresh("ask", FIRST)
 
     assert outcome.status == 0
     assert outcome.err == ""
@@ -52,8 +52,8 @@ def test_ask_reads_standard_input(wattclerk: Run) -> None:
     assert wattclerk("ask", "-", stdin=FIRST.encode()).out == wattclerk("ask", FIRST).out
 
 
-def test_ask_prints_the_same_bytes_twice(wattclerk: Run) -> None:
-    assert wattclerk("ask", FIRST).out == wattclerk("ask", FIRST).out
+def test_ask_prints_the_same_bytes_twice(wattclerk: Run, wattclerk_afresh: Run) -> None:
+    assert wattclerk_afresh("ask", FIRST).out == wattclerk("ask", FIRST).out
 
 
 @pytest.mark.parametrize("channel", ["terminal", "sms", "chat", "email", "email-html"])
@@ -103,8 +103,8 @@ def test_binary_input_gets_one_plain_line(refusal_of: Run, data: bytes) -> None:
     refused(refusal_of("ask", "-", stdin=data))
 
 
-def test_bytes_that_are_no_text_as_an_argument_get_one_plain_line(wattclerk: Run) -> None:
-    refused(wattclerk("ask", b"12 wallpacks \xff\xfe"), "UTF-8")
+def test_bytes_that_are_no_text_as_an_argument_get_one_plain_line(wattclerk_afresh: Run) -> None:
+    refused(wattclerk_afresh("ask", b"12 wallpacks \xff\xfe"), "UTF-8")
 
 
 @pytest.mark.parametrize(
@@ -144,8 +144,8 @@ def test_every_command_has_help(wattclerk: Run, command: str | None) -> None:
     assert outcome.out.startswith("usage: wattclerk")
 
 
-def test_read_prints_what_the_schema_says(wattclerk: Run) -> None:
-    outcome = wattclerk("read", "--json", FIRST)
+def test_read_prints_what_the_schema_says(wattclerk_afresh: Run) -> None:
+    outcome = wattclerk_afresh("read", "--json", FIRST)
     reading = json.loads(outcome.out)
 
     jsonschema.validate(reading, schema_named("reading"))
@@ -256,8 +256,10 @@ def test_a_reason_that_is_no_sentence_is_refused(refusal_of: Run, why: str) -> N
     refused(refusal_of("read", "--corpus-line", "--why", why, FIRST), "--why")
 
 
-def test_quote_json_has_the_contract_s_names_and_bytes_that_repeat(wattclerk: Run) -> None:
-    outcome = wattclerk("quote", "--json", FIRST)
+def test_quote_json_has_the_contract_s_names_and_bytes_that_repeat(
+    wattclerk: Run, wattclerk_afresh: Run
+) -> None:
+    outcome = wattclerk_afresh("quote", "--json", FIRST)
     quote = json.loads(outcome.out)
 
     jsonschema.validate(quote, schema_named("quote"))
@@ -328,10 +330,10 @@ def test_a_job_file_that_is_not_there_gets_one_plain_line(refusal_of: Run) -> No
     refused(refusal_of("quote", "--json", "--job", "nowhere.json"), "nowhere.json")
 
 
-def test_a_kept_quote_explains_its_figures(wattclerk: Run) -> None:
-    kept = wattclerk("quote", "--save", FIRST)
+def test_a_kept_quote_explains_its_figures(wattclerk: Run, wattclerk_afresh: Run) -> None:
+    kept = wattclerk_afresh("quote", "--save", FIRST)
     name = kept.err.split()[2].rstrip(";")
-    explained = wattclerk("explain", name, "simple_payback_years")
+    explained = wattclerk_afresh("explain", name, "simple_payback_years")
     listed = wattclerk("explain", name)
 
     assert explained.status == 0
@@ -451,9 +453,9 @@ def test_a_settings_file_is_read_and_the_environment_goes_before_it(refusal_of: 
     "arguments", [["ask", "   "], ["ask", FIRST, "--catalogue", "nowhere.csv"], ["explain", "x", "y"]]
 )
 def test_a_refusal_is_the_same_in_a_process_of_its_own(
-    wattclerk: Run, refusal_of: Run, arguments: list[str]
+    wattclerk_afresh: Run, refusal_of: Run, arguments: list[str]
 ) -> None:
-    outcome = wattclerk(*arguments)
+    outcome = wattclerk_afresh(*arguments)
 
     refused(outcome)
     assert outcome.err.replace("/", "") == refusal_of(*arguments).err.replace("/", "")

@@ -11,8 +11,8 @@ from bot.schemas import schema_named
 from tests.corpus.mail.build import FOLDER
 
 
-def test_one_message_in_one_draft_out(wattclerk: Callable) -> None:
-    done = wattclerk(
+def test_one_message_in_one_draft_out(wattclerk_afresh: Callable) -> None:
+    done = wattclerk_afresh(
         "draft", "--own", "quotes@example.org", stdin=(FOLDER / "new_signed_regards.eml").read_bytes()
     )
     draft = message_from_string(done.out)

@@ -45,8 +45,10 @@ def levels(outcome: Outcome) -> list[float]:
     return found
 
 
-def test_the_answer_is_one_json_object_of_lumens_and_footcandles(wattclerk: Run) -> None:
-    outcome = wattclerk("light", str(WORKED), "--height-ft", "20", "--at", "0,0;0,20", "--json")
+def test_the_answer_is_one_json_object_of_lumens_and_footcandles(
+    wattclerk: Run, wattclerk_afresh: Run
+) -> None:
+    outcome = wattclerk_afresh("light", str(WORKED), "--height-ft", "20", "--at", "0,0;0,20", "--json")
     shown = json.loads(outcome.out)
 
     assert shown["lumens"] == pytest.approx(7189.41, abs=0.01)

@@ -26,9 +26,9 @@ from tests.dovecot import QUOTA_KILOBYTES, SEALED, TAGLESS, MailServer, dovecot_
 from tests.postgres import Cluster
 from tests.system.conftest import Outcome as CommandOutcome
 from tests.system.mail_worker import (
-    ASSISTANT,
     STEPS,
     Sent,
+    assistant,
     ended,
     environment,
     mail,
@@ -92,7 +92,7 @@ class Watching:
         self.store = open_store(self.settings)
         self.store.watch()
         account = account_in(self.settings)
-        self.worker = Worker(self.store, MailDesk(ASSISTANT, account.own).answer, clock)
+        self.worker = Worker(self.store, MailDesk(assistant(), account.own).answer, clock)
         self.watcher = Watcher(account, self.worker, pauses=(0.05, 0.1, 0.2), **changes)  # type: ignore[arg-type]
 
     def found(self, name: str) -> object:
@@ -195,7 +195,7 @@ def test_every_mail_gets_its_draft_its_tag_and_its_row(
 def test_a_draft_has_the_same_name_whenever_it_is_made() -> None:
     from bot.mail.headers import Address
 
-    desk = MailDesk(ASSISTANT, (Address("", "quotes@example.test"),))
+    desk = MailDesk(assistant(), (Address("", "quotes@example.test"),))
     names = [
         message_from_bytes(desk.answer(mail(0).data, utc_now() + timedelta(days=days)).draft or b"")[
             "Message-ID"
@@ -817,9 +817,9 @@ def test_what_keeps_it_out_is_said_in_one_line(
 
 
 def test_one_look_from_the_command_line(
-    server: MailServer, user: str, tmp_path: Path, wattclerk: Callable[..., CommandOutcome]
+    server: MailServer, user: str, tmp_path: Path, wattclerk_afresh: Callable[..., CommandOutcome]
 ) -> None:
     server.deliver(user, mail(0).data, mail(1, "human").data)
-    done = wattclerk("mail", "--once", **environment(server, user, tmp_path))
+    done = wattclerk_afresh("mail", "--once", **environment(server, user, tmp_path))
     assert (done.status, done.err) == (0, "")
     assert done.out == "Mails seen to: 1 drafted, 1 left to a person, 0 owed no answer.\n"

@@ -24,10 +24,10 @@ NEW = DEMO_CATALOGUE / "photometry" / "DUNLIN-05P.ies"
 
 
 def test_the_generic_file_gives_half_a_footcandle_where_the_trade_looks(
-    wattclerk: Run, tmp_path: Path
+    wattclerk: Run, wattclerk_afresh: Run, tmp_path: Path
 ) -> None:
     """Common practice, no source; maintained: x 0.66 lamp lumen depreciation x 0.90 dirt."""
-    printed = wattclerk("generic-light", "250W metal halide wall pack")
+    printed = wattclerk_afresh("generic-light", "250W metal halide wall pack")
     old = tmp_path / "old.ies"
     old.write_text(printed.out)
     at = ("--height-ft", "20", "--at", "0,40", "--json")

@@ -106,13 +106,17 @@ def test_a_second_server_on_one_file_is_refused_in_one_line(
 
 
 async def test_a_backup_is_taken_while_the_server_works(
-    start: Callable[..., Served], wattclerk: Run, kept_in: dict[str, str], tmp_path: Path
+    start: Callable[..., Served],
+    wattclerk: Run,
+    wattclerk_afresh: Run,
+    kept_in: dict[str, str],
+    tmp_path: Path,
 ) -> None:
     served = start()
     async with ClientSession() as session:
         first = await post(session, served, 0, FIRST)
     copy = tmp_path / "copy"
-    outcome = wattclerk("backup", str(copy), **kept_in)
+    outcome = wattclerk_afresh("backup", str(copy), **kept_in)
 
     assert outcome.status == 0, outcome.err
     assert copy.stat().st_mode & 0o077 == 0

@@ -43,8 +43,8 @@ def test_a_file_with_a_fault_is_one_line(wattclerk: Run, tmp_path: Path, command
     assert "allowed:" in outcome.err
 
 
-def test_a_tariff_is_checked_and_told(wattclerk: Run, tmp_path: Path) -> None:
-    outcome = wattclerk("tariff", str(TARIFFS / "blocks.toml"))
+def test_a_tariff_is_checked_and_told(wattclerk: Run, wattclerk_afresh: Run, tmp_path: Path) -> None:
+    outcome = wattclerk_afresh("tariff", str(TARIFFS / "blocks.toml"))
     assert outcome.status == 0
     assert "from 1,000 to 10,000 kWh a month: $0.117 a kWh" in outcome.out
 

@@ -4,14 +4,15 @@ from collections.abc import AsyncIterator, Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.async_api import Page, async_playwright, expect
+import pytest_asyncio
+from playwright.async_api import Browser, BrowserContext, Page, expect
 
 from bot.settings import Settings
-from tests.system.conftest import Served, serving
+from tests.system.conftest import SESSION_LOOP, Served, serving
 from tests.system.security.conftest import FIRST, PASSWORD, add_staff
-from tests.system.test_chat_page import FLAGS, send
+from tests.system.test_chat_page import send
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, SESSION_LOOP]
 
 
 @pytest.fixture(scope="module")
@@ -23,24 +24,25 @@ def staffed_process(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served
     next(started, None)
 
 
-@pytest.fixture
-async def open_staff(chromium: str, staffed_process: Served) -> AsyncIterator[Callable[..., object]]:
+@pytest_asyncio.fixture(loop_scope="session")
+async def open_staff(browser: Browser, staffed_process: Served) -> AsyncIterator[Callable[..., object]]:
     """Opens a page; a script error or a refused resource fails the test."""
     troubles: list[str] = []
-    async with async_playwright() as playwright:
-        browser = await playwright.chromium.launch(executable_path=chromium, args=FLAGS)
+    opened: list[BrowserContext] = []
 
-        async def open_it(width: int = 1000, path: str = "/staff", **options: object) -> Page:
-            context = await browser.new_context(viewport={"width": width, "height": 900}, **options)  # type: ignore[arg-type]
-            page = await context.new_page()
-            page.set_default_timeout(15_000)
-            page.on("pageerror", lambda error: troubles.append(str(error)))
-            page.on("console", lambda said: troubles.append(said.text) if said.type == "error" else None)
-            await page.goto(staffed_process.address + path)
-            return page
+    async def open_it(width: int = 1000, path: str = "/staff", **options: object) -> Page:
+        context = await browser.new_context(viewport={"width": width, "height": 900}, **options)  # type: ignore[arg-type]
+        opened.append(context)
+        page = await context.new_page()
+        page.set_default_timeout(15_000)
+        page.on("pageerror", lambda error: troubles.append(str(error)))
+        page.on("console", lambda said: troubles.append(said.text) if said.type == "error" else None)
+        await page.goto(staffed_process.address + path)
+        return page
 
-        yield open_it
-        await browser.close()
+    yield open_it
+    for context in opened:
+        await context.close()
     # A refusal that is a page of its own is told in the console too.
     assert [
         trouble for trouble in troubles if "the server responded with a status of 40" not in trouble

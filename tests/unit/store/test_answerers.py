@@ -13,6 +13,7 @@ from bot.answering import Answered, Before, CannotTake, Question
 from bot.contents import Pieces, Versions, add_catalogue, versions_of
 from bot.opening import open_assistant
 from bot.pressing import Change
+from tests.system.forks import ready
 
 TEXTS = (
     "twelve 250W wallpacks at 20 ft, $0.11/kWh, dusk-to-dawn",
@@ -24,6 +25,7 @@ TEXTS = (
 
 @pytest.fixture(scope="module")
 def made() -> tuple[Versions, Pieces]:
+    ready()  # who is tried behind this in the same worker forks from the same process
     assistant = open_assistant()
     pieces = Pieces()
     return versions_of(
