@@ -535,7 +535,7 @@ async def backup_under_load(settings: Settings, folder: Path, cluster: Cluster |
     serving = Serving(settings)
     await serving.start()
     async with under_load([serving.address]) as load:
-        await asyncio.sleep(1)
+        await until_moving(load)
         before = {talk.number: list(talk.turns) for talk in load.talks}
         with closing(open_store(settings)) as store:
             await asyncio.to_thread(store.backup, folder / "copy")

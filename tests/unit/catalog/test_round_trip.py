@@ -1,6 +1,7 @@
 """Whatever product the row model takes, its sheet reads back as the same product."""
 
 from decimal import Decimal
+from functools import cache
 from typing import get_args
 
 from hypothesis import given
@@ -14,7 +15,18 @@ from engine.vocabulary import FAMILIES, LAMP_SOURCES, Control, Dampness, Finish,
 
 FORMULA_STARTS = ("=", "+", "-", "@")
 
+# Strategies are made once: making them anew at each draw would take ten times as long as what is tried.
+SURGES = st.just(0.0) | st.floats(0.01, 40)
+LAMP_FEET = st.none() | st.floats(0.1, 10)
+PART_NUMBERS = st.from_regex(r"\A[A-Z0-9][A-Z0-9./-]{2,39}\Z")
+BUGS = st.none() | st.from_regex(r"\AB[0-5]-U[0-5]-G[0-5]\Z")
+SEVERAL_FAMILIES = st.lists(st.sampled_from(FAMILIES), unique=True)
+SOURCES = st.lists(st.sampled_from(LAMP_SOURCES), unique=True, min_size=1, max_size=4).map(tuple)
+LEGACY_SOURCES = st.sampled_from([source for source in LAMP_SOURCES if source != "LED"])
+PRICES = st.lists(st.decimals(Decimal("0.01"), 90_000, places=2), min_size=3, max_size=3)
 
+
+@cache
 def words(least: int, most: int) -> st.SearchStrategy[str]:
     """Any printable text that a sheet may hold: commas, quotes, bars, other scripts, but no formula."""
     return (
@@ -30,10 +42,12 @@ def words(least: int, most: int) -> st.SearchStrategy[str]:
     )
 
 
+@cache
 def several(vocabulary: object) -> st.SearchStrategy[tuple[str, ...]]:
     return st.lists(st.sampled_from(get_args(vocabulary)), unique=True, max_size=4).map(tuple)
 
 
+@cache
 def maybe(vocabulary: object) -> st.SearchStrategy[str | None]:
     return st.none() | st.sampled_from(get_args(vocabulary))
 
@@ -45,19 +59,17 @@ def products(draw: st.DrawFn) -> Product:
     family = draw(st.sampled_from(FAMILIES))
     net = draw(st.decimals(Decimal("0.01"), 90_000, places=2))
     return Product(
-        part_number=draw(st.from_regex(r"\A[A-Z0-9][A-Z0-9./-]{2,39}\Z")),
+        part_number=draw(PART_NUMBERS),
         description=draw(words(5, 160)),
         maker=draw(words(2, 60)),
         kind=draw(st.sampled_from(get_args(Kind))),
         family=family,
-        also_fits=tuple(f for f in draw(st.lists(st.sampled_from(FAMILIES), unique=True)) if f != family),
+        also_fits=tuple(f for f in draw(SEVERAL_FAMILIES) if f != family),
         series=draw(words(2, 40)),
         shielding=draw(maybe(Shielding)),
         size=draw(maybe(Size)),
-        lamp_feet=draw(st.none() | st.floats(0.1, 10)),
-        replaces_source=draw(
-            st.lists(st.sampled_from(LAMP_SOURCES), unique=True, min_size=1, max_size=4).map(tuple)
-        ),
+        lamp_feet=draw(LAMP_FEET),
+        replaces_source=draw(SOURCES),
         base=draw(maybe(LampBase)),
         wiring=draw(maybe(Wiring)),
         input_watts=watts,
@@ -74,13 +86,13 @@ def products(draw: st.DrawFn) -> Product:
         emergency_option=draw(st.booleans()),
         safety_listing=draw(words(2, 60)),
         l70_hours=draw(st.integers(15_000, 500_000)),
-        surge_kv=draw(st.just(0.0) | st.floats(0.01, 40)),
+        surge_kv=draw(SURGES),
         ambient_low_c=draw(st.integers(-60, 10)),
         ambient_high_c=draw(st.integers(20, 80)),
         lm79=draw(words(0, 40)),
         lm80=draw(words(0, 40)),
         dark_sky=draw(st.booleans()),
-        bug=draw(st.none() | st.from_regex(r"\AB[0-5]-U[0-5]-G[0-5]\Z")),
+        bug=draw(BUGS),
         warranty_years=draw(st.integers(1, 15)),
         weight_lb=draw(st.floats(0.01, 300)),
         list_price=net + draw(st.decimals(0, 9_000, places=2)),
@@ -93,15 +105,13 @@ def products(draw: st.DrawFn) -> Product:
 
 @st.composite
 def legacy_luminaires(draw: st.DrawFn) -> LegacyLuminaire:
-    low, middle, high = sorted(
-        draw(st.lists(st.decimals(Decimal("0.01"), 90_000, places=2), min_size=3, max_size=3))
-    )
+    low, middle, high = sorted(draw(PRICES))
     return LegacyLuminaire(
         family=draw(st.sampled_from(FAMILIES)),
-        source=draw(st.sampled_from([source for source in LAMP_SOURCES if source != "LED"])),
+        source=draw(LEGACY_SOURCES),
         watts=draw(st.floats(0.01, 2000)),
         lamps=draw(st.integers(1, 24)),
-        lamp_feet=draw(st.none() | st.floats(0.1, 10)),
+        lamp_feet=draw(LAMP_FEET),
         net_price_low=low,
         net_price=middle,
         net_price_high=high,
