@@ -290,7 +290,7 @@ def _stuck(token: Token) -> list[Atom] | None:
     return None
 
 
-_BEFORE_FIGURES = frozenset({"x", "qty", "at", "ht", "only", "need", "and", "got", "all", "by", "of", "w"})
+_BEFORE_FIGURES = frozenset({"x", "qty", "at", "ht", "only", "need", "and", "got", "all", "both", "by", "of", "w"})
 
 
 def _code(token: Token) -> list[Atom]:
@@ -351,6 +351,39 @@ def _run_together(token: Token) -> list[Atom] | None:
             out.append(Atom("p", start, start + len(part), part, mean=mean, glued=glued))
         start += len(part)
     return out
+
+
+_STUCK_UNITS = ("lamps", "lamp", "watts", "watt", "w", "feet", "ft", "volts", "volt")
+_STUCK_BEHIND = frozenset({"source", "family", "scope", "led"})
+
+
+def _behind_unit(tokens: list[Token], at: int) -> tuple[list[Atom] | None, int]:
+    """A unit that lost the space behind it, and how many tokens more it took: "175wmh", "2lampt8", "20ftup"."""
+    token = tokens[at]
+    unit = next((name for name in _STUCK_UNITS if token.text.startswith(name)), "")
+    rest = token.text[len(unit) :]
+    if not unit or not rest:
+        return None, 0
+    middle = token.start + len(unit)
+    parts = [Atom("p", token.start, middle, unit, mean=_single(unit) or _NOTHING, glued=True)]
+    behind = tokens[at + 1] if at + 1 < len(tokens) else None
+    mean = _single(rest)
+    if mean is None and behind is not None and behind.glued and behind.kind == "n":
+        tube = rest + behind.text
+        code = lamp_code(tube)
+        named = _single(tube) if code is None else None
+        if code is not None:
+            parts.append(Atom("c", middle, behind.end, tube, mean=code, glued=True))
+            return parts, 1
+        if named is not None and "source" in named:
+            parts.append(Atom("p", middle, behind.end, tube, mean=named, glued=True))
+            return parts, 1
+    if mean is None or not (
+        rest == "up" or "poles" in mean.get("cue", ()) or not _STUCK_BEHIND.isdisjoint(mean)
+    ):
+        return None, 0
+    parts.append(Atom("p", middle, token.end, rest, mean=mean, glued=True))
+    return parts, 0
 
 
 @cache
@@ -591,6 +624,12 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, dict[str, Any]]]) 
                     at = to
                     continue
         word = words[at]
+        if glued and kind == "w" and len(text) > 2 and text not in phrases and out and out[-1].kind == "n":
+            parted, more = _behind_unit(tokens, at)
+            if parted is not None:
+                out.extend(parted)
+                at += 1 + more
+                continue
         if kind == "w" and at + 1 < stop and (torn := _torn(tokens, at)) is not None:
             out.append(Atom("p", token_start, tokens[at + 1].end, *torn, glued=glued, fuzzy=True))
             at += 2
@@ -665,23 +704,6 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, dict[str, Any]]]) 
                     )
                     begin += length
                 stuck = stuck or None
-            if (
-                stuck is None
-                and glued
-                and kind == "w"
-                and text[0] == "w"
-                and len(text) > 2
-                and out
-                and out[-1].kind == "n"
-            ):
-                unit = next((name for name in ("watts", "watt", "w") if text.startswith(name)), "w")
-                lamp = _single(text[len(unit) :]) if len(text) > len(unit) else None
-                if lamp is not None and "source" in lamp:  # "175wmh", "400wattmh"
-                    middle = token_start + len(unit)
-                    stuck = [
-                        Atom("p", token_start, middle, unit, mean=_single("w") or _NOTHING, glued=True),
-                        Atom("p", middle, token_end, text[len(unit) :], mean=lamp, glued=True),
-                    ]
             if stuck is not None:
                 out.extend(stuck)
             else:

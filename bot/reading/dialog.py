@@ -11,7 +11,7 @@ from bot.reading.late import Late
 from bot.reading.lines import public
 from bot.reading.message import Known, Passage, Reply, Said, Scope
 from bot.reading.ordinals import ORDINALS, ordinal_scope, second_ordinal
-from bot.reading.sameness import same_slots
+from bot.reading.sameness import same_as
 
 _COPY = Late(
     r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|(?:has|have|gets?|needs?|with|uses?) the same(?! (?:time|thing))|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
@@ -65,18 +65,17 @@ def _action_at(work: Work, start: int) -> str | None:
     return None
 
 
-_SAME = Late(r"(?<![a-z])(?:same|mism[oa]) (?:lamp )?([a-z]{2,12})(?: and ([a-z]{2,12}))?")
 _MORE = Late(
     r"(?<![a-z0-9])(?:\d{1,5}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|couple|few|dozen|uno|dos|tres|cuatro|cinco|seis|diez) (?:more|mas|extra)(?![a-z])(?! o menos| or less| like| thing| question)|(?<![a-z])(?:another|additional|extra|otr[oa]s) \d{1,5}|\d{1,5} (?:extra|additional) |(?<![a-z0-9.] )(?<![0-9.a-z])\+ ?\d{1,4}(?![\d.]| ?(?:cri|k|v|w|ft|%))|(?<=[a-z] )\+ ?\d{1,4}[ .!]{0,3}$"
 )
 
 
-def _same_slots(folded: str) -> tuple[str, ...]:
+def _same_slots(work: Work) -> tuple[str, ...]:
     """Slots that are as before: "same voltage", "same lamp and height"."""
     out: list[str] = []
-    for match in _SAME.finditer(folded):
-        for word in match.groups():
-            out.extend(slot for slot in same_slots(word or "") if slot not in out)
+    for index in range(len(work.atoms)) if work.speaks_of("scope") else ():
+        if work.has(index, "scope") == "same":
+            out.extend(slot for slot in same_as(work, index)[0] if slot not in out)
     return tuple(out)
 
 
@@ -163,7 +162,7 @@ def passages_in_conversation(
     gone_at = [match.start() for match in _REMOVE_AFTER.finditer(folded)]
     gone = bool(gone_at)
     scopes_at = sorted(passage.scope.end for passage in passages if passage.scope is not None)
-    same = _same_slots(folded)
+    same = _same_slots(work)
     places = [label for label in labels if not label.stands]
     speaking = sum("controls" in passage.slots for passage in passages)
     out: list[Passage] = []

@@ -10,7 +10,7 @@ from bot.reading.neighbours import LINEAR
 from bot.reading.place_names import in_a_name, throughout
 from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
-from bot.reading.sameness import same_slots
+from bot.reading.sameness import ALONE, same_as
 from bot.reading.words import words_of
 
 _UP_AT = frozenset(
@@ -237,14 +237,15 @@ class Roles(Pointing):
                 self.add(at, at + 2, Option((("qty", many), ("_same", True)), 4.0, "the same but so many"))
                 return at + 3
         if mean.get("scope") == "same" and at:
-            only = same_slots(work.text_at(at + 1))
+            only, last = same_as(work, at)
             if not only and any(
                 work.has(n, "source") and not (n == at + 2 and work.atoms[at + 1].kind != "w")
                 for n in (at + 1, at + 2)
             ):
                 only = ("source", "watts")  # "12 wraps, same fat T12s": the lamp and no more
-            self.fix(at, at, rule, _same=only or True)
-            return at + 1
+            if only or atom.text not in ALONE:
+                self.fix(at, last, rule, _same=only or True)
+            return last + 1
         if atom.text in ("quad", "quads", "triple", "triples") and work.unit(at - 1) == "w":
             self.fix(at, at, "pin lamp", source="CFL")
             return at + 1

@@ -630,7 +630,7 @@ def _reaches(work: Work, mention: Mention, scope_at: int) -> bool:
         and mention.first > 0
         and (
             work.atoms[mention.first - 1].kind in ("s", "b")
-            or (not mention.bare and _ends_here(work, scope_at))
+            or _ends_here(work, scope_at)
         )
     )
 
