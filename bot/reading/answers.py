@@ -8,6 +8,7 @@ from bot.reading.intents import short_answer
 from bot.reading.late import Late
 from bot.reading.mentions import Mention, Option
 from bot.reading.message import Passage, Said, Scope
+from bot.reading.money import coin
 
 _BOOLEAN = frozenset({"emergency_backup", "keep_housing", "dark_sky"})
 _WHOLE = frozenset({"qty", "lamps", "voltage", "cct_k", "cri"})
@@ -80,7 +81,10 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
     if slot is None:
         return [], mentions
     kind = short_answer(work.folded)
-    guessed = kind == "unsure" and sum(_asked_number(slot, mention) for mention in mentions) == 1
+    told = slot in work.job or any(slot in mention.slots for mention in mentions)
+    guessed = kind == "unsure" and (
+        told or sum(_asked_number(slot, mention) for mention in mentions) == 1
+    )
     if kind == "unsure" and not guessed:
         work.flags["unsure"] = True
         return [], mentions
@@ -96,6 +100,12 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
         ]
     if slot == "source":
         mentions = [_named_source(mention) for mention in mentions]
+    if guessed and told:
+        # "idk maybe 13 cents", "no se, como 20 pies"
+        if slot in work.job:
+            said = work.job[slot]
+            work.job[slot] = said.doubted((*said.others, None), said.why or "it was a guess", 1.0)
+        mentions = [m._replace(others=m.others or (None,)) if slot in m.slots else m for m in mentions]
     whole = (0, len(work.text))
     if kind in ("yes", "no"):
         work.flags["yes_no"] = True
@@ -227,6 +237,9 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
         at = next((n for n in work.numbers if work.is_number(n) and 0 < work.atoms[n].value < 1), None)
         if at is not None:  # "alright .16"
             work.say(slot, work.atoms[at].value, at, at, "answer")
+        for at in range(len(work.atoms)):
+            if (worth := coin(work, at)) is not None:
+                work.say(slot, worth[0], at, worth[1], "coin")  # "dime", "about a nickel"
     if slot in _JOB_NUMBERS and numbers:
         value = _number(numbers[0])
         if value is not None:

@@ -180,25 +180,36 @@ def _two_rates(work: Work, end: int, first: int) -> bool:
 _COINS = {"dime": 0.10, "nickel": 0.05, "penny": 0.01, "quarter": 0.25}
 
 
-def _dime(work: Work, at: int) -> None:
-    """As in "a dime a kilowatt": a coin's name as a rate."""
-    value = _COINS[work.text_at(at)]
-    last = at
+def coin(work: Work, at: int) -> tuple[float, int] | None:
+    """The worth of the coin named at ``at`` [currency units] and its last atom: "dime", "nickel and a half"."""
+    value = _COINS.get(work.text_at(at))
+    if value is None:
+        return None
     if (
         work.text_at(at + 1) in ("and", "n")
         and work.text_at(at + 2) in ("a", "1")
         and work.text_at(at + 3) == "half"
     ):
-        value += 0.005  # "a nickel and a half": half a cent more
-        last = at + 3
-    at, coin = last, at
-    if work.text_at(at + 1) in _PER and work.unit(at + 2) in ("kwh", "kw"):
-        work.say("rate_per_kwh", value, coin, at + 2, "coin")
-    elif work.text_at(coin - 1) == "a" and any(
-        "rate" in work.cue(n) and not any(atom.kind in "sb" for atom in work.atoms[n:coin])
-        for n in range(max(0, coin - 5), coin - 1)
+        return round(value + 0.005, 6), at + 3  # "a nickel and a half": half a cent more
+    return value, at
+
+
+def _dime(work: Work, at: int) -> None:
+    """As in "a dime a kilowatt": a coin's name as a rate."""
+    named = coin(work, at)
+    if named is None:
+        return
+    value, last = named
+    past = last + 2 if work.text_at(last + 1) in _PER else last + 1
+    if work.unit(past) == "kwh" or (past > last + 1 and work.unit(past) == "kw"):
+        work.say("rate_per_kwh", value, at, past, "coin")
+    elif work.text_at(last + 1) in ("for", "on") and "rate" in work.cue(last + 2):
+        work.say("rate_per_kwh", value, at, last + 2, "coin")  # "we pay about a dime for power"
+    elif work.text_at(at - 1) == "a" and any(
+        "rate" in work.cue(n) and not any(atom.kind in "sb" for atom in work.atoms[n:at])
+        for n in range(max(0, at - 5), at - 1)
     ):
-        work.say("rate_per_kwh", value, coin - 1, at, "coin")  # "power runs a dime"
+        work.say("rate_per_kwh", value, at - 1, last, "coin")  # "power runs a dime"
 
 
 def read_money(work: Work) -> None:
@@ -253,6 +264,7 @@ def read_money(work: Work) -> None:
                 or "demand" in cues
                 or "dollars" in units
                 or work.text_at(at + 1) in ("/", "per")
+                or ("demand" in work.flags and work.text_at(at + 1) in _PER)
                 or (value >= 1 and _of_demand(work, at, last))
             ):
                 work.say("demand_rate_per_kw", value, first, last, "per kW")

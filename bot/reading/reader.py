@@ -268,6 +268,8 @@ def read_message(
     read_parties(work)
     read_needed_by(work, question.slot == "needed_by")
     read_hours(work)
+    if in_conversation and known is not None and "demand_rate_per_kw" in known.job:
+        work.flags["demand"] = True
     read_money(work)
     read_cap(work)
     PlaceReader(work, question.slot == "place").run()
