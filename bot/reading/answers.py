@@ -223,6 +223,11 @@ def _named_source(mention: Mention) -> Mention:
     return mention
 
 
+def _hours(value: float) -> dict[str, float]:
+    """So many hours, of a day or of a year."""
+    return {"hours_per_day": value} if value <= 24 else {"hours_per_year": value}
+
+
 def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = False) -> None:
     """A bare number that answers a question about the job."""
     if slot in work.job:
@@ -255,9 +260,18 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
                 mentions.remove(numbers[0])
     elif slot == "schedule" and numbers and not _CLOCK_BEFORE.search(work.folded[: numbers[0].start]):
         value = _number(numbers[0])
-        if value is not None and value > 0:
-            said = {"hours_per_day": value} if value <= 24 else {"hours_per_year": value}
-            work.job[slot] = Said(said, numbers[0].start, numbers[0].end, rule="answer")
+        if value is not None and (0 < value <= 24 or value > 480):  # what lies between is a voltage
+            others = tuple([_hours(float(other)) for other in numbers[0].others if other is not None])
+            work.job[slot] = Said(
+                _hours(value),
+                numbers[0].start,
+                numbers[0].end,
+                others,
+                "the hours were given as a range" if others else "",
+                rule="answer",
+            )
+            if not numbers[0].bare:
+                mentions.remove(numbers[0])
     elif slot in ("customer", "site", "po", "needed_by"):
         text = work.text.strip()
         start = work.text.find(text)

@@ -128,12 +128,12 @@ _NOT_HOURS = frozenset(
 
 
 class _Found(NamedTuple):
-    """A clock range: its hours, its atoms, and whether it may as well be so many hours of an evening ("5-8pm")."""
+    """A clock range: its hours, its atoms, and the hours that it may as well be ("6-11pm": 5, or 17)."""
 
     hours: float
     first: int
     last: int
-    open: bool = False
+    other: float = 0.0
 
 
 def _clock_ranges(work: Work) -> list[_Found]:
@@ -190,7 +190,8 @@ def _clock_ranges(work: Work) -> list[_Found]:
         again = (bool(out) or max(begin.hour, end.hour) <= 12) and any(
             work.has(n, "days") == 1 for n in (at - 1, at - 2, end.last + 1)
         )
-        if not said and not again and not _hours_context(work, at, end.last):
+        asked = "asked_hours" in work.flags and not 0 < end.hour - begin.hour <= 4  # "8-10": so many hours
+        if not said and not again and not asked and not _hours_context(work, at, end.last):
             at += 1
             continue
         if any(work.text_at(n) in _NOT_HOURS for n in range(max(0, at - 6), at)):
@@ -214,14 +215,38 @@ def _clock_ranges(work: Work) -> list[_Found]:
         either = (
             not evening
             and begin.half == ""
-            and end.half == "pm"
-            and 5 <= begin.hour < end.hour < 12
             and hours > 12
+            and (
+                (end.half == "pm" and 5 <= begin.hour < end.hour < 12)
+                or (end.hour == 24 and 4 <= begin.hour < 12)
+            )
         )
-        out.append(_Found(hours, at, end.last, either))
+        other = 0.0
+        if either:
+            other = hours - 12
+            if other >= 3 and not _by_day(work, at, end.last):
+                hours, other = other, hours  # "6 to 11 pm", of lights
+        out.append(_Found(hours, at, end.last, other))
         work.use(at, end.last)
         at = end.last + 1
     return out
+
+
+_BUSINESS = words_of(
+    "open opens opened store shop office school business close closes closed hours shift work works working abierto abierta abrimos abren cierra"
+)
+INDOORS = frozenset({"high_bay", "low_bay", "troffer", "strip", "wrap", "panel", "downlight", "track", "vapor_tight"})
+
+
+def _by_day(work: Work, first: int, last: int) -> bool:
+    """Whether hours that end in the evening are those of a business: "open 6 to 11pm", "6-10pm mon-sat", of lights indoors."""
+    near = range(max(0, first - 6), min(len(work.atoms), last + 5))
+    if any(not _BUSINESS.isdisjoint(work.text_at(n).split()) or work.has(n, "days") in (5, 6) for n in near):
+        return True
+    if not work.speaks_of("family"):
+        return "indoors" in work.flags
+    families = {work.has(n, "family") for n in range(len(work.atoms))}
+    return not families.isdisjoint(INDOORS)
 
 
 _EVENING = words_of("night nights nite nites evening evenings game games practice just only noche noches")
@@ -706,7 +731,7 @@ def read_hours(work: Work) -> None:
         value = {"hours_per_day": round(ranges[-1].hours, 4)}
         rule = "clock"
         doubtful = [found.hours for found in ranges[:-1]] + (
-            [ranges[-1].hours - 12] if ranges[-1].open else []
+            [ranges[-1].other] if ranges[-1].other else []
         )
     elif shifts and not (
         shifts[0] == 24 and constant is not None and work.has(constant, "schedule") == "always_on"

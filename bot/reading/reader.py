@@ -29,7 +29,7 @@ from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
 from bot.reading.gone import past_lamps
-from bot.reading.hours import read_hours
+from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
 from bot.reading.late import Late
@@ -267,9 +267,14 @@ def read_message(
     read_payback(work)
     read_parties(work)
     read_needed_by(work, question.slot == "needed_by")
+    if in_conversation and known is not None:
+        if "demand_rate_per_kw" in known.job:
+            work.flags["demand"] = True
+        if not INDOORS.isdisjoint(known.families):
+            work.flags["indoors"] = True
+    if question.slot == "schedule":
+        work.flags["asked_hours"] = True
     read_hours(work)
-    if in_conversation and known is not None and "demand_rate_per_kw" in known.job:
-        work.flags["demand"] = True
     read_money(work)
     read_cap(work)
     PlaceReader(work, question.slot == "place").run()
