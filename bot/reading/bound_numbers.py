@@ -1,6 +1,7 @@
 """Numbers with a unit, or in a pattern that says what they are."""
 
 from bot.reading.bare_numbers import known_watts
+from bot.reading.clause import Work
 from bot.reading.measures import Measures
 from bot.reading.mentions import Option
 from bot.reading.neighbours import TUBES
@@ -65,6 +66,44 @@ class BoundNumbers(Measures):
             if atom.kind in ("s", "b"):
                 return False
         return False
+
+    def _counted_in_brackets(self, at: int) -> bool:
+        """Whether "(8)" behind a luminaire word counts luminaires, though a tube follows: "strips (10) F96T12, wraps (8) F34T12"."""
+        work = self.work
+        long = work.unit(at - 2) == "ft" and at >= 4 and work.atoms[at - 3].kind == "n"
+        if not _named(work, at - 4 if long else at - 2):
+            return False
+        for mention in reversed(self.out[-8:]):
+            if not any(option.slots and option.slots[0][0] == "qty" for option in mention.options):
+                continue
+            if not any(atom.kind in "sb" for atom in work.atoms[mention.last + 2 : at - 1]):
+                return False  # "60 lay-ins (4) F32T8"
+            return work.atoms[at].value > 4 or (
+                work.text_at(mention.first - 1) == "("
+                and work.text_at(mention.last + 1) == ")"
+                and _named(work, mention.first - 2)
+            )
+        return work.atoms[at].value > 4
+
+    def _in_each_of_them(self, at: int) -> bool:
+        """Whether "2x500w" right behind a counted luminaire word tells its lamps: "9 floods 2x500w halogen"."""
+        work = self.work
+        if not (
+            1 <= work.atoms[at].value <= 8
+            and work.has(at - 1, "family") is not None
+            and "qty" in self.seen
+            and work.is_number(at + 2)
+            and work.unit(at + 3) == "w"
+        ):
+            return False
+        if not any(atom.kind == "n" for atom in work.atoms[max(0, at - 4) : at]):
+            return False
+        for atom in work.atoms[at + 4 : at + 8]:
+            if atom.kind in "sbn":
+                break
+            if "family" in atom.mean or "generic" in atom.mean:
+                return False
+        return True
 
     def number(self, at: int) -> int:
         """Read the number at ``at``; the index past what it took."""
@@ -151,12 +190,10 @@ class BoundNumbers(Measures):
             and work.atoms[at + 2].mean.get("source") in TUBES
             and value <= 8
         ):
-            self.add(
-                at,
-                at,
-                Option((("lamps", int(value)),), 5.0, "(N) tubes"),
-                Option((("qty", int(value)),), 2.0, "(N)"),
-            )
+            lamps, count = (2.0, 5.0) if self._counted_in_brackets(at) else (5.0, 2.0)
+            tubes = Option((("lamps", int(value)),), lamps, "(N) tubes")
+            luminaires = Option((("qty", int(value)),), count, "(N)")
+            self.add(at, at, *((luminaires, tubes) if count > lamps else (tubes, luminaires)))
             return at + 1
         if unit == "cri":
             self.fix(at, step, "cri", cri=int(value))
@@ -308,8 +345,8 @@ class BoundNumbers(Measures):
                         )
                     )
                 )
-            ):
-                # "t8 de 2x32": lamps and the watts of each
+            ) or self._in_each_of_them(at):
+                # "t8 de 2x32", "11 exit signs 2x15W inc": lamps and the watts of each
                 last = at + 3 if work.unit(at + 3) == "w" else at + 2
                 self.fix(at, last, "N x watts", lamps=int(value), watts=work.atoms[at + 2].value)
                 return last + 1
@@ -412,3 +449,8 @@ class BoundNumbers(Measures):
         said = tuple(int(other) if other == int(other) else other for other in atom.others)
         self.add(at, end, *options, bare=True, others=said)
         return end + 1
+
+
+def _named(work: Work, at: int) -> bool:
+    """Whether a luminaire word stands here."""
+    return work.has(at, "family") is not None or work.has(at, "size") is not None

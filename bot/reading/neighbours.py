@@ -609,6 +609,18 @@ class Neighbours:
             for n in range(max(0, at - 8), at)
         )
 
+    def _counted_next(self, at: int) -> bool:
+        """Whether luminaires are counted in the words behind: "..., 118 cans", "..., 18 total"."""
+        work = self.work
+        for index in range(at + 1, min(at + 6, len(work.atoms) - 1)):
+            if work.atoms[index].kind == "n":
+                return (
+                    "family" in work.atoms[index + 1].mean
+                    or "generic" in work.atoms[index + 1].mean
+                    or work.text_at(index + 1) in ("total", "of them", "of em", "of those", "in all")
+                )
+        return False
+
     def lamps_each(self, at: int) -> int | None:
         """As in "4 to a fixture", "2 F96T12 each", "2 focos PL de 26w": the last atom of the count itself where lamps are counted."""
         work = self.work
@@ -653,7 +665,7 @@ class Neighbours:
             ):
                 return nxt if any("family" in work.atoms[n].mean for n in range(at)) else None
         if (
-            (work.unit(nxt) == "each" or work.text_at(nxt) == "per")
+            (work.unit(nxt) == "each" or work.text_at(nxt) in ("per", "apiece"))
             and work.text_at(nxt) in ("each", "ea", "apiece", "per")
             and (nxt + 1 >= len(work.atoms) or work.atoms[nxt + 1].kind in ("s", "b"))
             and work.text_at(at - 1) in (",", "(", "-")
@@ -663,7 +675,7 @@ class Neighbours:
                 or work.text_at(n) in ("tubes", "lamps", "bulbs", "tubos", "focos")
                 for n in range(at - 2, at - 6, -1)
             )
-            and "qty" in self.seen
+            and ("qty" in self.seen or self._counted_next(nxt))
         ):
             return nxt  # "60 strips with 48 inch T8 tubes, two each"
         if (work.atoms[nxt].mean.get("source") if nxt < len(work.atoms) else None) in TUBES:
