@@ -471,6 +471,11 @@ class Measures(BareNumbers):
         score = 0.5 + (2.0 if up_after or prev_at else 0.0) - (2.0 if feet < 6 else 0.0)
         if options and linear and not (up_after or prev_at):
             score -= 2.0
-        options.append(Option((("height_ft", feet),), score, "height"))
+        long = self._of_long_kind() or work.has(last + 1, "family") in LINEAR_FAMILIES
+        if options and linear and not (up_after or prev_at) and long:
+            # "6 strips, 8 ft, 4-lamp F32T8": how long they are, whatever the lamps'
+            options.append(Option((), -2.0, "length of the housing"))
+        else:
+            options.append(Option((("height_ft", feet),), score, "height"))
         self.add(at, last, *options)
         return last + 1

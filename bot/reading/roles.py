@@ -33,6 +33,10 @@ _OCCUPANCY = words_of(
 )
 _WHEN = words_of("is was date time for on by at day")
 _TURNS = words_of("turn turns turned turning fade fades faded fading")
+_GOING = words_of("go going goes went gone being more")
+_SPARING = words_of(
+    "initiative initiatives energy program programs team committee grant grants goals goal policy plan plans power campus city practices certification loan fund funds fleet deal savings"
+)
 _SHOWS = words_of("shows fades gets rusts stains peels chalks yellows")
 _AS_IT_IS = frozenset({"fine", "ok", "okay", "good", "stays", "stay", "as is", "as-is"})
 _TOO = frozenset(
@@ -542,6 +546,12 @@ class Roles(Pointing):
             after in _SHOWS and work.text_at(at + 2) not in ("on", "for", "to")
         ):
             return True  # "it turns green in the salt", "white shows every mark"
+        if work.text_at(at) == "green" and (
+            after in _SPARING
+            or (work.text_at(at - 1) in _GOING and after not in ("on", "for", "with"))
+            or (work.text_at(at - 1) == "be" and work.text_at(at - 3) in ("trying", "us", "wants", "want"))
+        ):
+            return True  # "our campus is going green", "part of a green initiative"
         return after in _PAINTED
 
     def storey(self, at: int) -> tuple[float, int] | None:
