@@ -29,12 +29,14 @@ def added_by_name(folded: str, passages: list[Passage], known: Known | None) -> 
     """The passages with what only names a type that is not there yet, in words that add, as a new type."""
     if known is None or not known.lines or len(passages) > 3:
         return passages
-    passages = [_as_led(passage, known) for passage in passages]
+    passages = _part_of_named(folded, [_as_led(passage, known) for passage in passages], known)
     if "?" in folded:
         return passages
     new = [n for n, passage in enumerate(passages) if _names_new(passage, known)]
     if len(new) != 1:
         return passages
+    if (counted := _counted_behind(folded, passages, new[0])) is not None:
+        return counted
     passage = passages[new[0]]
     told = passage.slots.get("family")
     if told is not None:
@@ -70,6 +72,71 @@ def added_by_name(folded: str, passages: list[Passage], known: Known | None) -> 
             out[n] = replace(other, slots={})
     out[new[0]] = Passage("state", slots, None, labels=passage.labels, same=passage.same)
     return [one for one in out if one.slots or one.action != "change" or one.scope is not None]
+
+
+_BETWEEN = Late(
+    r"(?: (?:too|also|as well|after all|tambien|back|again))? ?[,:;.-]{0,2} ?(?:(?:like|about|around|there (?:are|is)|there's|theres|its|it's|they have|we have|got|has|have|son|hay|just|only|call it|say|make it) )?"
+)
+_OF_THEM = Late(r" ?(?:of|de) ?(?:them|those|these|em|'em|ellos|ellas|esos|esas)(?![a-z])")
+
+
+def _counted_behind(folded: str, passages: list[Passage], new: int) -> list[Passage] | None:
+    """A type that is not there yet with its count told behind its name: "he does want the bollards, 7 of em 70 MH"."""
+    passage = passages[new]
+    told, scope = passage.slots.get("family"), passage.scope
+    if told is not None:
+        said = told
+    elif scope is not None:
+        said = Said(scope.families[0], scope.start, scope.end, rule="added by its name")
+    else:
+        return None
+    for n, other in enumerate(passages):
+        count = other.slots.get("qty")
+        if (
+            n == new
+            or count is None
+            or count.start < said.end
+            or other.scope is not None
+            or "family" in other.slots
+            or other.action not in ("change", "split", "state", "add")
+            or other.slots.keys() & passage.slots.keys()
+            or _BETWEEN.fullmatch(folded[said.end : count.start]) is None
+        ):
+            continue
+        behind = folded[count.start : count.end + 12]
+        if not _OF_THEM.search(behind) and count.end < len(folded.rstrip(" .!")):
+            continue  # "the bollards, 12 ft"
+        slots = {**passage.slots, **other.slots, "family": said}
+        out = [one for m, one in enumerate(passages) if m not in (n, new)]
+        out.insert(min(new, len(out)), Passage("state", slots, None, passage.labels, same=passage.same))
+        return out
+    return None
+
+
+def _part_of_named(folded: str, passages: list[Passage], known: Known) -> list[Passage]:
+    """Parts of a type that is named right before: "the floods, 4 of them are 480" are floods, whatever was spoken of last."""
+    for n, part in enumerate(passages):
+        count = part.slots.get("qty")
+        if part.action != "split" or part.scope is not None or count is None or "family" in part.slots:
+            continue
+        for m, named in enumerate(passages):
+            scope = named.scope
+            if (
+                m != n
+                and named.action == "change"
+                and scope is not None
+                and scope.kind == "family"
+                and not named.slots
+                and not named.times
+                and not known.families.isdisjoint(scope.families)
+                and scope.end <= count.start
+                and _BETWEEN.fullmatch(folded[scope.end : count.start]) is not None
+            ):
+                out = list(passages)
+                out[n] = replace(part, scope=scope)
+                del out[m]
+                return out
+    return passages
 
 
 _DIFFERS = frozenset(
