@@ -190,10 +190,10 @@ class BoundNumbers(Measures):
             and work.atoms[at + 2].mean.get("source") in TUBES
             and value <= 8
         ):
-            lamps, count = (2.0, 5.0) if self._counted_in_brackets(at) else (5.0, 2.0)
-            tubes = Option((("lamps", int(value)),), lamps, "(N) tubes")
-            luminaires = Option((("qty", int(value)),), count, "(N)")
-            self.add(at, at, *((luminaires, tubes) if count > lamps else (tubes, luminaires)))
+            counts = self._counted_in_brackets(at)
+            tubes = Option((("lamps", int(value)),), 2.0 if counts else 5.0, "(N) tubes")
+            luminaires = Option((("qty", int(value)),), 5.0 if counts else 2.0, "(N)")
+            self.add(at, at, *((luminaires, tubes) if counts else (tubes, luminaires)))
             return at + 1
         if unit == "cri":
             self.fix(at, step, "cri", cri=int(value))

@@ -31,6 +31,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("typed_plainly.jsonl"),
         *rows("replaced_and_denied.jsonl"),
         *rows("ditto_and_shared.jsonl"),
+        *rows("in_few_words.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
