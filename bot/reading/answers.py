@@ -82,9 +82,7 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
         return [], mentions
     kind = short_answer(work.folded)
     told = slot in work.job or any(slot in mention.slots for mention in mentions)
-    guessed = kind == "unsure" and (
-        told or sum(_asked_number(slot, mention) for mention in mentions) == 1
-    )
+    guessed = kind == "unsure" and (told or sum(_asked_number(slot, mention) for mention in mentions) == 1)
     if kind == "unsure" and not guessed:
         work.flags["unsure"] = True
         return [], mentions

@@ -290,7 +290,9 @@ def _stuck(token: Token) -> list[Atom] | None:
     return None
 
 
-_BEFORE_FIGURES = frozenset({"x", "qty", "at", "ht", "only", "need", "and", "got", "all", "both", "by", "of", "w"})
+_BEFORE_FIGURES = frozenset(
+    {"x", "qty", "at", "ht", "only", "need", "and", "got", "all", "both", "by", "of", "w"}
+)
 
 
 def _code(token: Token) -> list[Atom]:

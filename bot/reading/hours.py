@@ -235,7 +235,9 @@ def _clock_ranges(work: Work) -> list[_Found]:
 _BUSINESS = words_of(
     "open opens opened store shop office school business close closes closed hours shift work works working abierto abierta abrimos abren cierra"
 )
-INDOORS = frozenset({"high_bay", "low_bay", "troffer", "strip", "wrap", "panel", "downlight", "track", "vapor_tight"})
+INDOORS = frozenset(
+    {"high_bay", "low_bay", "troffer", "strip", "wrap", "panel", "downlight", "track", "vapor_tight"}
+)
 
 
 def _by_day(work: Work, first: int, last: int) -> bool:
@@ -730,9 +732,7 @@ def read_hours(work: Work) -> None:
             first, last = ranges[-1].first, ranges[-1].last
         value = {"hours_per_day": round(ranges[-1].hours, 4)}
         rule = "clock"
-        doubtful = [found.hours for found in ranges[:-1]] + (
-            [ranges[-1].other] if ranges[-1].other else []
-        )
+        doubtful = [found.hours for found in ranges[:-1]] + ([ranges[-1].other] if ranges[-1].other else [])
     elif shifts and not (
         shifts[0] == 24 and constant is not None and work.has(constant, "schedule") == "always_on"
     ):
