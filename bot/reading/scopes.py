@@ -628,10 +628,7 @@ def _reaches(work: Work, mention: Mention, scope_at: int) -> bool:
         and mention.options[0].slots[:1] != ()
         and mention.options[0].slots[0][0] not in _IDENTITY
         and mention.first > 0
-        and (
-            work.atoms[mention.first - 1].kind in ("s", "b")
-            or _ends_here(work, scope_at)
-        )
+        and (work.atoms[mention.first - 1].kind in ("s", "b") or _ends_here(work, scope_at))
     )
 
 
