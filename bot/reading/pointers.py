@@ -205,6 +205,13 @@ def pointers_of(work: Work, known: Known | None) -> dict[int, tuple[int, Scope]]
     for atom in work.atoms:
         if not {"family", "family_weak", "pointer"}.isdisjoint(atom.mean):
             named[atom.start : atom.end] = b"\1" * (atom.end - atom.start)
+    if found:
+        # "3 floods outside, 150 W": the luminaire word tells which, or that they are new
+        found = [
+            item
+            for item in found
+            if not (named[max(0, item[0] - 2)] and item[2].get("families") in (_OUTDOOR, _INDOOR))
+        ]
     found.extend(
         (label.start, label.end, {"labels": (label.words,)})
         for label in labels_of(work.folded)

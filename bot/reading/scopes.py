@@ -884,6 +884,16 @@ def plan(
             and "family" not in slots
             and work.folded[current.end : current.end + 2].lstrip()[:1] in (":", "-")
         )
+        # "the floods, 250 watt metal halide": what is pointed at is told of behind the comma
+        headed = headed or (
+            in_conversation
+            and current is not None
+            and stretches[-1].scope is current
+            and not stretches[-1].negative
+            and not stretches[-1].remove
+            and slots.isdisjoint(("family", "size", "qty"))
+            and not any(not m.slots.isdisjoint(slots) for m in stretches[-1].mentions)
+        )
         if (attribute_only or loose or headed) and current is not None:
             push(current, [mentions[m] for m in held], hard)
             continue
