@@ -126,7 +126,7 @@ def _number_run(tokens: list[Token], words: list[str], at: int) -> int:
                 or (word == "y" and words[to + 1] in numerals.CUT_ONE and words[to - 1] in numerals.TENS)
             )
         ):
-            if word in ("and", "n") and words[to - 1] not in ("hundred", "thousand", "hunderd"):
+            if word in ("and", "n") and words[to - 1] not in numerals.BEFORE_AND:
                 break
             to += 1
         else:

@@ -46,14 +46,17 @@ def _of_the_whole(slots: Slots, first: Slots) -> None:
 def _hand_back(lines: list[Slots]) -> None:
     """Give counts of places what is named behind the last of them: "6 on the front, 4 on each side, 8 out back, wall packs 250 MH"."""
     first = next((n for n, slots in enumerate(lines) if "family" in slots or "size" in slots), 0)
-    if first < 2 or "_placed" not in lines[first]:
+    if first < 2:
         return
-    if any(
-        "_placed" not in lines[n] or public(lines[n]).keys() & {"source", "watts", "lamps"}
-        for n in range(first)
-    ):
+    part = lines[first].get("_part")
+    low = 0 if part is None else first - int(part.value)
+    if low < 0 or (part is None and any("_placed" not in lines[n] for n in range(first + 1))):
         return
-    for n in range(first):
+    if any(public(lines[n]).keys() & {"source", "watts", "lamps"} for n in range(low, first)):
+        return
+    if part is not None and any("_part" not in lines[n] for n in range(low + 1, first)):
+        return
+    for n in range(low, first):
         for slot in (*_HANDED, "watts"):
             if slot in lines[first]:
                 lines[n].setdefault(slot, lines[first][slot])

@@ -55,6 +55,8 @@ _HUNDRED = frozenset(
 )
 _THOUSAND = frozenset({"thousand", "thousands", "mil", "thousan"})
 HUNDRED = _HUNDRED
+BEFORE_AND = _HUNDRED | {"thousand", "thousan"}
+"""Words behind which "and" goes on with the number: "two hundred and ten"."""
 CUT_ONE = frozenset({"un", "una"})
 """How "uno" ends a Spanish number before its noun; alone it is an article."""
 _ZERO = frozenset({"oh", "zero"})

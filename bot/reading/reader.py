@@ -54,6 +54,7 @@ from bot.reading.referents import refer
 from bot.reading.remainders import remainders
 from bot.reading.replaced import in_place
 from bot.reading.roles import Roles
+from bot.reading.room_words import room_words
 from bot.reading.rows import RowReader
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
@@ -85,7 +86,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     if masks and known is not None and any(known.labels):
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
-    atoms = area_heads(short_words(atoms), folded)
+    atoms = room_words(area_heads(short_words(atoms), folded), folded)
     number_list(atoms)
     turned(atoms)
     told_anew(atoms)

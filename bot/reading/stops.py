@@ -36,7 +36,8 @@ def _ends(atom: Atom, after: Atom | None, text: str) -> bool:
     if unit is None or after.kind == "s":
         return False
     if unit in _NEVER_SHORT:
-        return True
+        # "26w. compact fluorescent": the watts are the lamp's
+        return not (unit == "w" and "source" in after.mean)
     if after.text in _OPENERS:
         return True
     if unit == "ft" and after.kind == "n":

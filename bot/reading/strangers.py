@@ -64,7 +64,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("oldyear", r"(?<![\d$#.,/-])(?:19[5-9]\d|20[0-4]\d) (?=(?:quote|study|job|project|order|bid|audit|survey|budget|code|invoice|renovation|remodel|build|construction|vintage|season|price|prices|pricing|estimate)(?![a-z]))"),
     ("area", r"(?<!\d)\d{1,3}(?:,?\d{3}){0,2} ?(?:sq\.? ?f(?:ee)?t\.?|sqft|square f(?:ee|oo)t|sf)\b"),
     ("percent", r"(?<![\d.])\d{1,4}(?:\.\d{1,3})? ?(?:%|percent|pct\b|por ciento)"),
-    ("fire", r"(?<![\d,])\d{1,3}(?:,\d{3}){0,2} ?(?:degrees|degs?\b|f\b|amps?|a breaker|hp\b|hz\b|phase|ph\b|psi\b|ga\b|awg|btu|kva|gal\b|gallons?|lbs?\b|mph|yr warranty|year warranty|yr warr|wire\b|(?:hr|hour|hours|hrs) (?:response|notice|turnaround|drive|lead|meeting|fire|rated|window))"),
+    ("fire", r"(?<![\d,])\d{1,3}(?:,\d{3}){0,2} ?(?:degrees|degs?\b|f\b|amps?|a breaker|hp\b(?! ?(?:sod|na\b))|hz\b|phase|ph\b|psi\b|ga\b|awg|btu|kva|gal\b|gallons?|lbs?\b|mph|yr warranty|year warranty|yr warr|wire\b|(?:hr|hour|hours|hrs) (?:response|notice|turnaround|drive|lead|meeting|fire|rated|window))"),
     ("ip", r"(?<![a-z])(?:ip|ik|nema ?)\d{1,3}[a-z]?(?![a-z0-9])"),
     ("size", r"(?<![\w.])(?<!panel )(?<!paneles )(?<!plafones )(?<!gabinetes )(?<!lamparas )(?<!luminarias )(?<!troffers )(?<!panels )(?:\d{2,4}x\d{2,4}|\d{2,4} by \d{2,4}|\d{1,4}' ?x ?\d{1,4}'|\d{2,4} ?ft ?x ?\d{2,4} ?ft|\d{2,4} feet by \d{2,4} feet)(?![\d]| ?(?:w|watt|watts|v|mh|hps|k|lamp|t8|t12|t5)\b|w)(?<!2'x4')(?<!2'x2')(?<!1'x4')(?<!2' x 4')(?<!2' x 2')(?<!1' x 4')"),
     ("degrees", r"(?<=\d) ?@ ?(?:180|90|120)(?!\d| ?v| ?ft|\.|')(?: ?deg(?:rees)?)?|(?:(?<=twin )|(?<=dual )|(?<=double ))180(?!\d)"),

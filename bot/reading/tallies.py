@@ -7,7 +7,8 @@ parts are set aside.
 from bot.reading.clause import Work
 from bot.reading.foreign import take
 from bot.reading.heads import Product
-from bot.reading.holders import HOLDERS, PREPOSITIONS, noun
+from bot.reading.holders import HOLDERS, noun
+from bot.reading.placed_counts import placed_counts
 from bot.reading.shares import bare, holder_counts, near_noun, result_stands, shares, stop
 from bot.reading.words import words_of
 
@@ -18,8 +19,6 @@ _DONE = words_of(
     "already gone dead done changed replaced swapped burnt burned converted updated upgraded ya removed"
 )
 
-_THERE = words_of("upstairs downstairs outside inside outdoors indoors arriba abajo afuera adentro")
-"""Places in one word: "5 upstairs 7 downstairs"."""
 _VOLTS = frozenset({120, 208, 240, 277, 347, 480})
 
 
@@ -39,7 +38,7 @@ def tallies(work: Work) -> list[Product]:
         *left,
         *_times(work, numbers),
         *shares(work, holders),
-        *_sums(work, numbers),
+        *placed_counts(work, numbers),
         *_spares(work, numbers),
     ]
     for first, last, _ in holders:
@@ -68,63 +67,6 @@ def _times(work: Work, numbers: list[int]) -> list[Product]:
             work.use(at, at + 2)
             out.append(Product(at, at + 2, total, part=0))
     return out
-
-
-def _placed(work: Work, at: int) -> bool:
-    """Whether a bare number with a place behind it stands here: "9 on the north wall"."""
-    after = work.text_at(at + 1)
-    return bare(work, at) and (after in _THERE or (after in PREPOSITIONS and not work.is_number(at + 2)))
-
-
-def _sums(work: Work, numbers: list[int]) -> list[Product]:
-    """Add counts over places that are said to be all of one kind: "9 on the north wall, 5 on the south, all 250w wall packs"."""
-    run: list[int] = []
-    for at in numbers:
-        if _placed(work, at) and not any(
-            noun(work, n) or stop(work, n) for n in range(run[-1] if run else at, at)
-        ):
-            run.append(at)
-        elif len(run) >= 2:
-            break
-        else:
-            run = [at] if _placed(work, at) else []
-    if len(run) < 2:
-        return []
-    # what follows must say that they are of one kind, or name it behind them all
-    named = _named_behind(work, run)
-    if named and not any(noun(work, n) for n in range(max(0, run[0] - 6), run[-1])):
-        total = sum(int(work.atoms[at].value) for at in run)
-        for at in run:
-            work.use(at, at)
-        return [] if result_stands(work, total, tuple(run)) else [Product(run[0], run[-1], total)]
-    for index in range(run[-1] + 1, min(run[-1] + 12, len(work.atoms))):
-        if work.has(index, "scope") in ("all", "same") or work.text_at(index) in ("all", "todas", "todos"):
-            total = sum(int(work.atoms[at].value) for at in run)
-            low = run[0]
-            while low > 0 and not stop(work, low - 1):
-                low -= 1
-            if any(noun(work, n) for n in range(low, run[0])):
-                return []  # "6 wall packs on the north side and 6 on the south plus 3 by the gate": each place is a line
-            if not any(noun(work, n) for n in range(run[0], index)):
-                for at in run:
-                    work.use(at, at)
-                for n in range(index, min(index + 3, len(work.atoms))):
-                    if work.has(n, "scope") is not None:
-                        work.use(n, n)
-                return [] if result_stands(work, total, tuple(run)) else [Product(run[0], run[-1], total)]
-            return []
-    return []
-
-
-def _named_behind(work: Work, run: list[int]) -> bool:
-    """Whether a mark and a luminaire word without a count follow the last place: "12 east and 14 west, high bays"."""
-    for index in range(run[-1] + 2, min(run[-1] + 7, len(work.atoms) - 1)):
-        atom = work.atoms[index]
-        if atom.kind == "n" or noun(work, index):
-            return False
-        if atom.kind in ("s", "b"):
-            return atom.text in (",", ":", "-") and "family" in work.atoms[index + 1].mean
-    return False
 
 
 def _spares(work: Work, numbers: list[int]) -> list[Product]:

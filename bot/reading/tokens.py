@@ -3,6 +3,8 @@
 import re
 from typing import NamedTuple
 
+from bot.reading.numerals import WORDS
+
 
 class Token(NamedTuple):
     """One word, number, mark or line break.
@@ -69,6 +71,21 @@ def tokenise(folded: str, start: int = 0, end: int | None = None) -> list[Token]
             kind, text = "w", "and"
         tokens.append(new(Token, (at, to, text, kind, value, at == last)))
         last = to
+    return _joined_by_an(tokens) if " an " in folded else tokens
+
+
+def _joined_by_an(tokens: list[Token]) -> list[Token]:
+    """Tokens with an "an" that can be no article read as "and": "12 wall packs an 4 floods", "a dozen an a half"."""
+    for at in range(1, len(tokens) - 1):
+        token, after = tokens[at], tokens[at + 1]
+        if token.text != "an":
+            continue
+        if (
+            after.text[:1] not in "8e" and not after.text.startswith(("11", "18"))
+            if after.kind == "n" or after.text in WORDS
+            else after.text == "a"
+        ):
+            tokens[at] = token._replace(text="and")
     return tokens
 
 
