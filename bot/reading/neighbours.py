@@ -239,7 +239,7 @@ class Neighbours:
         """Whether a bare number counts luminaires named before, in another place: "8 in back", "annex 10", "4 more by the barn"."""
         work = self.work
         if noun not in ("", "number") and not (
-            work.text_at(at + 1) in _WHERE
+            (work.text_at(at + 1) in _WHERE or work.text_at(at + 1) == "for")
             and work.text_at(at + 2) in ("the", "our", "my", "each", "el", "la")
         ):
             return False
@@ -279,7 +279,7 @@ class Neighbours:
             return True
         if after in ("of em", "of them", "of those") and before in PLACE_NOUNS | {"room"}:
             return True  # "the weight room 6 of em"
-        if after == "for" and work.text_at(at + 2) in ("the", "our") and self._for_a_place(at + 3):
+        if after == "for" and work.text_at(at + 2) in ("the", "our", "my") and self._for_a_place(at):
             return True  # "10 wall packs for the front and 6 for the loading dock"
         if belongs_there(work, at) and not self.lamps_ahead(at):
             return True  # "the west wall has 7", "the arterials have 40 at 250"
@@ -330,14 +330,34 @@ class Neighbours:
         return placed and (ends or work.atoms[at + 1].kind in ("n", "w", "p")) and not behind
 
     def _for_a_place(self, at: int) -> bool:
-        """Whether a place is named from an atom on, in a word or two."""
+        """Whether "for the" and a place in a word or two follow a number; any place where what is counted before it is for one as well."""
         work = self.work
-        for index in (at, at + 1):
+        for index in (at + 3, at + 4):
             if work.text_at(index) in PLACES:
                 return True
             if index >= len(work.atoms) or work.atoms[index].kind != "w":
-                return False
-        return False
+                break
+        if not self.clause_start(at):
+            return False
+        last = at + 3
+        while last < min(at + 5, len(work.atoms)) and (
+            work.atoms[last].kind == "w"
+            or work.has(last, "family") == "sign"
+            or "building" in work.atoms[last].mean
+        ):
+            last += 1
+        return (
+            last > at + 3
+            and (
+                last == len(work.atoms)
+                or ends_clause(work.atoms[last])
+                or work.text_at(last) in (",", "and", "y")
+            )
+            and any(
+                work.text_at(n) == "for" and work.text_at(n + 1) in ("the", "our", "my")
+                for n in range(max(0, at - 7), at - 2)
+            )
+        )
 
     def _closes(self, at: int) -> bool:
         """Whether an atom ends its clause."""

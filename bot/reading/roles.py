@@ -7,6 +7,7 @@ from bot.reading.codes import lamp_code, lamp_tables
 from bot.reading.heads import read_products, restated
 from bot.reading.mentions import Mention, Option
 from bot.reading.neighbours import LINEAR
+from bot.reading.on_poles import poles_of
 from bot.reading.place_names import in_a_name, throughout
 from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
@@ -603,6 +604,20 @@ class Roles(Pointing):
                 return True
         return False
 
+    def heads_alone(self, at: int) -> bool:
+        """Whether heads on poles stand here and no type is named behind them before another count."""
+        work = self.work
+        if work.text_at(at).split(" ", 1)[0] not in ("head", "heads") or not poles_of(work):
+            return False
+        for index in range(at + 1, min(at + 14, len(work.atoms))):
+            if work.is_bare_count(index) and not work.used[index] and work.unit(index + 1) is None:
+                return True
+            if "family" in work.atoms[index].mean:
+                return False
+            if work.text_at(index) in (".", ";") or work.atoms[index].kind == "b":
+                return True
+        return True
+
     def taken_from(self, lead: int) -> list[Mention]:
         """Take away the mentions from an atom on: they tell of the count that follows them."""
         if lead < 0:
@@ -651,6 +666,10 @@ class Roles(Pointing):
                 )
                 self.out.extend(mention._replace(gap=0) for mention in told)
                 at += 1
+                if self.heads_alone(at):
+                    # "12 wall packs and 6 poles with 2 heads each"
+                    self.fix(at, at, "heads on poles", family="area")
+                    at += 1
                 continue
             if atom.text in ("a", "an", "un", "una") and not work.used[at] and self.one_more(at):
                 self.add(at, at, Option((("qty", 1),), 2.0, "a"), Option((), 0.0, "nothing"))

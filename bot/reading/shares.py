@@ -190,11 +190,33 @@ def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
         if (
             first in EACH
             or text == "in each"
-            or (text == "per" and ":" in (work.text_at(at - 1), work.text_at(at - 2)))
+            # also "per room: 9" and "per floor 18 cans, 12 wraps"
+            or (
+                text == "per"
+                and index + 2 <= at
+                and (work.atoms[index + 2].kind == "n" or work.text_at(index + 2) == ":")
+            )
         ):
             near = any(work.text_at(n) in HOLDERS or "poles" in work.cue(n) for n in range(index + 1, at))
             return index if having or near or index == at - 1 else None
     return None
+
+
+def _goes_on(work: Work, before: int, at: int) -> bool:
+    """Whether a count goes on with the list of the count before it: nothing but a luminaire's words, a comma or "and" between."""
+    named = False
+    for index in range(before + 1, at):
+        atom = work.atoms[index]
+        if noun(work, index):
+            named = True
+        elif (
+            atom.text != ","
+            and "join" not in atom.mean
+            and "unit" not in atom.mean
+            and "source" not in atom.mean
+        ):
+            return False
+    return named and at - before <= 8
 
 
 def _at_each(work: Work, at: int) -> bool:
@@ -236,11 +258,16 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
     taken = {first for first, _, _ in holders}
     last_share: tuple[int, tuple[int, int, int]] | None = None
     used: list[tuple[int, int]] = []
+    run: list[int] = []
     for at in range(len(work.atoms)):
         pair = work.unit(at) == "pair" and not work.used[at] and not work.is_number(at - 1)
         one = work.text_at(at) in ("a", "an", "un", "una") and _each_has(work, at)
         if at in taken or not (bare(work, at) or pair or one):
             continue
+        if run and not _goes_on(work, run[-1], at):
+            run = []
+        if bare(work, at):
+            run.append(at)
         value = 2 if pair else 1 if one else int(work.atoms[at].value)
         if value > 200:
             continue
@@ -295,6 +322,13 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
             # "units 101-124 have one sconce each, thats 24 sconces"
             work.use(holder[0], holder[0])
             continue
+        if mark is not None and mark > at and work.text_at(mark).split(" ", 1)[0] == "per":
+            for other in run[:-1]:
+                # "6 wall packs and 2 floods per building": the first may be of all of them together
+                if work.is_number(other) and not ("poles" in work.cue(holder[1]) and off_poles(work, other)):
+                    each = int(work.atoms[other].value)
+                    work.use(other, other)
+                    out.append(Product(other, other, holder[2] * each, (each,)))
         total = holder[2] * value
         # "12 poles w/ 4 heads each ... 6 poles w/ 2 heads each": what counts holders is no result
         if result_stands(work, total, taken | {at}):
@@ -347,6 +381,6 @@ def _kind(work: Work, at: int) -> str | None:
         if "family" in atom.mean:
             family: str = atom.mean["family"]
             return family
-        if atom.kind == "b" or (atom.kind == "s" and atom.text not in ("-", "'", '"')):
+        if "join" in atom.mean or atom.kind == "b" or (atom.kind == "s" and atom.text not in ("-", "'", '"')):
             return None
     return None

@@ -7,6 +7,7 @@ in turn; what is shared is repeated, with the place in the text that it came fro
 from bot.reading.clause import Work, ends_clause
 from bot.reading.dealing import MEASURED, best, dealt_in_turn, given_to, runs_of, shared_source
 from bot.reading.headings import under_headings
+from bot.reading.holders import HOLDERS
 from bot.reading.mentions import Mention, Option
 from bot.reading.places_behind import PLACES
 from bot.reading.words import words_of
@@ -362,40 +363,63 @@ def each_of_all(work: Work, mentions: list[Mention]) -> list[Mention]:
     return out
 
 
+_MANY = words_of("number amount count many quantity qty")
+_AT = words_of("on in at for en")
+_LEAD = words_of("the our my bldg building lot la el")
+_HEADING = frozenset({":", "-", "=", "is", "has", "has the", "the", "gets"})
+
+
+def _place_of_same(work: Work, at: int) -> int:
+    """The atom past the place that "the same" is in, from an atom on: "in the barn", "on bldg B", "number in back"; the atom itself where none is."""
+    index = at + (work.text_at(at) in _MANY)
+    if work.text_at(index) not in _AT:
+        return index
+    index += 1
+    while work.text_at(index) in ("the", "our", "my", "el", "la", "other"):
+        index += 1
+    first = index
+    while index < len(work.atoms) and index < first + 3:
+        word = work.text_at(index)
+        named = word in PLACES or word in HOLDERS
+        lone = index > first and work.text_at(index - 1) in _LEAD and (len(word) == 1 or word.isdigit())
+        if not (named or lone) or "family" in work.atoms[index].mean:
+            break
+        index += 1
+    return index if index > first else at
+
+
 def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
-    """Give a place that has "the same" the count of the type before it: "1st floor: 42 troffers 2x4. 2nd floor: same."."""
+    """Give a place that has "the same" the count of the type before it: "1st floor: 42 troffers 2x4. 2nd floor: same.", "10 in the shop, same in the barn"."""
     out: list[Mention] = []
     counted: Mention | None = None
+    past = -1
     for n, mention in enumerate(mentions):
-        after = mention.last + 1
-        placed = (
-            counted is not None
-            and work.text_at(after) in ("on", "in", "at", "for")
-            and work.text_at(after + 1) == "the"
-        )
-        if placed:
-            after += 2  # "12 on the north side, same on the south"
-            while after < len(work.atoms) and after < mention.last + 6 and work.text_at(after) in PLACES:
-                after += 1
-            placed = after > mention.last + 3
+        if mention.last < past:
+            continue  # the place's own name: "in the barn"
+        if counted is None or mention.options[0].slots != (("_same", True),):
+            if best(mention) == "qty":
+                counted = mention
+            out.append(mention)
+            continue
+        after = _place_of_same(work, mention.last + 1)
+        placed = after > mention.last + 2
+        before = work.text_at(mention.first - 1)
+        headed = before in _HEADING or before in PLACES or before in HOLDERS
         ends = after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
-        nxt = mentions[n + 1] if n + 1 < len(mentions) else None
+        rest = next((m for m in mentions[n + 1 :] if m.first >= after), None)
         if (
-            counted is not None
-            and mention.options[0].slots == (("_same", True),)
-            and ends
-            and mention.gap >= 2
-            and (
-                placed
-                or work.text_at(mention.first - 1) in (":", "-", "=", "is", "has", "has the", "the", "gets")
-            )
-            and (nxt is None or nxt.gap >= (2 if placed else 3) or best(nxt) == "qty")
+            ends
+            and (headed or placed)
+            and (mention.gap >= 2 or (mention.gap >= 1 and placed) or before in PLACES or before in HOLDERS)
+            and (rest is None or rest.gap >= (2 if placed else 3) or best(rest) == "qty")
         ):
             many = dict(counted.options[0].slots)["qty"]
             same = Option((("qty", many), ("_placed", True), ("_same", True)), 4.0, "the same there")
-            mention = mention._replace(options=(same,), others=(None,))
-        if best(mention) == "qty":
-            counted = mention
+            if out[-1] is counted:
+                sure = tuple([option for option in counted.options if option.slots[:1] == (("qty", many),)])
+                out[-1] = counted._replace(options=sure)
+            mention = counted = mention._replace(options=(same,), others=(None,))
+            past = after
         out.append(mention)
     return out
 
@@ -637,7 +661,7 @@ def parted_alike(mentions: list[Mention]) -> list[Mention]:
 def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
     if len(mentions) < 4:
-        return mentions
+        return same_there(work, mentions) if len(mentions) > 1 else mentions
     mentions = unit_of_the_part_before(work, parted_alike(mentions))
     below = under_headings(work, mentions)
     mentions = same_there(work, each_of_all(work, headed(work, mentions) if below is mentions else below))

@@ -35,16 +35,18 @@ def _ends(atom: Atom, after: Atom | None, text: str) -> bool:
     unit = atom.mean.get("unit")
     if unit is None or after.kind == "s":
         return False
+    # a capital and a small letter: a new sentence in a text that isn't all capitals
+    anew = text[after.start : after.start + 1].isupper() and text[after.start + 1 : after.start + 2].islower()
     if unit in _NEVER_SHORT:
-        # "26w. compact fluorescent": the watts are the lamp's
-        return not (unit == "w" and "source" in after.mean)
+        return (
+            anew or unit != "w" or "source" not in after.mean
+        )  # "26w. compact fluorescent": the lamp's watts
     if after.text in _OPENERS:
         return True
     if unit == "ft" and after.kind == "n":
         behind = text[after.end : after.end + 12].lstrip().lower()
         return after.value >= 12 or behind[:1] not in ('"', "i") or behind.startswith(_SOMEWHERE)
-    # a capital and a small letter: a new sentence in a text that isn't all capitals
-    return text[after.start : after.start + 1].isupper() and text[after.start + 1 : after.start + 2].islower()
+    return anew
 
 
 _SUBJECT_OF = frozenset({":", "is", "are", "gets", "needs", "has", "have"})

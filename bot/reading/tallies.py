@@ -7,9 +7,9 @@ parts are set aside.
 from bot.reading.clause import Work
 from bot.reading.foreign import take
 from bot.reading.heads import Product
-from bot.reading.holders import HOLDERS, noun
+from bot.reading.holders import HOLDERS
 from bot.reading.placed_counts import placed_counts
-from bot.reading.shares import bare, holder_counts, near_noun, result_stands, shares, stop
+from bot.reading.shares import bare, holder_counts, near_noun, shares, stop
 from bot.reading.words import words_of
 
 _SPARE = words_of("spare spares extra extras repuesto backup")

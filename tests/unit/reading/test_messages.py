@@ -32,6 +32,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("replaced_and_denied.jsonl"),
         *rows("ditto_and_shared.jsonl"),
         *rows("in_few_words.jsonl"),
+        *rows("told_by_place.jsonl"),
     ],
     ids=lambda case: case["why"],
 )
