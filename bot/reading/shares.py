@@ -322,7 +322,7 @@ def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
             # "units 101-124 have one sconce each, thats 24 sconces"
             work.use(holder[0], holder[0])
             continue
-        if mark is not None and mark > at and work.text_at(mark).split(" ", 1)[0] == "per":
+        if mark is not None and mark > at + 1 and work.text_at(mark).split(" ", 1)[0] == "per":
             for other in run[:-1]:
                 # "6 wall packs and 2 floods per building": the first may be of all of them together
                 if work.is_number(other) and not ("poles" in work.cue(holder[1]) and off_poles(work, other)):
