@@ -22,6 +22,8 @@ DRAWS: Final = 1031
 """A prime, so that every column of the lattice visits each of its levels once."""
 _GENERATOR: Final = 349
 """Korobov generator for `DRAWS` points, the best by the weighted P2 criterion over 24 dimensions."""
+MOST_KEPT: Final = 512
+"""Columns of draws that are kept, of 8 kB each."""
 LOW_SHARE: Final = 0.1
 HIGH_SHARE: Final = 0.9
 _ENDS: Final = (int(LOW_SHARE * DRAWS), int(HIGH_SHARE * DRAWS))
@@ -65,25 +67,26 @@ def leaf_key(figure: Figure) -> str:
     return figure.name
 
 
-@lru_cache(maxsize=4)
-def _unit_lattice(columns: int) -> Array:
-    """[columns x DRAWS] points strictly inside 0..1: a rank-1 lattice shifted by half a step."""
-    i = np.arange(DRAWS, dtype=np.int64)
-    factors = np.empty(columns, dtype=np.int64)
-    x = 1
-    for j in range(columns):
-        factors[j] = x
-        x = x * _GENERATOR % DRAWS
-    points: Array = ((factors[:, None] * i[None, :]) % DRAWS + 0.5) / DRAWS
+@lru_cache(maxsize=64)
+def _unit_column(column: int) -> Array:
+    """[DRAWS] points strictly inside 0..1: one column of a rank-1 lattice shifted by half a step."""
+    factor = pow(_GENERATOR, column, DRAWS)
+    points: Array = (factor * np.arange(DRAWS, dtype=np.int64) % DRAWS + 0.5) / DRAWS
     return points
 
 
-def _triangular(u: Array, low: Array, base: Array, high: Array) -> Array:
-    """The inverse distribution function of triangles over low..high with their tops at base, one a row of ``u``."""
+@lru_cache(maxsize=MOST_KEPT)
+def _drawn(column: int, low: float, base: float, high: float) -> Array:
+    """The draws of a leaf: the inverse distribution function of a triangle over low..high with its top at base.
+
+    Kept, since most leaves are rows of tables and stand in the same column of the next quote.
+    """
+    u = _unit_column(column)
     width = high - low
     rising = u < (base - low) / width
     from_end = np.sqrt(np.where(rising, u * width * (base - low), (1 - u) * width * (high - base)))
     out: Array = np.where(rising, low + from_end, high - from_end)
+    out.setflags(write=False)
     return out
 
 
@@ -94,27 +97,24 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     """
     order = in_order(results.values())
     columns: dict[str, Figure] = {}
+    key_of: dict[Figure, str] = {}
     for figure in order:
-        if figure.is_ranged:
-            columns.setdefault(leaf_key(figure), figure)
-    count = len(columns)
-    size = 1 + DRAWS + 2 * count
-    lattice = _unit_lattice(-(-max(count, 1) // 16) * 16)
-    table = np.empty((count, size))
-    if count:
-        bounds = np.array([_bounds(leaf) for leaf in columns.values()])
-        lows, bases, highs = bounds[:, 0:1], bounds[:, 1:2], bounds[:, 2:3]
-        table[:] = bases
-        table[:, 1 : 1 + DRAWS] = _triangular(lattice[:count], lows, bases, highs)
-        own = np.arange(count)
-        table[own, 1 + DRAWS + 2 * own] = lows[:, 0]
-        table[own, 2 + DRAWS + 2 * own] = highs[:, 0]
-    by_key: dict[str, Array] = dict(zip(columns, table, strict=True))
-    values = _evaluate(order, by_key)
+        if figure.origin is not None and figure.is_ranged:
+            key_of[figure] = key = leaf_key(figure)
+            columns.setdefault(key, figure)
+    size = 1 + DRAWS + 2 * len(columns)
+    by_key: dict[str, Array] = {}
+    for n, (key, leaf) in enumerate(columns.items()):
+        low, base, high = _bounds(leaf)
+        by_key[key] = values = np.full(size, base)
+        values[1 : 1 + DRAWS] = _drawn(n, low, base, high)
+        values[1 + DRAWS + 2 * n] = low
+        values[2 + DRAWS + 2 * n] = high
+    found = _evaluate(order, {figure: by_key[key] for figure, key in key_of.items()})
 
     columns_of = np.empty((len(results), size))
     for n, figure in enumerate(results.values()):
-        columns_of[n] = values[figure]
+        columns_of[n] = found[figure]
     drawn = np.partition(columns_of[:, 1 : 1 + DRAWS], _ENDS, axis=1)
     ends = zip(drawn[:, _ENDS[0]].tolist(), drawn[:, _ENDS[1]].tolist(), strict=True)
     spreads: dict[str, Spread] = {}
@@ -147,23 +147,18 @@ def _bounds(leaf: Figure) -> tuple[float, float, float]:
     return float(origin.low), float(leaf.value), float(origin.high)
 
 
-def _evaluate(order: list[Figure], by_key: Mapping[str, Array]) -> dict[Figure, Any]:
+def _evaluate(order: list[Figure], leaves: Mapping[Figure, Array]) -> dict[Figure, Any]:
     """Every figure's value: an array where something below it moves, a float where nothing does."""
     values: dict[Figure, Any] = {}
-    moving: set[Figure] = set()
+    moving: set[Figure] = set(leaves)
     with np.errstate(divide="ignore", invalid="ignore"):
         for figure in order:
             formula, inputs = figure.formula, figure.inputs
-            if formula is None:
-                column = by_key.get(leaf_key(figure)) if figure.is_ranged else None
-                if column is None:
-                    values[figure] = float(figure.value)
-                    continue
-                values[figure] = column
-            elif moving.isdisjoint(inputs):
-                values[figure] = float(figure.value)
+            if moving.isdisjoint(inputs):
+                column = leaves.get(figure)
+                values[figure] = float(figure.value) if column is None else column
                 continue
-            elif formula == SUM:
+            if formula is None or formula == SUM:
                 values[figure] = _summed([values[i] for i in inputs])
             else:
                 work = working(formula, tuple([i.name for i in inputs]))

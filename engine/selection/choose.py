@@ -9,6 +9,7 @@ Ties end in the part number, so that file order never matters.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from operator import attrgetter
 from typing import Any, Final, Literal
 
@@ -35,6 +36,7 @@ ASKED_WATTS_SHARE: Final = 0.15
 ASKED_LUMENS_SHARE: Final = 0.15
 WORTH_NAMING_PRICE: Final = 0.03
 WORTH_NAMING_WATTS: Final = 0.08
+WORTH_NAMING_LIGHT: Final = 1.12
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +112,35 @@ def matched_ratio(product: Product, target: Target, by_light: bool) -> float | N
 
 
 @dataclass(frozen=True, slots=True)
-class Fitting:
-    """The products that fit a line whatever its count, and why the others don't; ``by_light`` as in `Selection`."""
+class Candidate:
+    """A product that fits a line, with what its place among the others rests on and no count changes.
 
-    products: tuple[Product, ...]
+    Attributes:
+        light: light after over before, as in `matched_ratio`.
+        likeness: own family, then steps of light away from what is wanted, then plain variants: ascending.
+        price: of one luminaire [USD], then the part number.
+        in_stock: pieces on hand.
+    """
+
+    product: Product
+    light: float | None
+    likeness: tuple[int, int, int]
+    price: tuple[Decimal, str]
+    in_stock: int
+
+    def shelf(self, needed: int) -> int:
+        """0 where as many as are needed are on hand, 1 where some are, 2 where none is."""
+        return 0 if self.in_stock >= needed else 1 if self.in_stock else 2
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """The products that fit a line whatever its count, and why the others don't; ``by_light`` as in `Selection`.
+
+    ``products`` stand in the order in which they are offered where all are equally on hand.
+    """
+
+    products: tuple[Candidate, ...]
     passed_over: tuple[PassedOver, ...]
     by_light: bool = False
 
@@ -169,8 +196,32 @@ def _fitting(
             else:
                 passed.append(PassedOver(product.part_number, reason))
         if fit or waived == len(SOFT):
-            return Fitting(tuple(fit), tuple(passed), by_light)
+            passed.sort(key=_part_number)
+            return Fitting(_in_order(line, target, fit, by_light), tuple(passed), by_light)
         waived += 1
+
+
+def _in_order(
+    line: StatedLine, target: Target, products: Sequence[Product], by_light: bool
+) -> tuple[Candidate, ...]:
+    """``products`` with what their order rests on, in order."""
+    # Full cutoff, dark-sky and battery variants cost more: first choice only where they were asked for.
+    plain_first = not line.dark_sky and line.optic is None
+    found = []
+    for product in products:
+        unwanted = plain_first and product.shielding not in (None, "standard")
+        steps = int(_distance(line, product, target, by_light) / LIGHT_STEP)
+        found.append(
+            Candidate(
+                product,
+                matched_ratio(product, target, by_light),
+                (int(product.family != line.family), steps, int(unwanted)),
+                (product.net_price * pieces_each(product, target), product.part_number),
+                product.in_stock,
+            )
+        )
+    found.sort(key=lambda each: (each.likeness, not each.product.rebate_listed, each.price))
+    return tuple(found)
 
 
 def choose(line: StatedLine, qty: int, target: Target, found: Fitting, first_only: bool = False) -> Selection:
@@ -182,7 +233,11 @@ def choose(line: StatedLine, qty: int, target: Target, found: Fitting, first_onl
     behind = Reason("behind_another", {"part_number": picks[0].product.part_number if picks else ""})
     passed = [
         *found.passed_over,
-        *(PassedOver(p.part_number, behind) for p in found.products if p.part_number not in offered),
+        *[
+            PassedOver(each.product.part_number, behind)
+            for each in found.products
+            if each.product.part_number not in offered
+        ],
     ]
     passed.sort(key=_part_number)
     return Selection(tuple(picks), tuple(passed), found.by_light)
@@ -252,80 +307,60 @@ def _offer(
     if not fit:
         return []
 
-    def light(p: Product) -> float | None:
-        return matched_ratio(p, target, by_light)
+    def of_light(key: str, each: Candidate) -> Reason:
+        there = _at_place(key, held(each.product, target), target) if by_light else None
+        return there or Reason(key, {"percent": None if each.light is None else round(100 * each.light)})
 
-    def of_light(key: str, p: Product) -> Reason:
-        there = _at_place(key, held(p, target), target) if by_light else None
-        r = light(p)
-        return there or Reason(key, {"percent": None if r is None else round(100 * r)})
+    def likeness_then_shelf(each: Candidate) -> tuple[tuple[int, int, int], int]:
+        return each.likeness, each.shelf(qty)
 
-    def own_family(p: Product) -> int:
-        return 0 if p.family == line.family else 1
-
-    def unwanted(p: Product) -> int:
-        """Full cutoff, dark-sky and battery variants cost more: first choice only where they were asked for."""
-        asked = line.dark_sky or line.optic is not None
-        return 0 if asked or p.shielding in (None, "standard") else 1
-
-    def shelf(p: Product) -> int:
-        return 0 if p.in_stock >= qty else 1 if p.in_stock else 2
-
-    def price(p: Product) -> tuple[object, str]:
-        return (p.net_price * pieces_each(p, target), p.part_number)
-
-    def order(p: Product) -> tuple[object, ...]:
-        return (
-            own_family(p),
-            int(_distance(line, p, target, by_light) / LIGHT_STEP),
-            unwanted(p),
-            shelf(p),
-            0 if p.rebate_listed else 1,
-            price(p),
-        )
-
-    ordered = [min(fit, key=order)] if first_only else sorted(fit, key=order)
+    ordered = [min(fit, key=likeness_then_shelf)] if first_only else sorted(fit, key=likeness_then_shelf)
     best = ordered[0]
-    ratio = light(best)
-    lead = _asked_reason(line, best) or of_light("closest_light", best)
-    picks = [_pick(line, qty, target, best, "closest_light", lead, by_light)]
+    lead = _asked_reason(line, best.product) or of_light("closest_light", best)
+    picks = [_pick(line, qty, target, best, "closest_light", lead)]
     if first_only:
         return picks
 
-    def add(product: Product | None, role: Role, reason: Reason) -> None:
-        if product is not None and len(picks) < 3 and all(p.product is not product for p in picks):
-            picks.append(_pick(line, qty, target, product, role, reason, by_light))
+    def add(each: Candidate, role: Role, reason: Reason) -> None:
+        if len(picks) < 3 and all(pick.product is not each.product for pick in picks):
+            picks.append(_pick(line, qty, target, each, role, reason))
 
-    rest = [p for p in ordered if p is not best]
-    if shelf(best):
-        ready = next((p for p in rest if shelf(p) == 0), None)
+    rest = ordered[1:]
+    if best.shelf(qty):
+        ready = next((each for each in rest if each.in_stock >= qty), None)
         if ready is not None:
             add(ready, "quickest", Reason("quickest", {"pieces": ready.in_stock}))
-    if rest:
-        cheapest = min(rest, key=price)
-        gap = best.net_price - cheapest.net_price
-        if gap >= best.net_price * decimal(WORTH_NAMING_PRICE):
-            add(
-                cheapest, "least_cost", Reason("least_cost", {"unit_price": cheapest.net_price, "saves": gap})
-            )
-        leanest = min(rest, key=lambda p: (p.input_watts * pieces_each(p, target), price(p)))
-        less = (best.input_watts - leanest.input_watts) * pieces_each(best, target)
-        ratio_lean = light(leanest)
-        if less >= WORTH_NAMING_WATTS * best.input_watts and (
-            ratio_lean is None or ratio_lean >= LEAST_RATIO
-        ):
-            add(
-                leanest,
-                "most_saving",
-                Reason("most_saving", {"input_watts": leanest.input_watts, "watts_less": round(less, 1)}),
-            )
-        brighter = [
-            p for p in rest if (r := light(p)) is not None and ratio is not None and r >= ratio * 1.12
-        ]
+    if not rest:
+        return picks
+    first = best.product
+    cheapest = min(rest, key=_price)
+    gap = first.net_price - cheapest.product.net_price
+    if gap >= first.net_price * decimal(WORTH_NAMING_PRICE):
+        saves = {"unit_price": cheapest.product.net_price, "saves": gap}
+        add(cheapest, "least_cost", Reason("least_cost", saves))
+    leanest = min(
+        rest, key=lambda each: (each.product.input_watts * pieces_each(each.product, target), each.price)
+    )
+    less = (first.input_watts - leanest.product.input_watts) * pieces_each(first, target)
+    if less >= WORTH_NAMING_WATTS * first.input_watts and (
+        leanest.light is None or leanest.light >= LEAST_RATIO
+    ):
+        draws = {"input_watts": leanest.product.input_watts, "watts_less": round(less, 1)}
+        add(leanest, "most_saving", Reason("most_saving", draws))
+    if best.light is not None:
+        wanted = best.light * WORTH_NAMING_LIGHT
+        brighter = [each for each in rest if each.light is not None and each.light >= wanted]
         if brighter:
-            step_up = min(brighter, key=lambda p: (light(p) or 0.0, unwanted(p), shelf(p), price(p)))
+            step_up = min(
+                brighter,
+                key=lambda each: (each.light or 0.0, each.likeness[2], each.shelf(qty), each.price),
+            )
             add(step_up, "brightest", of_light("brightest", step_up))
     return picks
+
+
+def _price(each: Candidate) -> tuple[Decimal, str]:
+    return each.price
 
 
 def _asked_reason(line: StatedLine, product: Product) -> Reason | None:
@@ -336,9 +371,8 @@ def _asked_reason(line: StatedLine, product: Product) -> Reason | None:
     return None
 
 
-def _pick(
-    line: StatedLine, qty: int, target: Target, product: Product, role: Role, lead: Reason, by_light: bool
-) -> Pick:
+def _pick(line: StatedLine, qty: int, target: Target, candidate: Candidate, role: Role, lead: Reason) -> Pick:
+    product, in_stock = candidate.product, candidate.in_stock
     each = pieces_each(product, target)
     needed = qty * each
     reasons = [lead]
@@ -349,13 +383,13 @@ def _pick(
         reasons.append(at)
     if kept is not None and target.goal is not None and target.goal.reaches(kept):
         reasons.append(Reason("meets_level", {"level": target.goal.asked_fc}))
-    if product.in_stock >= needed:
-        reasons.append(Reason("in_stock", {"pieces": product.in_stock, "qty": needed}))
-    elif product.in_stock:
+    if in_stock >= needed:
+        reasons.append(Reason("in_stock", {"pieces": in_stock, "qty": needed}))
+    elif in_stock:
         concerns.append(
             Reason(
                 "partial_stock",
-                {"pieces": product.in_stock, "qty": needed, "lead_time_days": product.lead_time_days},
+                {"pieces": in_stock, "qty": needed, "lead_time_days": product.lead_time_days},
             )
         )
     else:
