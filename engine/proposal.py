@@ -4,7 +4,7 @@ Keys (of reasons, cautions, questions, stops) are for programs; the words for pe
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -203,7 +203,8 @@ class Quote:
         spreads: by figure name, the combined range of the totals.
         swings: what each uncertain figure alone does to the payback, the widest first.
         notes: what the money leaves out or caps (keys of `engine.keys.NOTE_KEYS`).
-        cash_band: cumulative cash at today's prices, undiscounted, years 0 to N [USD]: base and the range of the draws.
+        cash_band: cumulative cash at today's prices, undiscounted, years 0 to N [USD]: base and the range of the draws;
+            worked out when looked at.
         layouts: what was asked of light, answered line by line; empty where nothing was.
         life_cycle: the whole-life reckoning; ``None`` where nothing of the present lights is known.
     """
@@ -220,7 +221,7 @@ class Quote:
     stop: Reason | None
     notes: tuple[Reason, ...]
     life_cycle: LifeCycle | None
-    cash_band: tuple[Spread, ...]
+    cash_band: Sequence[Spread]
     catalog_version: str
     tables_version: str
     layouts: tuple[Layout, ...] = ()

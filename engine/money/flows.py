@@ -153,6 +153,12 @@ def _growing(rate: Any, growth: Any, years: Any) -> Any:
     return np.where(ratio == 1, years, safe * (1 - safe**years) / (1 - safe))
 
 
+@lru_cache(maxsize=64, typed=True)
+def growth_by_year(growth: Any, years: int) -> tuple[Any, ...]:
+    """What a yearly growth, or discount, has come to at the ends of years 0 to ``years``; few are ever asked for."""
+    return tuple([(1 + growth) ** k for k in range(years + 1)])
+
+
 def yearly_flows(
     outlay: Any,
     first: Any,
@@ -176,10 +182,9 @@ def yearly_flows(
         raise ValueError(
             f"a later cost must fall within the {count} years of the study, not in year {later_year}"
         )
-    flows = [-outlay]
-    flows += [
-        first * (1 + first_growth) ** k + second * (1 + second_growth) ** k for k in range(1, count + 1)
-    ]
+    factors = zip(growth_by_year(first_growth, count), growth_by_year(second_growth, count), strict=True)
+    flows = [first * one + second * other for one, other in factors]
+    flows[0] = -outlay
     flows[int(later_year)] -= later_cost
     flows[count] += end_value
     return flows
@@ -206,7 +211,8 @@ def discounted_payback(
         flows = yearly_flows(
             outlay, first, first_growth, second, second_growth, later_cost, later_year, 0, years
         )
-        return years_until_repaid([flow / (1 + discount) ** k for k, flow in enumerate(flows)])
+        factors = growth_by_year(discount, len(flows) - 1)
+        return years_until_repaid([flow / factor for flow, factor in zip(flows, factors, strict=True)])
     with np.errstate(all="ignore"):
         balance = np.asarray(-outlay, dtype=np.float64) + np.zeros(1)
         answer = np.where(balance >= 0, 0.0, np.inf)

@@ -6,15 +6,19 @@ Conventions of flows (year ends, year 0 undiscounted, a straight line inside the
 Tax on profits, depreciation and the tax on a rebate are out of scope: a tax adviser's matter.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import partial
 from typing import Final, Literal
 
 from engine.figure import Figure, defined, derive
+from engine.later import LaterRows
 from engine.money.flows import (
     LONGEST_YEARS,
     Irr,
     OneRate,
+    growth_by_year,
     internal_rates,
     stays_repaid,
     yearly_flows,
@@ -94,7 +98,7 @@ class LifeCycle:
         monthly_saving: today's saving a month [USD/month].
         cost_of_waiting: what starting a year later loses, present value [USD]: the first year's saving less what the outlay
             earns meanwhile at the discount rate.
-        table: years 0 to N.
+        table: years 0 to N, worked out when looked at.
     """
 
     simple_payback: Payback
@@ -107,7 +111,7 @@ class LifeCycle:
     monthly_payment: Figure | None
     monthly_saving: Figure
     cost_of_waiting: Figure
-    table: tuple[CashFlowYear, ...]
+    table: Sequence[CashFlowYear]
 
 
 def life_cycle(project: Project, economics: Economics) -> LifeCycle:
@@ -132,7 +136,7 @@ def life_cycle(project: Project, economics: Economics) -> LifeCycle:
         monthly_payment=monthly_payment(project.net_cost, economics),
         monthly_saving=derive("monthly_saving", "USD/month", f"{saved.name} / 12", saved),
         cost_of_waiting=cost_of_waiting(project, economics),
-        table=cash_flow_table(project, economics),
+        table=LaterRows(_whole_years(economics) + 1, partial(cash_flow_table, project, economics)),
     )
 
 
@@ -305,7 +309,10 @@ def discounted_payback(
     """Years until the discounted savings, less a later outlay, have repaid the net cost [yr]; a residual does not count."""
     d = decimal(economics.discount_rate.value)
     project = replace(project, residual=None)
-    discounted = [flow / (1 + d) ** k for k, flow in enumerate(_flows(project, economics))]
+    flows = _flows(project, economics)
+    discounted = [
+        flow / factor for flow, factor in zip(flows, growth_by_year(d, len(flows) - 1), strict=True)
+    ]
     found = years_until_repaid(discounted)
     holds = stays_repaid(discounted)
     if found == 0:

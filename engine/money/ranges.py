@@ -4,9 +4,9 @@ The whole graph of figures is evaluated once on arrays: base, the draws, then ea
 A leaf that stands for the same uncertainty on several lines (the same table row, the same assumption) moves as one.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any, Final
 
 import numpy as np
@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from engine.figure import SUM, Figure, in_order
 from engine.formula import working
+from engine.later import LaterRows
 from engine.proposal import Spread, Swing
 
 Array = npt.NDArray[np.float64]
@@ -126,15 +127,20 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     return Ranges(spreads, columns, dict(zip(results, columns_of, strict=True)))
 
 
-def cumulative_band(found: Ranges, years: int) -> tuple[Spread, ...]:
+def cumulative_band(found: Ranges, years: int) -> Sequence[Spread]:
     """Cumulative cash of a project, undiscounted and at today's prices, for years 0 to ``years`` [USD].
 
-    Empty where cost and saving are not both among the results.
+    Empty where cost and saving are not both among the results; worked out when it is looked at.
     """
     if "net_cost" not in found.values or "saved_per_year" not in found.values:
         return ()
-    cost, saved = found.draws("net_cost"), found.draws("saved_per_year")
-    base_cost, base_saved = found.spreads["net_cost"].base, found.spreads["saved_per_year"].base
+    # copies, so that not all the draws are kept as long as the quote is
+    cost, saved = found.draws("net_cost").copy(), found.draws("saved_per_year").copy()
+    bases = found.spreads["net_cost"].base, found.spreads["saved_per_year"].base
+    return LaterRows(years + 1, partial(_band, cost, saved, *bases, years))
+
+
+def _band(cost: Array, saved: Array, base_cost: float, base_saved: float, years: int) -> tuple[Spread, ...]:
     drawn = np.partition(saved * np.arange(years + 1.0)[:, None] - cost, _ENDS, axis=1)
     ends = zip(drawn[:, _ENDS[0]].tolist(), drawn[:, _ENDS[1]].tolist(), strict=True)
     return tuple([Spread(base_saved * year - base_cost, low, high) for year, (low, high) in enumerate(ends)])
