@@ -15,7 +15,7 @@ from bot.pressing import Change, ChangeRefused
 from bot.replies import Channel, render
 from bot.replies.heard import Language
 from bot.replies.quote_json import quote_parts
-from bot.store.figures import kept_figures
+from bot.store.figures import as_kept_before, kept_figures
 from bot.store.quote_body import body_of
 from bot.store.records import DraftQuote, json_bytes
 from bot.usable import UnusableInput
@@ -128,6 +128,13 @@ def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQ
         body=body_of(told, json_bytes(turn.reading.as_json()), figures),
         goes_on=goes_on,
     )
+
+
+def digest_before(turn: Turn) -> str:
+    """The digest of the quote of ``turn`` as the version before kept it."""
+    assert turn.quote is not None  # noqa: S101  the caller looked
+    public, graph = quote_parts(turn.quote, turn.reading)
+    return hashlib.sha256(json_bytes(public) + json_bytes(as_kept_before(turn.quote, graph))).hexdigest()
 
 
 def _same_job(before: Conversation, turn: Turn) -> bool:

@@ -22,7 +22,7 @@ def assumptions_of(
     swings: Mapping[str, tuple[float, bool]],
 ) -> tuple[Assumption, ...]:
     """Every assumed or table leaf below the quote's figures and every supposed kind of thing, the most moving first."""
-    widths = {s.key: s.width for s in spread.swings("simple_payback_years")}
+    widths = {s.key: round(s.width, 4) for s in spread.swings("simple_payback_years")}
     out = [
         Assumption(
             item.path,
@@ -51,9 +51,13 @@ def assumptions_of(
             key = leaf_key(leaf)
             if key not in told:
                 told.add(key)
-                out.append(_of_leaf(leaf, origin, index, round(widths.get(key, 0.0), 4), key in money))
-    order = sorted(range(len(out)), key=lambda i: (-out[i].swing_years, i))
-    return tuple(out[i] for i in order)
+                out.append(_of_leaf(leaf, origin, index, widths.get(key, 0.0), key in money))
+    out.sort(key=_narrower)  # those alike stay in the order in which they were come upon
+    return tuple(out)
+
+
+def _narrower(assumption: Assumption) -> float:
+    return -assumption.swing_years
 
 
 def _of_leaf(

@@ -176,12 +176,12 @@ def derive(name: str, unit: str, formula: str, *inputs: Figure, words: str = "")
             f"figure {name}: formula {formula!r} does not match inputs {sorted(f.name for f in inputs)}"
         )
     if unit.startswith(MONEY_UNIT):
-        value = work(*[decimal(f.value) for f in inputs])
+        value = work(*[v if type(v := f.value) is Decimal else decimal(v) for f in inputs])
         if unit in _AMOUNTS:
             value = cents(decimal(value))
     else:
-        value = work(*[float(v) if type(v) is Decimal else v for v in [f.value for f in inputs]])
-    return Figure(name, value, unit, formula=formula, inputs=inputs, words=words)
+        value = work(*[float(v) if type(v := f.value) is Decimal else v for f in inputs])
+    return Figure(name, value, unit, None, formula, inputs, words)
 
 
 def total(name: str, unit: str, figures: Sequence[Figure], words: str = "") -> Figure:

@@ -2,19 +2,26 @@
 
 A Decimal is kept as text, a float or a count as a number; that tells them apart again.
 
-Figures are kept as rows, ``[name, value, unit, words, formula, [inputs]]`` or ``[name, value, unit, words, kind, source,
-reference, low, high]``: ``{"rows": [...], "public": n, "roots": {path: row}}``. The first ``n`` are the figures of the public
-quote, in its order, so that they need not be kept in its form too. Versions before kept ``{"figures": [{...}], "roots": ...}``.
+Figures are kept as rows, ``[name, value, unit, words, kind, source, reference, low, high]`` for a leaf and ``[formula, value, input,
+input, ...]`` for what was derived: ``{"formulas": [[name, unit, words, formula], ...], "rows": [...], "public": n, "roots": {path:
+row}}``. A formula is told by its place among the formulas, since options share them; an input by its row. The first ``n`` rows are
+the figures of the public quote, in its order, so that they need not be kept in its form too; nor are the paths kept that the
+public quote tells.
+
+Read back they are ``{"rows": [...], "public": n, "roots": {...}}`` with every path, and with rows ``[name, value, unit, words, formula,
+[inputs]]``: as the version before kept them. Older ones kept ``{"figures": [{...}], "roots": ...}``.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 
 from bot.replies.figure_graph import FigureGraph
 from engine.figure import Figure, Origin, in_order
 from engine.proposal import Quote
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +33,7 @@ class Traces:
     @classmethod
     def of(cls, quote: Quote) -> "Traces":
         """The figures of ``quote``."""
-        return cls(_roots(quote))
+        return cls(_named_by(quote))
 
     def find(self, path: str) -> Figure | None:
         """The figure at ``path``.
@@ -62,13 +69,15 @@ class Traces:
 
 def kept_figures(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
     """The figures of ``quote`` as they are kept; ``graph``: those that its public form tells of, where it does."""
-    roots = _roots(quote)
+    # what the public form tells is in the graph, with all that is below it
+    roots = _named_by(quote) if graph is None else _named_beside(quote)
     figures = [] if graph is None else graph.figures.copy()
     place = {} if graph is None else graph.place.copy()
     count = len(figures)
     for figure in in_order(roots.values(), set(place)):
         place[figure] = len(figures)
         figures.append(figure)
+    formulas: dict[tuple[str, str, str, str | None], int] = {}
     rows: list[list[Any]] = []
     at = place.__getitem__
     for f in figures:
@@ -76,7 +85,8 @@ def kept_figures(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
         if type(value) is not float:
             value = _kept(value)
         if origin is None:
-            rows.append([f.name, value, f.unit, f.words, f.formula, list(map(at, f.inputs))])
+            number = formulas.setdefault((f.name, f.unit, f.words, f.formula), len(formulas))
+            rows.append([number, value, *map(at, f.inputs)])
             continue
         low, high = origin.low, origin.high
         if low is not None and type(low) is not float:
@@ -85,10 +95,52 @@ def kept_figures(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
             high = _kept(high)
         rows.append([f.name, value, f.unit, f.words, origin.kind, origin.source, origin.reference, low, high])
     return {
+        "formulas": list(formulas),
         "rows": rows,
         "public": count,
         "roots": {path: place[figure] for path, figure in roots.items()},
     }
+
+
+def figures_told(kept: Mapping[str, Any], public: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Kept figures in the form in which they are read, with the paths that ``public``, the quote that they are of, tells."""
+    if "formulas" not in kept:
+        return kept
+    paths = kept["roots"]
+    if kept["public"]:
+        paths = _by_path(
+            [layout["figures"] for layout in public["asked_light"]],
+            public["total_figures"],
+            [
+                (line["figures"], [option["figures"] for option in line["options"]])
+                for line in public["lines"]
+            ],
+            paths,
+        )
+    return _in_form_of_before(kept, paths)
+
+
+def as_kept_before(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
+    """The figures of ``quote`` as the version before kept them: the digests of its quotes are of that form."""
+    kept = kept_figures(quote, graph)
+    paths = kept["roots"]
+    if graph is not None:
+        paths = {
+            path: paths[path] if path in paths else graph.place[figure]
+            for path, figure in _named_by(quote).items()
+        }
+    return _in_form_of_before(kept, paths)
+
+
+def _in_form_of_before(kept: Mapping[str, Any], paths: Mapping[str, int]) -> dict[str, Any]:
+    rows = []
+    for row in kept["rows"]:
+        if isinstance(row[0], int):
+            number, value, *inputs = row
+            name, unit, words, formula = kept["formulas"][number]
+            row = [name, value, unit, words, formula, inputs]
+        rows.append(row)
+    return {"rows": rows, "public": kept["public"], "roots": paths}
 
 
 def figures_of(kept: Mapping[str, Any]) -> list[Figure]:
@@ -123,30 +175,63 @@ def _figure_of_row(row: list[Any], earlier: list[Figure]) -> Figure:
     )
 
 
-def _roots(quote: Quote) -> dict[str, Figure]:
-    roots: dict[str, Figure] = {}
+def _named_by(quote: Quote) -> dict[str, Figure]:
+    """The figures that a quote names, by path."""
+    return _by_path(
+        [layout.figures for layout in quote.layouts],
+        quote.totals,
+        [(line.figures, [option.figures for option in line.options]) for line in quote.lines],
+        _named_beside(quote),
+    )
 
-    def add(path: str, figures: Mapping[str, Figure]) -> None:
-        roots.update({f"{path}.{name}": figure for name, figure in figures.items()})
 
-    for n, layout in enumerate(quote.layouts):
-        add(f"light.{n}", layout.figures)
-    add("totals", quote.totals)
-    if quote.hours_per_year is not None:
-        roots["hours_per_year"] = quote.hours_per_year
+def _named_beside(quote: Quote) -> dict[str, Figure]:
+    """Of those the ones that its public form tells no place of."""
+    out = {"hours_per_year": quote.hours_per_year}
     for line in quote.lines:
         path = f"lines.{line.index}"
-        add(path, line.figures)
         if line.existing is not None:
-            if line.existing.input_watts is not None:
-                roots[f"{path}.existing.input_watts"] = line.existing.input_watts
-            if line.existing.delivered_lumens is not None:
-                roots[f"{path}.existing.delivered_lumens"] = line.existing.delivered_lumens
+            out[f"{path}.existing.input_watts"] = line.existing.input_watts
+            out[f"{path}.existing.delivered_lumens"] = line.existing.delivered_lumens
         for i, option in enumerate(line.options):
-            add(f"{path}.options.{i}", option.figures)
-            if option.light_ratio is not None:
-                roots[f"{path}.options.{i}.light_ratio"] = option.light_ratio
-    return roots
+            out[f"{path}.options.{i}.light_ratio"] = option.light_ratio
+    return {path: figure for path, figure in out.items() if figure is not None}
+
+
+def _by_path(
+    layouts: Sequence[Mapping[str, T]],
+    totals: Mapping[str, T],
+    lines: Sequence[tuple[Mapping[str, T], Sequence[Mapping[str, T]]]],
+    beside: Mapping[str, T],
+) -> dict[str, T]:
+    """What is told of each figure that a quote names, by path, always in the same order.
+
+    Args:
+        layouts: by name, of each layout.
+        totals: by name.
+        lines: of each line, by name, and of each of its options, by name.
+        beside: by path, what has no name there.
+    """
+    out: dict[str, T] = {}
+
+    def add(path: str, named: Mapping[str, T]) -> None:
+        out.update({f"{path}.{name}": told for name, told in named.items()})
+
+    def add_beside(*paths: str) -> None:
+        out.update({path: beside[path] for path in paths if path in beside})
+
+    for n, layout in enumerate(layouts):
+        add(f"light.{n}", layout)
+    add("totals", totals)
+    add_beside("hours_per_year")
+    for n, (line, options) in enumerate(lines):
+        path = f"lines.{n}"
+        add(path, line)
+        add_beside(f"{path}.existing.input_watts", f"{path}.existing.delivered_lumens")
+        for i, option in enumerate(options):
+            add(f"{path}.options.{i}", option)
+            add_beside(f"{path}.options.{i}.light_ratio")
+    return out
 
 
 def _figure_json(figure: Figure, number: Mapping[int, int]) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 import hashlib
 from dataclasses import dataclass
 
-from bot.answering import draft_of
+from bot.answering import digest_before, draft_of
 from bot.assistant import Turn
 from bot.clock import stamp, utc_now
 from bot.contents import Versions, assistant_at
@@ -83,7 +83,7 @@ def made_again(store: Store, kept: KeptQuote) -> MadeAgain:
 
 def _same(turn: Turn, body: bytes, kept: KeptQuote, versions: Versions) -> bool:
     if "rows" in kept.figures:
-        return draft_of(turn, versions).digest == kept.digest  # of the public quote and its figures
+        return kept.digest in (draft_of(turn, versions).digest, digest_before(turn))
     assert turn.quote is not None  # noqa: S101  the caller looked
     figures = json_bytes(Traces.of(turn.quote).as_json())
     return hashlib.sha256(body).hexdigest() == kept.digest and figures == json_bytes(kept.figures)
@@ -106,7 +106,7 @@ def revised(settings: Settings, store: Store, kept: KeptQuote) -> str | None:
     with store.transaction() as session:
         if later := session.revisions_of(kept.id):
             raise UnusableInput(f"quote {kept.id} was revised already: revise {later[-1]}")
-        if draft.digest == kept.digest:
+        if kept.digest in (draft.digest, digest_before(turn)):
             return None
         session.keep_quote(
             name,

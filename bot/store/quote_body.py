@@ -9,7 +9,7 @@ import zlib
 from typing import Any, Final
 
 from bot.replies.figure_graph import public_nodes
-from bot.store.figures import figures_of
+from bot.store.figures import figures_of, figures_told
 
 MOST_BYTES: Final = 16_000_000
 
@@ -32,7 +32,7 @@ def told_by(body: bytes) -> dict[str, Any]:
 def whole_of(body: bytes) -> dict[str, Any]:
     """``{"request", "reading", "quote", "figures"}``, the quote as clients get it."""
     whole = told_by(body)
-    figures = whole["figures"]
+    figures = whole["figures"] = figures_told(whole["figures"], whole["quote"])
     if "rows" in figures:
         whole["quote"]["figures"] = public_nodes(figures_of(figures)[: figures["public"]])
     return whole

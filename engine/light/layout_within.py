@@ -1,7 +1,6 @@
 """A room of luminaires: levels with so many, how many for a level, how large a room so many can hold."""
 
 import math
-from dataclasses import replace
 from typing import Final
 
 from engine.figure import Figure, assumed, defined, derive, stated
@@ -60,7 +59,7 @@ def sides_ft(setting: Setting) -> tuple[Figure, Figure, tuple[Figure, ...]]:
             "only the area was given: taken as a square",
             "light.size",
         )
-        return square, replace(square, name="width_ft"), (square,)
+        return square, Figure("width_ft", side, "ft", square.origin), (square,)
     length = float(asked.length_ft or 0.0)
     if asked.width_ft is not None:
         return (

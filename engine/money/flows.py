@@ -249,7 +249,7 @@ def years_until_repaid(flows: Sequence[Any]) -> float:
 
 def stays_repaid(flows: Sequence[Any]) -> bool:
     """False where the running sum of ``flows`` falls below zero again after it had been repaid."""
-    balance = 0
+    balance: Any = 0
     repaid = False
     for flow in flows:
         balance += flow

@@ -209,7 +209,12 @@ async def test_money_is_stored_as_text_and_never_as_a_float(client: Client) -> N
         root = database.execute("select root from catalogues").fetchone()[0]
         pieces = {h: zlib.decompress(b) for h, b in database.execute("select hash, body from pieces")}
     products = [row for part in json.loads(pieces[root])["products"] for row in json.loads(pieces[part])]
-    prices = [value for _name, value, unit, *_rest in figures["rows"] if unit == "USD"]
+    units = [formula[1] for formula in figures["formulas"]]
+    prices = [
+        value
+        for name, value, *rest in figures["rows"]
+        if (units[name] if isinstance(name, int) else rest[0]) == "USD"
+    ]
 
     assert len(products) > 300
     assert all(isinstance(row["net_price"], str) for row in products)

@@ -12,11 +12,13 @@ from bot.answering import Answered, Before, Question, answered
 from bot.contents import Versions
 from bot.opening import DEMO_CATALOGUE
 from bot.replies import quote_json
+from bot.replies.quote_json import quote_parts
 from bot.settings import Settings
 from bot.store.catalogue import open_served, read_files
-from bot.store.figures import Traces
+from bot.store.figures import Traces, as_kept_before
 from bot.store.kept import keep_quote, kept_quote, made_again, revised
 from bot.store.protocol import Store
+from bot.store.quote_body import body_of
 from bot.store.records import DraftQuote, json_bytes, packed
 from bot.usable import UnusableInput
 from engine.request import Request
@@ -132,6 +134,32 @@ def test_a_quote_kept_with_its_figures_in_both_forms_is_made_again_too(
     assert json_bytes(kept.quote) == json_bytes(public)
     assert made_again(store, kept).same
     assert not made_again(store, kept_quote(store, "other")).same
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_quote_kept_with_every_path_and_formula_written_out_is_made_again_too(
+    shop: Settings, store: Store, job: dict[str, object]
+) -> None:
+    """As the version before kept it."""
+    served = open_served(shop, read_files(shop), store)
+    turn = served.assistant.quote(Request.model_validate(job))
+    assert turn.quote is not None
+    public, graph = quote_parts(turn.quote, turn.reading)
+    figures = as_kept_before(turn.quote, graph)
+    digest = hashlib.sha256(json_bytes(public) + json_bytes(figures)).hexdigest()
+    body = body_of(json_bytes(public), json_bytes(turn.reading.as_json()), json_bytes(figures))
+    with store.transaction() as session:
+        for name, kept_digest in (("old", digest), ("other", "other")):
+            draft = DraftQuote("en", served.versions, kept_digest, body)
+            session.keep_quote(name, draft, "2026-01-31T09:05:00.000Z")
+    kept, now = kept_quote(store, "old"), kept_quote(store, keep_quote(shop, store, turn))
+
+    assert figures["roots"].keys() == Traces.of(turn.quote).roots.keys()
+    assert json_bytes(kept.quote) == json_bytes(now.quote)
+    assert json_bytes(kept.figures) == json_bytes(now.figures)
+    assert made_again(store, kept).same
+    assert not made_again(store, kept_quote(store, "other")).same
+    assert revised(shop, store, kept) is None
 
 
 def test_a_quote_of_a_conversation_is_made_again_too(shop: Settings, store: Store, files: Path) -> None:
