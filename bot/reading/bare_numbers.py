@@ -509,7 +509,8 @@ class BareNumbers(Neighbours):
                 and at >= 2
                 and (
                     "family" in work.atoms[at - 2].mean
-                    or work.text_at(at - 2) in ("mitad", "resto", "demas", "las demas")
+                    or work.has(at - 2, "scope") == "same"
+                    or work.text_at(at - 2) in ("mitad", "resto", "demas", "las demas", "pero")
                 )
                 and value in known_watts()
             ):

@@ -344,6 +344,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue  # "Ray says 14, it's 17"
         if "sino" in (work.text_at(at - 1), work.text_at(at - 2)):
             continue  # "no de 4 tubos sino de 3"
+        if work.text_at(at - 2) in ("pero", "but", "only") and work.has(at - 3, "scope") == "same":
+            continue  # "3 iguales pero de 250"
         if "up" in work.cue(at + 1) and "poles" not in work.cue(at + 1):
             continue  # "sits 14 up"
         if work.text_at(at - 1) in ("at", "@") and {work.text_at(at - 2), work.text_at(at - 3)} & HANGING:

@@ -190,11 +190,22 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
         and any(work.text_at(n) in ("has", "have", "gets") for n in range(max(0, at - 24), at - 2))
     ):
         return None  # "bldg A has 15 shoeboxes, bldg B has 11 of them": a count of its own
+    if after[:1] == ["of"] and (
+        work.has(at - 1, "scope") == "same"
+        or (work.text_at(at - 1) in _MARKS and work.has(at - 2, "scope") == "same")
+    ):
+        return None  # "back lot ditto, 9 of them": as many more
     if after[:1] == ["of"] and work.text_at(at - 1) in _ROOMS:
         return None  # "the gym is 20 high bays, the weight room 6 of em"
     if after[:1] == ["of"] and ((after[1:2] and after[1] in _OF_THEM) or work.text_at(at + 2) in _OF_THEM):
         if work.text_at(at + 2) in ("same", "kind", "type") or "same" in after:
             return None
+        if (
+            work.is_number(at + 2)
+            and work.unit(at + 3) is not None
+            and work.text_at(at + 4) in ("ones", "one")
+        ):
+            return None  # "12 wall packs 5000 lumen and 3 of the 3000 lumen ones"
         named = _noun(work, at + 2, at + 5)
         if named is not None and named != family:
             return None
@@ -212,6 +223,7 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
     return Part(at, at, value, other)
 
 
+_MARKS = frozenset({",", "-", ":", "("})
 _ROOMS = words_of(
     "room gym lobby hall hallway office shop warehouse dock kitchen cafeteria storage annex barn garage basement mezzanine library chapel locker"
 )

@@ -61,6 +61,7 @@ _TOO = frozenset(
     }
 )
 _OUTDOORS = frozenset({"area", "street", "post_top", "bollard", "flood", "wall_pack", "canopy", "garage"})
+_OTHERWISE = words_of("but only except pero save")
 _DENIABLE = frozenset({"emergency_backup", "dark_sky"})
 _WITHOUT = frozenset(
     {
@@ -203,6 +204,10 @@ class Roles(Pointing):
                 work.flags.setdefault("without", []).append(mean["controls"])
             self.fix(at, at, rule, controls=("none",) if denied else (mean["controls"],))
             return at + 1
+        if atom.text == "pc" and "not" in work.cue(at - 1) and self.seen & {"family", "size", "source"}:
+            work.flags.setdefault("without", []).append("photocell")
+            self.fix(at, at, "no PC", controls=("none",))
+            return at + 1
         if "flag" in mean:
             kit = mean["flag"] == "keep_housing"
             if (
@@ -227,8 +232,8 @@ class Roles(Pointing):
             mean.get("scope") == "same"
             and at
             and not self.conversing
-            and work.atoms[at - 1].kind != "n"
-            and work.text_at(at + 1) == "but"
+            and not self._counted_here(at)
+            and work.text_at(at + 1) in ("but", "pero")
             and work.is_bare_count(min(at + 2, len(work.atoms) - 1))
         ):
             many = int(work.atoms[at + 2].value)
@@ -243,11 +248,17 @@ class Roles(Pointing):
                 return at + 3
         if mean.get("scope") == "same" and at:
             only, last = same_as(work, at)
-            if not only and any(
-                work.has(n, "source") and not (n == at + 2 and work.atoms[at + 1].kind != "w")
-                for n in (at + 1, at + 2)
+            if (
+                not only
+                and work.text_at(at + 1) not in _OTHERWISE
+                and any(
+                    work.has(n, "source") and not (n == at + 2 and work.atoms[at + 1].kind != "w")
+                    for n in (at + 1, at + 2)
+                )
             ):
                 only = ("source", "watts")  # "12 wraps, same fat T12s": the lamp and no more
+            if not only and last == at and atom.text not in ALONE and self._like_the_last(at):
+                return at + 1
             if only or atom.text not in ALONE:
                 self.fix(at, last, rule, _same=only or True)
             return last + 1
@@ -371,6 +382,35 @@ class Roles(Pointing):
             self.add(at, at, Option((("qty", 2),), 4.0, "pair"), Option((), -3.0, "nothing"))
             return at + 1
         return at + 1
+
+    def _like_the_last(self, at: int) -> bool:
+        """Say of the count that "same" stands right behind that it counts more of what was told: "8 cobras .., 8 ditto"."""
+        if self.conversing or len(self.out) < 2 or self.out[-1].last != at - 1 or not self.out[-1].bare:
+            return False
+        count = self.out[-1]
+        options = tuple(
+            Option((*option.slots, ("_same", True)), option.score, option.rule)
+            if len(option.slots) == 1 and option.slots[0][0] == "qty"
+            else option
+            for option in count.options
+        )
+        if "_same" not in dict(options[0].slots):
+            return False
+        self.out[-1] = count._replace(last=at, options=options)
+        self.last = at
+        self.work.use(at, at)
+        return True
+
+    def _counted_here(self, at: int) -> bool:
+        """Whether a count stands before "same" in its clause: "4 more same but 400" is four of 400 W."""
+        atoms = self.work.atoms
+        for index in range(at - 1, max(at - 5, -1), -1):
+            if atoms[index].kind == "n":
+                follow = atoms[index + 1].mean
+                return "source" not in follow and follow.get("unit") in (None, "each")
+            if atoms[index].kind in ("s", "b"):
+                return False
+        return False
 
     def _names_a_type(self, at: int) -> bool:
         """Whether "type 2" is what a type of luminaire is called here: it begins a clause, and a verb or a colon follows."""

@@ -155,6 +155,8 @@ def _segments(work: Work, in_conversation: bool) -> list[Segment]:
             cut = 1
         elif atom.mean.get("scope") == "except":
             # "sorry to bug you but cobra heads ...": nothing was said before that it could be an exception from
+            if not in_conversation and work.has(index - 1, "scope") == "same":
+                continue  # "8 more, same but T8": what differs, and no exception
             cut = 3 if in_conversation or _said_before(work, index) else 1
         elif (
             atom.mean.get("scope") == "others"

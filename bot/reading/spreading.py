@@ -388,6 +388,32 @@ def _place_of_same(work: Work, at: int) -> int:
     return index if index > first else at
 
 
+def _same_so_many(work: Work, mentions: list[Mention], n: int) -> Mention | None:
+    """As in "Oak St ditto, 9 of them", "back lot the same (5)": a type like the one before, so many of it."""
+    mention = mentions[n]
+    if mention.options[0].slots != (("_same", True),) or n + 1 >= len(mentions) or mention.gap < 2:
+        return None
+    behind = mentions[n + 1]
+    many = _as_count(behind)
+    if many is None or behind.gap > 2 or behind.first > mention.last + 2:
+        return None
+    after = behind.last + 1
+    closed = after >= len(work.atoms) or work.atoms[after].kind in ("s", "b")
+    if not closed or (not behind.bare and best(behind) != "qty"):
+        return None
+    slots = (*many.options[0].slots, ("_placed", True), ("_same", True))
+    return Mention(
+        mention.first,
+        behind.last,
+        behind.start,
+        behind.end,
+        (Option(slots, 4.0, "the same, so many"),),
+        mention.gap,
+        False,
+        behind.others,
+    )
+
+
 def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Give a place that has "the same" the count of the type before it: "1st floor: 42 troffers 2x4. 2nd floor: same.", "10 in the shop, same in the barn"."""
     out: list[Mention] = []
@@ -396,6 +422,10 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
     for n, mention in enumerate(mentions):
         if mention.last < past:
             continue  # the place's own name: "in the barn"
+        if counted is not None and (told := _same_so_many(work, mentions, n)) is not None:
+            counted, past = told, told.last + 1
+            out.append(told)
+            continue
         if counted is None or mention.options[0].slots != (("_same", True),):
             if best(mention) == "qty":
                 counted = mention
@@ -411,7 +441,7 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
             ends
             and (headed or placed)
             and (mention.gap >= 2 or (mention.gap >= 1 and placed) or before in PLACES or before in HOLDERS)
-            and (rest is None or rest.gap >= (2 if placed else 3) or best(rest) == "qty")
+            and (rest is None or rest.gap >= (2 if placed else 3) or best(rest) in ("qty", "_same"))
         ):
             many = dict(counted.options[0].slots)["qty"]
             same = Option((("qty", many), ("_placed", True), ("_same", True)), 4.0, "the same there")
