@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work
@@ -372,7 +372,19 @@ def describe(
     for _, scope, slots in scoped:
         # "troffers T8, the others 400 MH": the others are not those spoken of just now
         apart = spoken_of if scope.kind == "others" else _excluded(left_out, scope, work.folded)
-        if scope.kind in ("all", "others") and not _apply(lines, scope, slots, apart):
+        if scope.kind not in ("all", "others"):
+            continue
+        if conversing and _only_told(lines):
+            # "floods 250 hps, the rest 400 mv", "everything bronze, floods 480": it is said of the whole job
+            whole = any(
+                line[slot].value != said.value
+                for line in lines
+                for slot, said in slots.items()
+                if slot in line
+            )
+            kind: Literal["all", "others"] = "others" if whole else scope.kind
+            left.append(Passage("change", slots, replace(scope, kind=kind)))
+        elif not _apply(lines, scope, slots, apart):
             if scope.kind == "all" and (
                 any(stretch.negative for stretch in stretches) or (conversing and scope.end <= last_exception)
             ):
@@ -399,6 +411,11 @@ def describe(
         ]
     passages.extend(left)
     return passages
+
+
+def _only_told(lines: list[Slots]) -> bool:
+    """Whether all that a message of a talk describes are types of the job, named and not counted."""
+    return bool(lines) and all("family" in line and "qty" not in line for line in lines)
 
 
 def _with_rows(lines: list[Slots], rows: list[Slots]) -> list[Slots]:

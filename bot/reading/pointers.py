@@ -185,6 +185,8 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         (group[n] for n in ("where", "mounted", "place", "alone", "alone2", "alone3") if group[n]), None
     ):
         mine = tuple(family for family in _WHERE[where.rstrip("s")] if family in known.families)
+        if where == group["place"] == "pole" and "area" in mine:
+            mine = ("area",)  # what the writer called post tops he would call so again
         return {"families": mine} if mine else None
     if group["fluor"]:
         tubes = {str(line.get("source")) for line in known.lines} & {"T12", "T8", "T5", "T5HO"}
