@@ -166,7 +166,11 @@ def intent_of(folded: str, features: Features) -> Intent:
     if not described and _OTHER_OPTION.search(folded):
         covered.setdefault("compare", 2)
         heard.first.setdefault("compare", 0)
-    if covered.get("status", 0) >= _HARD_STATUS and not (described and not _asks_status(folded)):
+    if (
+        covered.get("status", 0) >= _HARD_STATUS
+        and not (described and not _asks_status(folded))
+        and not (features.in_conversation and _FIGURED.search(folded))
+    ):
         return "status"
     if _ASKS_AFTER.search(folded) and not _WANTS.search(folded):
         return "status"
@@ -308,7 +312,7 @@ _TAX = Late(
 )
 """Tax and freight are asked after, which no figure of ours holds."""
 _SEND_IT = Late(
-    r" *(?:(?:ok|okay|yeah|yes|yep|fine|great|cool|perfect|good|sure|alright|nice|sounds good|looks good|just|please|then|so|and)[ ,.!]{1,2}){0,4}(?:send|ship|book|order|get) (?:me |us )?(?:that|it|those|them|em|that one)(?: over| out| please| pls| then| up| already| today| asap| thanks| thx)?[ .!]*"
+    r" *(?:(?:ok|okay|yeah|yes|yep|fine|great|cool|perfect|good|sure|alright|nice|sounds good|looks good|just|please|then|so|and)[ ,.!]{1,2}){0,4}(?:(?:send|ship|book|order|get) (?:me |us )?(?:that|it|those|them|em|that one|(?:the )?(?:first|1st|original)(?: one| option)?)|(?:ship|book|order) (?:me |us )?the (?:second|2nd|other|cheaper|cheapest|better|last|third|3rd|premium)(?: one| option)?|(?:do|take) the (?:first|1st|second|2nd|other|cheaper|cheapest) (?:one|option)|(?:manda|mande|manden|mandame|mandeme|mandanos|envia|envie|enviame)(?: (?:la|el))? (?:primer[oa]?|1ra)(?: opcion)?)(?: over| out| please| pls| then| up| already| today| asap| thanks| thx)?[ .!]*"
 )
 """As in "send me that": what was shown is taken."""
 _CHATTER = Late(
@@ -392,7 +396,7 @@ _FIGURED = Late(
     r"(?<![a-z])(?:what(?:'?s| is| are| were) the (?:[a-z]{3,12} ){1,2}you (?:guys )?(?:us|assum|figur|bas|count|plug)[a-z]{0,4}|(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
     r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"
     r"|(?:what(?:'?s|'?re)?|which|wich)(?: is| are| was| were)? (?:the |those |these |that |your |all the )?(?:[a-z]{2,12} ){1,3}?(?:you|u|yall|they|it) (?:guys |just |all )?(?:used?|using|assum(?:ed?|ing)|figur(?:ed?|ing)|plugg(?:ed|ing) in|went with|came up with|ran|based|picked|put in|counted)(?! to(?![a-z]))(?![a-z])"
-    r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it|(?:those|these|your|that) [a-z]{3,12}) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
+    r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it|(?:those|these|your|that) [a-z]{3,12}) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|(?:what|where)(?:'?s|'?re| is| are)? (?:the |our |your |that |those |these |my )?(?:[a-z]{3,10} )?(?:rates?|hours|payback|savings?|wattages?|watts|kwh|numbers?|assumptions?|figures?|total|demand|costs?)(?: [a-z]{3,10})? from(?= ?(?:$|[?.!,]| (?:and|if|though|then)))|what (?:did|do) (?:you|u|yall|they) (?:guys )?base (?:the|that|this|those|my|our|it|your)|(?:is|was|are|were) (?:that|the|this|those|these|your) (?:[a-z]{3,10} )?(?:rates?|hours|watts|wattage|figures?|numbers?) (?:just )?(?:an? )?(?:assumptions?|guess(?:es)?|estimates?|assumed|guessed|estimated)(?![a-z])|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
 )
 """Where a figure of ours is from: "where's 295 from", "why 4200 hours"."""
 

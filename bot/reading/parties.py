@@ -92,6 +92,11 @@ _NEEDED = Late(
     + r"|tomorrow|today|tonight|asap|\d{4}-\d{2}-\d{2}|\d{1,2}/\d{1,2}/\d{2}|(?:"
     + _MONTHS
     + r")\.? \d)|by|before"
+    r"|(?:need|needs|want|gotta have|must have|have to have)(?: (?:it|them|em|these|this|those|all|everything|done|here|pricing|price|quote|a|the)){0,3} for (?=(?:this |next |el )?(?:"
+    + _DAYS
+    + r"|tomorrow)(?![a-z])(?! night))|for (?=(?:this |next |el )?(?:"
+    + _DAYS
+    + r") *(?:$|[.,;!\n]))"
     r"|need(?:s|ed)? (?:them |it |em |this )?por el|(?:lo|los|la|las) (?:necesit\w{1,5}|ocup\w{1,4}|quier\w{1,3}|quer\w{1,5}) (?:para|antes de|pa)(?: el| la)?|para el|pa'l|pal|antes del|antes de|a mas tardar(?: el)?|pa(?: el)?|urge(?:n)? (?:para|pa)(?: el)?|para (?=manana|hoy|fin|"
     + _DAYS
     + r"))) ?(?:el |la )?(?:about |around |like |maybe )?(?:(?:cob|eod|close of business|end of (?:the )?day)(?: on)? (?=(?:next |this )?(?:"

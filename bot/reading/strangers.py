@@ -28,7 +28,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("catno", r"(?<![a-z0-9.])\d{1,5}[abcdegjnpqrsuyz]\d{3,8}[a-z0-9]{0,6}(?![a-z0-9])"),
     ("jobno", r"(?<![\d.$#-])(?:19|20)\d{2}-\d{2,4}(?![\d-]|\s?(?:w|watt|v|ft|mh|hps|k)\b)|#\d{1,6}-\d{2,8}(?![\d-])"),
     ("sheet", r"(?<![a-z0-9])[a-z]{1,3}-?\d{1,3}\.\d{1,3}(?![\d.]|w)"),
-    ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:is\s|es\s)?(?P<po>(?:[a-z]{1,8}-|[a-z]{1,4})?\d[a-z0-9-]{0,20}|[a-z]{1,8}-\d{1,10})(?![a-z0-9])(?: rel \d{1,3})?"),
+    ("po", r"(?<![a-z])(?:p\.?o\.?(?:\s?(?:number|num|no\.?|#))?|purchase order(?: number| no\.?| #)?|orden de compra|oc)\s{0,2}[#:.]{0,2}\s{0,2}(?:(?:for (?:this|that)(?: one| job)? )?(?:is(?: going to be| gonna be)?|es|will be|gonna be|should be|va a ser|sera)\s)?(?P<po>(?:[a-z]{1,8}-|[a-z]{1,4})?\d[a-z0-9-]{0,20}|[a-z]{1,8}-\d{1,10})(?![a-z0-9])(?: rel \d{1,3})?"),
     ("box", r"(?<![a-z])p\.?o\.? box \d{1,6}"),
     ("partno", r"(?<![a-z])(?:p/n|pn|p\.n\.|part no\.?|part number|part #|sku|s/n|upc|cat no\.?|catalog no\.?)[ #:.]{1,3}(?=[a-z0-9]{0,12}-[a-z0-9]|\d{5}|[a-z]{1,8}\d|\d{1,6}[a-z])[a-z0-9][a-z0-9/.-]{2,24}"),
     ("licence", r"(?<![a-z])(?:licen[cs]e|lic|license|acct|account|invoice|inv|permit|serial|ser|s/n|sn|model|mod|cat|catalog|catalogue|part|pn|p/n|sku|dwg|drawing|meter|rma|asset|route|rte|suite|ste|apt|apts|ext|extension|fax|cell|tel|phone)\s{0,2}(?:number|num|no\.?|cat|#)?\s{0,2}[#:]\s{0,2}(?=[a-z0-9-]{0,20}\d)[a-z0-9][a-z0-9/.-]{0,24}"),
