@@ -4,12 +4,16 @@ from bot.reading.joins import Slots, public
 from bot.reading.late import Late
 
 _LEFT_OUT = Late(
-    r"[ \-,:(*\[\u2013\u2014]{1,5}(?:(?:already|these are|those are|theyre|they are|were|we already) [a-z ]{2,24}[,;-] ?)?"
+    r"(?: leds?)?[ \-,:?(*\[\u2013\u2014]{1,5}(?:leds? )?(?:no[, ]{1,2})?(?:(?:already|these are|those are|theyre|they are|were|we already) [a-z ]{2,24}[,;-] ?)?"
     r"(?:please |pls |so |but |just )?(?:skip|ignore|disregard|omit|exclude|leave out|leave off|dont quote|don't quote|do not quote|dont price|do not price|not in scope"
-    r"|out of scope|not included|not part of this|dont bother|no quote|no cotizar|omitir|ignorar|no incluir)"
-    r"(?: (?:these|those|this|that|them|it|this one|that one|for now|on these|estos|estas|por ahora|line|item|both|all of them))?"
-    r"[ )\].!*]{0,4}(?=\n|;|,|$)"
+    r"|out of scope|not included|not part of this|dont bother|no quote|not (?:these|those|this one)|leave|leaving|leave alone|stays?|staying|no change|already done|already replaced|already changed|already swapped|done already|done last year|no cotizar|omitir|ignorar|no incluir|se quedan?|dejar|dejalos|dejalas|ya estan|no tocar|don't touch|dont touch)"
+    r"(?: (?:these|those|this|that|them|em|it|this one|that one|estos|estas|line|item|both|all of them))?(?: (?:for now|on these|por ahora|alone|as is|as-is|be|there|asi))?"
+    r"(?:[ )\].!*]{0,4}(?=\n|;|,|$|-|\u2013)|[)\]]?[.!] )"
 )
+
+
+_EXTRAS = frozenset({"controls", "finish", "optic", "emergency_backup", "dark_sky", "cct_k", "cri"})
+"""What may be left out of a type that stays: "8 wallpacks, photocells? skip those"."""
 
 
 def without_left_out(lines: list[Slots], folded: str) -> list[Slots]:
@@ -25,9 +29,13 @@ def without_left_out(lines: list[Slots], folded: str) -> list[Slots]:
             stop = nxt.start if nxt is not None and nxt.start > max(starts) else len(folded)
             line_end = folded.find("\n", max(starts))
             stop = min(stop, line_end if line_end >= 0 else len(folded))
-            last = max(said.end for said in own.values() if said.end <= stop)
+            last, slot = max((said.end, slot) for slot, said in own.items() if said.end <= stop)
             match = _LEFT_OUT.match(folded, last)
-            if match is not None and match.end() <= stop + 1:
+            if (
+                match is not None
+                and match.end() <= stop + 1
+                and (slot not in _EXTRAS or "(" in match.group() or "[" in match.group())
+            ):
                 continue
         kept.append(slots)
     return kept or lines

@@ -18,6 +18,7 @@ from bot.reading.on_poles import on_poles, poles_of
 from bot.reading.padding import unpadded
 from bot.reading.scopes import Stretch
 from bot.reading.search import Found, Group, search
+from bot.reading.text import fold
 
 
 def said_of(group: Group, found: Found, index_of: dict[int, int], number: int = -1) -> Slots:
@@ -300,7 +301,7 @@ def describe(
     hand_out(lines)
     if not conversing:
         trailing(lines, unpadded(work.folded).rstrip(" "))
-        lines = without_left_out(lines, work.folded)
+        lines = without_left_out(lines, fold(work.text))  # what was taken back already may be the very words
     drop_totals(lines, work.folded)
     led_heading(lines, work)
     if rows:

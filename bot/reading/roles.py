@@ -17,6 +17,8 @@ from bot.reading.words import words_of
 _UP_AT = frozenset(
     {"up at", "up to", "up on", "mounted at", "hung at", "up by", "up", "height of", "level with"}
 )
+_HUNG = frozenset({"pendants", "colgantes"})
+"""Ways to hang that are counted as if they were luminaires."""
 _LEVELS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
@@ -164,6 +166,9 @@ class Roles(Pointing):
         if atom.text == "t5" and self._optic_five(at):
             self.fix(at, at, rule, optic="type_V")
             return at + 1
+        if atom.text in _HUNG and work.atoms[at - 1].kind == "n" and not self._named_next(at):
+            self.add(at, at, Option((("_noun", True), ("mount", mean["mount"])), 0.0, rule))
+            return at + 1  # "16 pendants, skip those"
         for kind in _FIXED:
             if kind in mean:
                 extra: dict[str, Any] = (
@@ -410,6 +415,15 @@ class Roles(Pointing):
                 return "source" not in follow and follow.get("unit") in (None, "each")
             if atoms[index].kind in ("s", "b"):
                 return False
+        return False
+
+    def _named_next(self, at: int) -> bool:
+        """Whether a luminaire word follows within the few words behind."""
+        for atom in self.work.atoms[at + 1 : at + 4]:
+            if atom.kind in "sbn":
+                return False
+            if "family" in atom.mean or "size" in atom.mean:
+                return True
         return False
 
     def _names_a_type(self, at: int) -> bool:
