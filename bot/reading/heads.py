@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 from bot.reading.clause import Work
 from bot.reading.holders import shared
+from bot.reading.words import words_of
 
 _HEADS = {"single": 1, "twin": 2, "triple": 3, "quad": 4}
 _STYLES = tuple([f"cue:{name}" for name in _HEADS])
@@ -436,6 +437,34 @@ def _apart(work: Work, numbered: list[tuple[int, int, int]]) -> list[Product]:
     return [Product(low, high, many, part=number) for number, (low, high, many) in enumerate(ordered)]
 
 
+HEAD_WORDS = words_of("heads head fixtures fixture lights light cabezas cabeza")
+_THE_OTHER = words_of("the other about each of las los otros otras en")
+_OTHERS = words_of("rest others remainder remaining resto demas")
+
+
+def _heads_on(work: Work, poles: tuple[int, int, float]) -> list[tuple[int, int, int, int]]:
+    """As in "9 poles, 2 heads on 6 of em and 4 heads on the other 3": (first atom, last atom, poles, heads each)."""
+    found: list[tuple[int, int, int, int]] = []
+    left = int(poles[2])
+    for at in work.numbers:
+        if at <= poles[1] or not work.is_number(at) or work.text_at(at + 1) not in HEAD_WORDS:
+            continue
+        if work.text_at(at + 2) not in ("on", "for", "at", "en"):
+            continue
+        step = at + 3
+        while (words := work.text_at(step).split()) and _THE_OTHER.issuperset(words):
+            step += 1
+        if work.is_number(step):
+            many = int(work.atoms[step].value)
+        elif not _OTHERS.isdisjoint(work.text_at(step).split()):
+            many = left
+        else:
+            continue
+        left -= many
+        found.append((at, step, many, int(work.atoms[at].value)))
+    return found
+
+
 def _mixed(work: Work, poles: tuple[int, int, float]) -> Product | None:
     """As in "12 poles: 8 w/ 2 heads, 4 w/ 1 head": so many poles with so many heads each, which make up all of them."""
     found: list[tuple[int, int, int, int]] = []
@@ -462,17 +491,9 @@ def _mixed(work: Work, poles: tuple[int, int, float]) -> Product | None:
             step += 1
         if step == at + 1 or not work.is_number(step):
             continue
-        if work.text_at(step + 1) in (
-            "heads",
-            "head",
-            "fixtures",
-            "fixture",
-            "lights",
-            "light",
-            "cabezas",
-            "cabeza",
-        ):
+        if work.text_at(step + 1) in HEAD_WORDS:
             found.append((at, step + 1, int(work.atoms[at].value), int(work.atoms[step].value)))
+    found = found or _heads_on(work, poles)
     if len(found) < 2 or sum(many for _, _, many, _ in found) != int(poles[2]):
         return None
     for first, last, _, _ in found:

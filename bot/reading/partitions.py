@@ -220,7 +220,27 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
     if after == ["others"]:
         return Part(at, at + 1, value, True)
     other = work.text_at(at - 1) in ("other", "remaining", "otros", "otras")
-    return Part(at, at, value, other)
+    return Part(at, at, value, other or _fitted(work, at))
+
+
+_FITTED = words_of(
+    "need needs with w/ w get gets want wants have has require con llevan necesitan ocupan quieren"
+)
+_FITTINGS = ("controls", "flag")
+"""What some of a type may be fitted with, and the others not."""
+
+
+def _fitted(work: Work, at: int) -> bool:
+    """Whether so many of a type are fitted with something: "batteries in 12", "photocells on 6", "8 with motion sensors"."""
+    if work.text_at(at - 1) in ("on", "in", "for", "en") and at + 1 < len(work.atoms):
+        after = work.atoms[at + 1]
+        ends = after.kind in ("s", "b") or "join" in after.mean
+    else:
+        ends = work.text_at(at - 1) in ("on", "in", "for", "en")
+    if ends:
+        return any(work.has(at - 2, kind) for kind in _FITTINGS)
+    ahead = range(at + 2, at + 5) if work.text_at(at + 1) in _FITTED else range(at + 1, at + 2)
+    return any(work.has(n, kind) for n in ahead for kind in _FITTINGS)
 
 
 _MARKS = frozenset({",", "-", ":", "("})
@@ -515,8 +535,11 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
     low = part.first
     while low > at and work.text_at(low - 1) not in (",", ".", ";", "(") and work.atoms[low - 1].kind != "b":
         low -= 1
+    if any(work.has(part.first - 2, kind) for kind in _FITTINGS):
+        low = part.first - 2  # "high bays need sensors on 8 of them"
     end = _clause_end(work, part.last + 1, stop)
-    after = told_apart(work, part.last + 1, min(end, part.last + 9))
+    goes_on = part.last + 1 < len(work.atoms) and work.text_at(part.last + 1) not in (",", "and", "&", "y")
+    after = goes_on and told_apart(work, part.last + 1, min(end, part.last + 9))
     ahead = (
         work.text_at(part.first - 1) in ("in", "on", "for", "to", "with")
         and low > at

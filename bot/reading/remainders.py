@@ -5,7 +5,7 @@ The figures must agree: whole less part is what is said to be left. Where the pa
 
 from bot.reading.clause import Work
 from bot.reading.foreign import take
-from bot.reading.heads import Product
+from bot.reading.heads import HEAD_WORDS, Product
 from bot.reading.partitions import GONE, told_apart
 from bot.reading.shares import bare, stop
 from bot.reading.words import words_of
@@ -76,12 +76,20 @@ def _pair(work: Work, counts: list[int], at: int) -> tuple[int, int] | None:
                 part != whole
                 and at - min(part, whole) <= _REACH
                 and work.atoms[whole].value - work.atoms[part].value == left
+                and not _heads_counted(work, whole, at)
                 and not _told(work, max(part, whole) + 1, _end(work, max(part, whole), at))
                 and len({work.has(n, "family") for n in range(min(part, whole), at + 6)} - {None})
                 < 2  # types of their own
             ):
                 return whole, part
     return None
+
+
+def _heads_counted(work: Work, whole: int, at: int) -> bool:
+    """Whether the whole counts poles, and heads on some of them are counted behind: "9 poles, 2 heads on 6, 4 heads on the other 3"."""
+    return "poles" in work.cue(whole + 1) and any(
+        work.atoms[n].kind == "n" and work.text_at(n + 1) in HEAD_WORDS for n in range(whole + 1, at)
+    )
 
 
 def _told(work: Work, low: int, high: int) -> bool:
