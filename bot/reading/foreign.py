@@ -592,6 +592,9 @@ def _in_a_lamp(work: Work, at: int) -> bool:
 _TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
 
 
+_AT_EACH = words_of("for on at in over per above by outside en por para")
+
+
 def _breakdowns(work: Work) -> None:
     """Take away a share of a count that was given whole: "16 wall packs (8 per side)"."""
     whole: list[float] = []
@@ -600,7 +603,8 @@ def _breakdowns(work: Work) -> None:
             continue
         value = work.atoms[at].value
         unit = work.unit(at + 1)
-        if whole and unit is None and value >= 2 and not _in_a_lamp(work, at):
+        several = value >= 2 or not _AT_EACH.isdisjoint(work.text_at(at + 1).split())  # "1 each" may be lamps
+        if whole and unit is None and several and not _in_a_lamp(work, at):
             share = any(
                 _SHARES.intersection(work.text_at(index).split())
                 and work.text_at(index + 1) not in ("fixture", "head", "lamp")

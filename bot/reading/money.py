@@ -368,7 +368,8 @@ def read_money(work: Work) -> None:
         if each and kind in (None, "price_now") and value >= 20 and _bid_before(work, first):
             work.use(first, last)  # "you quoted us 189 each": a price of ours, no count
             continue
-        if kind in (None, "price_now") and value >= 20 and for_the_new(work, first, last):
+        other_unit = _has_other_unit(work, at)
+        if kind in (None, "price_now") and value >= 20 and not other_unit and for_the_new(work, first, last):
             take(work, at)
             continue
         weak = kind == "rebate" and work.text_at(cue_at) in WEAK_GIVERS and handed_down(work, first, last)
@@ -396,7 +397,7 @@ def read_money(work: Work) -> None:
         ):
             _amount(work, "price_now", value, first, last)
             continue
-        if kind is None and value >= 20 and for_what_is_told(work, first, last):
+        if kind is None and value >= 20 and not other_unit and for_what_is_told(work, first, last):
             take(work, at)  # said as unread: there is no slot for it
             continue
         if "thousand" in units or "grand" in units:
@@ -425,7 +426,7 @@ def read_money(work: Work) -> None:
             else:
                 work.use(first, last)
             continue
-        if _has_other_unit(work, at) or "x" in work.cue(at - 1):
+        if other_unit or "x" in work.cue(at - 1):
             continue
         bare_decimal = (
             atom.text.startswith((".", "0.", "0,")) and 0 < value < 0.8 and may_be_rate(work, at, kind)
