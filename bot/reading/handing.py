@@ -217,6 +217,26 @@ def _tubes_beside(slots: Slots, after: Slots) -> bool:
     return tubes and family is not None and family.value not in _HOLD_TUBES and "lamps" not in after
 
 
+_JOINED = 5
+"""Characters of " and " at most: nothing else stands between."""
+
+
+def _lamps_side_by_side(slots: Slots, after: Slots) -> bool:
+    """Whether two counts with a lamp each share the name behind the second: "seven 100 W HPS and eleven 70 W HPS wall packs"."""
+    named, count = after.get("family"), after.get("qty")
+    if named is None or count is None or not slots.keys() <= {"qty", "watts", "source", "_score"}:
+        return False
+    lamps = [after[slot] for slot in ("watts", "source") if slot in after]
+    if len(lamps) < 2 or after["source"].value != slots["source"].value or "qty" not in slots:
+        return False
+    ended = max(said.end for said in public(slots).values())
+    return (
+        0 < count.start - ended <= _JOINED
+        and count.start < min(said.start for said in lamps)
+        and 0 <= named.start - max(said.end for said in lamps) <= 1
+    )
+
+
 def _hand_on(lines: list[Slots]) -> None:
     """Go through the lines and give each what its neighbour has."""
     for index, slots in enumerate(lines):
@@ -262,11 +282,11 @@ def _hand_on(lines: list[Slots]) -> None:
                 slots.setdefault("watts", before["watts"])
             elif "source" in before and "source" not in slots:
                 slots["source"] = before["source"]
+        elif after is not None and "source" in slots:
+            if _lamps_side_by_side(slots, after):
+                slots["family"] = after["family"]
         elif (
-            after is not None
-            and ("family" in after or "size" in after)
-            and "source" not in slots
-            and not _tubes_beside(slots, after)
+            after is not None and ("family" in after or "size" in after) and not _tubes_beside(slots, after)
         ):
             for slot in (*_HANDED, "watts"):
                 if slot in after and slot not in slots:
