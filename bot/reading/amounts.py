@@ -71,6 +71,27 @@ def in_all(work: Work, first: int, last: int) -> bool:
     )
 
 
+_AT_MOST = words_of("up max maximum cap capped limit limited exceed hasta tope maximo")
+_CAP = 300
+"""No rebate for one luminaire is capped so high (common practice, no source)."""
+
+
+def caps_rebate(work: Work, first: int, last: int, value: float) -> bool:
+    """Whether an amount is the most that a rebate comes to for the whole job: "$40 a fixture up to $2000", "25% back, max 5000"."""
+    if value < _CAP or each_after(work, last):
+        return False
+    near = {word for n in range(max(0, first - 3), first) for word in work.text_at(n).split()}
+    near |= set(work.text_at(last + 1).split())
+    if _AT_MOST.isdisjoint(near):
+        return False
+    low, high = sentence(work, first, last)
+    stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+    return "budget" not in stretch and (
+        any("rebate" in work.cue(n) for n in range(low, high + 1))
+        or any(giver in stretch for giver in _GIVERS)
+    )
+
+
 _OURS = words_of("lights fixtures heads units lamps these those ones luminaires")
 
 

@@ -16,6 +16,53 @@ _WANTED = words_of("want wants need needs get getting looking quote price like q
 _REACH = 14
 
 
+_ONCE = words_of("was were had originally formerly previously before eran era habia antes originalmente")
+_USED_TO = words_of("be have")
+_LONGEST = 16
+"""Atoms of a bracket at most."""
+
+
+_BEGINNING = words_of("was were used originally formerly eran era habia")
+_THINKING = words_of("thinking gonna going told supposed thought sure")
+
+
+def once_counted(work: Work) -> None:
+    """Set aside the counts that an aside tells of the past: "40 fixtures (was 44 but 4 got changed already) 2x4 T12"."""
+    for at, atom in enumerate(work.atoms):
+        bracket = atom.text == "("
+        if bracket or (atom.text == "," and work.text_at(at + 1).split(" ", 1)[0] in _BEGINNING):
+            ends = (")", "(") if bracket else (",", "(", ".", ";", "!", "?", "|")
+            last = at + 1
+            while last < min(len(work.atoms), at + _LONGEST):
+                if work.text_at(last) in ends or work.atoms[last].kind == "b":
+                    break
+                last += 1
+            closed = work.text_at(last) == ")" if bracket else last < at + _LONGEST
+            if closed and _tells_the_past(work, at + 1, last):
+                for n in range(at + 1, last):
+                    inside = work.atoms[n]
+                    work.atoms[n] = inside._replace(kind="x" if inside.kind == "n" else "w", mean={})
+
+
+def _tells_the_past(work: Work, low: int, high: int) -> bool:
+    """Whether nothing but how many there were stands between two atoms."""
+    words = {word for n in range(low, high) for word in work.text_at(n).split()}
+    past = not _ONCE.isdisjoint(words) or ("used" in words and not _USED_TO.isdisjoint(words))
+    if not past or not _NOW.isdisjoint(words - {"already", "ya"}) or not _THINKING.isdisjoint(words):
+        return False
+    counted = False
+    for n in range(low, high):
+        mean = work.atoms[n].mean
+        if (
+            work.atoms[n].kind == "c"
+            or mean.get("unit") in ("w", "ft", "m", "v", "cents", "kwh")
+            or "size" in mean
+        ):
+            return False
+        counted = counted or work.is_number(n)
+    return counted
+
+
 def _source(atom: Atom) -> str | None:
     found = atom.mean.get("source")
     return found if isinstance(found, str) else None

@@ -285,9 +285,7 @@ def _hand_on(lines: list[Slots]) -> None:
         elif after is not None and "source" in slots:
             if _lamps_side_by_side(slots, after):
                 slots["family"] = after["family"]
-        elif (
-            after is not None and ("family" in after or "size" in after) and not _tubes_beside(slots, after)
-        ):
+        elif after is not None and ("family" in after or "size" in after) and not _tubes_beside(slots, after):
             for slot in (*_HANDED, "watts"):
                 if slot in after and slot not in slots:
                     slots[slot] = after[slot]

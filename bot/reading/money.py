@@ -3,6 +3,7 @@
 from bot.reading.amounts import (
     WEAK_GIVERS,
     by_installer,
+    caps_rebate,
     each_after,
     for_a_kind,
     for_the_new,
@@ -329,6 +330,9 @@ def read_money(work: Work) -> None:
         if kind in _SLOTS and per_other(work, last):
             work.use(first, last)
             continue
+        if kind in (None, "rebate") and caps_rebate(work, first, last, value):
+            take(work, at)
+            continue
         if kind in ("rebate", "labor") and in_all(work, first, last):
             work.use(first, last)
             continue
@@ -365,7 +369,7 @@ def read_money(work: Work) -> None:
         if each and kind in (None, "price_now", "rate") and value >= 10 and by_installer(work, first, last):
             _amount(work, "labor", value, first, last)
             continue
-        if each and kind in (None, "price_now") and value >= 20 and _bid_before(work, first):
+        if each and kind in (None, "price_now") and value >= 20 and _bid_beside(work, first):
             work.use(first, last)  # "you quoted us 189 each": a price of ours, no count
             continue
         other_unit = _has_other_unit(work, at)
@@ -563,8 +567,14 @@ _BIDS = frozenset(
 )
 
 
-def _bid_before(work: Work, first: int) -> bool:
-    """Whether somebody's offer leads up to a number."""
+def _bid_beside(work: Work, first: int) -> bool:
+    """Whether somebody's offer leads up to a number, or is told behind it: "$210 each is what the other guy quoted"."""
+    if any(work.text_at(n) == "what" for n in range(first + 1, first + 6)):
+        for index in range(first + 1, min(first + 12, len(work.atoms))):
+            if ends_clause(work.atoms[index]) or work.text_at(index) == ",":
+                break
+            if work.text_at(index) in _BIDS:
+                return True
     for index in range(first - 1, max(first - 5, -1), -1):
         atom = work.atoms[index]
         if ends_clause(atom) or atom.kind == "n":

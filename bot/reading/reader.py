@@ -20,6 +20,7 @@ from bot.reading.bounds import within_bounds
 from bot.reading.clause import Work
 from bot.reading.clearances import set_clearances_aside
 from bot.reading.commands import command_of, job_called
+from bot.reading.contrasts import contrasts
 from bot.reading.corrections import amend, only_asked, turned
 from bot.reading.counted_again import counted_again
 from bot.reading.counted_lamps import counted_lamps
@@ -28,7 +29,7 @@ from bot.reading.denied import denied
 from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
-from bot.reading.gone import past_lamps
+from bot.reading.gone import once_counted, past_lamps
 from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
@@ -288,6 +289,9 @@ def read_message(
     conversing = in_conversation and command != "new_job"
     if not conversing and work.speaks_of("source"):
         past_lamps(work)
+    if not conversing:
+        once_counted(work)
+        contrasts(work)
     if conversing:
         prepare(work, known)
         if asked is None:
