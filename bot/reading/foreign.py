@@ -342,6 +342,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue  # "I said 15 ft to your guy but it's really 18"
         if "fix" in work.cue(at - 1) and not work.has(at + 1, "unit"):
             continue  # "Ray says 14, it's 17"
+        if work.text_at(at - 1) in ("qty", "quantity", "cantidad") and work.unit(at + 1) in (None, "each"):
+            continue  # "model AB-12 qty 6"
         if "sino" in (work.text_at(at - 1), work.text_at(at - 2)):
             continue  # "no de 4 tubos sino de 3"
         if work.text_at(at - 2) in ("pero", "but", "only") and work.has(at - 3, "scope") == "same":
