@@ -535,6 +535,11 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
     low = part.first
     while low > at and work.text_at(low - 1) not in (",", ".", ";", "(") and work.atoms[low - 1].kind != "b":
         low -= 1
+    led = work.text_at(part.first - 1) in _PLACES or work.text_at(part.first - 1) == "for"
+    own = part.first - 2 if led else part.first
+    fitted_before = any(work.has(n, kind) for n in range(at + 1, own) for kind in _FITTINGS)
+    if fitted_before and part.first == part.last and _fitted(work, part.first):
+        return [], at  # "14 wall packs w/ photocell, 6 w/ motion": types of their own
     if any(work.has(part.first - 2, kind) for kind in _FITTINGS):
         low = part.first - 2  # "high bays need sensors on 8 of them"
     end = _clause_end(work, part.last + 1, stop)
