@@ -55,17 +55,15 @@ compile_ahead() {
     PYTHONPATH=$venv/compiler nice "$venv/bin/python" -P "$project/deploy/compile.py" "$@"
 }
 
-# prepare run | prepare test: fills the environment for that purpose, once.
+# prepare run | prepare test: fills the environment for that purpose, once. prepare packages: as for test, but nothing is compiled.
 prepare() {
-    local run_stamp build_stamp test_stamp
+    local run_stamp build_stamp test_stamp compiling=
     run_stamp=$(stamp_of requirements.lock)
     build_stamp=$(stamp_of requirements-build.lock)
-    if [ "$1" = run ]; then
-        stamped run "$run_stamp" && stamped compiled "$build_stamp" && return
-    else
-        test_stamp=$(stamp_of requirements-test.lock)
-        stamped run "$run_stamp" && stamped compiled "$build_stamp" && stamped test "$test_stamp" && return
-    fi
+    test_stamp=$(stamp_of requirements-test.lock)
+    stamped run "$run_stamp" &&
+        { [ "$1" = packages ] || stamped compiled "$build_stamp"; } &&
+        { [ "$1" = run ] || stamped test "$test_stamp"; } && return
     (
         # Two first starts at once must not fill one environment together.
         if command -v flock >/dev/null 2>&1; then
@@ -82,17 +80,24 @@ prepare() {
                 say "The program could not be compiled ahead; it starts a little slower."
             printf '%s\n' "$run_stamp" >"$venv/.stamp-run"
         fi
-        if ! stamped compiled "$build_stamp" && [ "${WATTCLERK_INTERPRETED:-0}" = 0 ]; then
+        if [ "$1" != packages ] && ! stamped compiled "$build_stamp" && [ "${WATTCLERK_INTERPRETED:-0}" = 0 ]; then
             say "Setting up (once): compiling what takes most time ..."
-            # tried once: what can't be done here now is not tried anew at every start
-            (compile_ahead --if-stale) ||
-                say "Not compiled, the program runs interpreted; the lines above say why, and deploy/compile tries again."
-            printf '%s\n' "$build_stamp" >"$venv/.stamp-compiled"
+            compile_once "$build_stamp" &
+            compiling=$!
         fi
-        if [ "$1" = test ] && ! stamped test "$test_stamp"; then
+        # Meanwhile: the compiler uses packages of its own, and what is added here takes nothing of the program's away.
+        if [ "$1" != run ] && ! stamped test "$test_stamp"; then
             say "Setting up (once): packages of deploy/requirements-test.lock ..."
             install_lock requirements-test.lock
             printf '%s\n' "$test_stamp" >"$venv/.stamp-test"
         fi
+        [ -z "$compiling" ] || wait "$compiling"
     ) || exit 1
+}
+
+# Tried once: what can't be done here now is not tried anew at every start.
+compile_once() {
+    (compile_ahead --if-stale) ||
+        say "Not compiled, the program runs interpreted; the lines above say why, and deploy/compile tries again."
+    printf '%s\n' "$1" >"$venv/.stamp-compiled"
 }

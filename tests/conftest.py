@@ -1,6 +1,8 @@
 """What all tests share: the demo catalogue and the reference tables, loaded once, and steady hypothesis runs."""
 
+import gc
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,7 +16,42 @@ if TYPE_CHECKING:
 
 # The same examples every run, and no verdict that hangs on how busy the machine is.
 settings.register_profile("wattclerk", derandomize=True, deadline=None, max_examples=60)
+# --hypothesis-profile=long: what a night is for; see tests/examples.py.
+settings.register_profile("long", derandomize=True, deadline=None, max_examples=400)
 settings.load_profile("wattclerk")
+
+# Files that take longest, or wait most: begun first, so that no worker is left with one of them at the end.
+FIRST = (
+    "system/test_faults.py",
+    "system/test_mail_watcher.py",
+    "system/test_chat_page.py",
+    "system/security/test_described.py",
+    "system/security/test_bounds.py",
+    "system/security/test_sign_in.py",
+    "system/test_sending.py",
+    "system/test_store_commands.py",
+    "unit/machine_code/test_machine_code.py",
+    "system/test_commands.py",
+    "unit/store/test_inbox.py",
+    "unit/grammar/test_read_back.py",
+    "corpus/test_corpus.py",
+    "reference/test_number_words.py",
+    "unit/mail/test_mail_corpus.py",
+)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Workers take the files of `FIRST` before all others, which keep their order."""
+    if hasattr(config, "workerinput"):
+        folder = Path(__file__).parent
+        place = {folder / name: number for number, name in enumerate(FIRST)}
+        items.sort(key=lambda item: place.get(item.path, len(FIRST)))
+
+
+def pytest_collection_finish() -> None:
+    """What was imported for ten thousand tests stays: the collector need not look through it again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")

@@ -5,6 +5,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from bot.reading import CannotRead, NotText, TextTooLong, read_first, read_message
+from tests.examples import tried
 from tests.fuzz.target import ASKED, check_reading, try_text
 
 MESSAGE = "12 250W halide wall packs at 20 ft, 277V bronze\n8 floods 400W HPS at 30 ft"
@@ -17,7 +18,7 @@ PIECES = (
     *["-", "–", ",", ".", ";", ":", "(", ")", "|", "/", "@", "?", "!", "¢", "½", "\t", "\n", "\r\n", "\xa0", "\u200b", "é", "é", "💡", "𝟏𝟐", "１２", "İ", "ß", "ﬁ"],
 )  # fmt: skip
 
-few = settings(max_examples=300, deadline=None, derandomize=True)
+few = settings(max_examples=tried(100, 300), deadline=None, derandomize=True)
 
 
 @few

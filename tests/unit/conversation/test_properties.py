@@ -1,6 +1,7 @@
 """What holds of every conversation, on messages made by chance."""
 
 import json
+from functools import cache
 from typing import Any
 
 import pytest
@@ -33,95 +34,111 @@ JOB_VALUES: dict[str, list[Any]] = {
     "po": ["4471"],
 }
 FEW = settings(max_examples=60, deadline=None)
+# Strategies are made once: making them anew at each draw takes longer than what is tried.
 LABELS = st.sampled_from([(), (), ("north lot",), ("back building",), ("level 2",)])
 PLACES = st.integers(0, 90).map(lambda start: (start, start + 4))
+TRUTHS = st.booleans()
+WEIGHTS = st.floats(0, 9)
+WITHOUT = st.sampled_from([(), ("photocell",)])
 
 
-@st.composite
-def said_of(draw: st.DrawFn, values: dict[str, list[Any]]) -> dict[str, Said]:
-    slots = draw(st.lists(st.sampled_from(sorted(values)), max_size=4, unique=True))
-    found = {}
-    for slot in slots:
-        start, end = draw(PLACES)
-        value = draw(st.sampled_from([*values[slot], None]))
-        others = draw(st.sampled_from([(), (), (values[slot][0],)]))
-        without = draw(st.sampled_from([(), ("photocell",)])) if slot == "controls" else ()
-        instead_of = draw(st.sampled_from([None, None, *values[slot]]))
-        found[slot] = Said(
-            value, start, end, others, "why", draw(st.floats(0, 9)), "rule", instead_of, without
-        )
-    return found
+def some_slots(values: dict[str, list[Any]]) -> st.SearchStrategy[dict[str, Said]]:
+    """Up to four slots of ``values``, each with something said of it."""
+    names = st.lists(st.sampled_from(sorted(values)), max_size=4, unique=True)
+    said = {slot: st.sampled_from([*known, None]) for slot, known in values.items()}
+    others = {slot: st.sampled_from([(), (), (known[0],)]) for slot, known in values.items()}
+    instead = {slot: st.sampled_from([None, None, *known]) for slot, known in values.items()}
+
+    @st.composite
+    def drawn(draw: st.DrawFn) -> dict[str, Said]:
+        found = {}
+        for slot in draw(names):
+            start, end = draw(PLACES)
+            value = draw(said[slot])
+            other = draw(others[slot])
+            without = draw(WITHOUT) if slot == "controls" else ()
+            instead_of = draw(instead[slot])
+            found[slot] = Said(value, start, end, other, "why", draw(WEIGHTS), "rule", instead_of, without)
+        return found
+
+    return drawn()
 
 
-@st.composite
-def scopes(draw: st.DrawFn) -> Scope:
-    start, end = draw(PLACES)
-    return Scope(
-        draw(st.sampled_from(["family", "family", "ordinal", "all", "others", "that"])),
-        start,
-        end,
-        families=draw(st.sampled_from([(), ("wall_pack",), ("area", "street"), ("strip",)])),
-        source=draw(st.sampled_from([None, None, "MH"])),
-        watts=draw(st.sampled_from([None, None, 400.0])),
-        ordinal=draw(st.sampled_from([None, 0, 1, -1, 9])),
-        labels=draw(LABELS),
-        height_ft=draw(st.sampled_from([None, None, 25.0])),
-        lowest=draw(st.sampled_from(["", "", "height_ft", "family"])),
-        singular=draw(st.booleans()),
-    )
-
-
-@st.composite
-def messages(
-    draw: st.DrawFn, intents: tuple[str, ...] = ("quote", "revise", "revise", "layout", "accept", "handoff")
-) -> Message:
-    passages = [
-        Passage(
-            draw(st.sampled_from(["state", "state", "change", "change", "add", "remove", "copy"])),
-            draw(said_of(VALUES)),
-            draw(st.one_of(st.none(), scopes())),
-            draw(LABELS),
-            draw(st.booleans()),
-            draw(st.sampled_from([(), ("voltage",)])),
-        )
-        for _ in range(draw(st.integers(0, 3)))
+LINE_SLOTS, JOB_SLOTS = some_slots(VALUES), some_slots(JOB_VALUES)
+SCOPES = st.builds(
+    lambda kind, place, families, source, watts, ordinal, labels, height_ft, lowest, singular: Scope(
+        kind,
+        *place,
+        families=families,
+        source=source,
+        watts=watts,
+        ordinal=ordinal,
+        labels=labels,
+        height_ft=height_ft,
+        lowest=lowest,
+        singular=singular,
+    ),
+    st.sampled_from(["family", "family", "ordinal", "all", "others", "that"]),
+    PLACES,
+    st.sampled_from([(), ("wall_pack",), ("area", "street"), ("strip",)]),
+    st.sampled_from([None, None, "MH"]),
+    st.sampled_from([None, None, 400.0]),
+    st.sampled_from([None, 0, 1, -1, 9]),
+    LABELS,
+    st.sampled_from([None, None, 25.0]),
+    st.sampled_from(["", "", "height_ft", "family"]),
+    TRUTHS,
+)
+PASSAGES = st.lists(
+    st.builds(
+        Passage,
+        st.sampled_from(["state", "state", "change", "change", "add", "remove", "copy"]),
+        LINE_SLOTS,
+        st.none() | SCOPES,
+        LABELS,
+        TRUTHS,
+        st.sampled_from([(), ("voltage",)]),
+    ),
+    max_size=3,
+).map(tuple)
+COMMANDS = st.sampled_from([None, None, None, None, "undo", "start_over", "new_job", "previous_job"])
+BUILDINGS = st.sampled_from([None, None, "school"])
+ASKED = st.sampled_from(
+    [
+        None,
+        "lines.0.voltage",
+        "lines.*.dark_sky",
+        "lines.5.qty",
+        "job.place",
+        "source",
+        "",
+        "lines..",
+        "job.nothing",
     ]
-    return Message(
-        draw(st.sampled_from(intents)),  # type: ignore[arg-type]
-        tuple(passages),
-        draw(said_of(JOB_VALUES)),
-        draw(st.sampled_from([None, None, None, None, "undo", "start_over", "new_job", "previous_job"])),
-        building=draw(st.sampled_from([None, None, "school"])),
-        asked=draw(
-            st.sampled_from(
-                [
-                    None,
-                    "lines.0.voltage",
-                    "lines.*.dark_sky",
-                    "lines.5.qty",
-                    "job.place",
-                    "source",
-                    "",
-                    "lines..",
-                    "job.nothing",
-                ]
-            )
-        ),
-        reply=draw(
-            st.one_of(
-                st.none(),
-                st.builds(
-                    Reply,
-                    st.sampled_from(["yes", "no", "unknown", "nth"]),
-                    st.just(0),
-                    st.just(3),
-                    st.integers(0, 2),
-                ),
-            )
-        ),
-        language=draw(st.sampled_from(["en", "es"])),
-        language_shown=draw(st.booleans()),
-        which_job=draw(st.sampled_from([None, 0, 1, -1, 7])),
+)
+REPLIES = st.none() | st.builds(
+    Reply, st.sampled_from(["yes", "no", "unknown", "nth"]), st.just(0), st.just(3), st.integers(0, 2)
+)
+LANGUAGES = st.sampled_from(["en", "es"])
+WHICH_JOBS = st.sampled_from([None, 0, 1, -1, 7])
+
+
+@cache
+def messages(
+    intents: tuple[str, ...] = ("quote", "revise", "revise", "layout", "accept", "handoff"),
+) -> st.SearchStrategy[Message]:
+    return st.builds(
+        Message,
+        st.sampled_from(intents),
+        PASSAGES,
+        JOB_SLOTS,
+        COMMANDS,
+        building=BUILDINGS,
+        asked=ASKED,
+        reply=REPLIES,
+        language=LANGUAGES,
+        language_shown=TRUTHS,
+        which_job=WHICH_JOBS,
     )
 
 

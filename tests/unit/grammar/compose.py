@@ -5,6 +5,7 @@ Every choice is one that people make and that says one thing only; what two hone
 """
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from hypothesis import strategies as st
@@ -48,6 +49,7 @@ class Language:
     opening: tuple[str, ...]
 
 
+@cache
 def counts(*forms: str) -> st.SearchStrategy[Piece]:
     return st.builds(
         lambda n, form: Piece(form.format(n=n), {"qty": n}), st.integers(2, 140), st.sampled_from(forms)
@@ -77,6 +79,12 @@ def lamps(
         )  # fmt: skip
 
     return st.sampled_from(sorted(table)).flatmap(of)
+
+
+@cache
+def in_any_order(options: tuple[Any, ...]) -> st.SearchStrategy[Any]:
+    """All of them; made once, since making a strategy anew at each draw takes longer than reading what is composed."""
+    return st.permutations(options)
 
 
 HEIGHTS = st.integers(9, 45)
@@ -156,11 +164,12 @@ SPANISH = Language(
 LANGUAGES = {"en": ENGLISH, "es": SPANISH}
 
 
+@cache
 @st.composite
 def one_line(draw: st.DrawFn, language: Language, most: int) -> Piece:
     """One luminaire type: count, lamp, noun and some attributes in any order."""
     noun, lamp = draw(language.noun), draw(language.lamp)
-    chosen = draw(st.permutations(language.attributes))[: draw(st.integers(0, most))]
+    chosen = draw(in_any_order(language.attributes))[: draw(st.integers(0, most))]
     attributes = [draw(option) for option in chosen]
     between = draw(st.sampled_from((", ", " ")))
     if draw(st.booleans()):
@@ -176,11 +185,12 @@ def one_line(draw: st.DrawFn, language: Language, most: int) -> Piece:
     return Piece(between.join((head, *(piece.text for piece in attributes))), slots)
 
 
+@cache
 @st.composite
 def messages(draw: st.DrawFn, language: Language, lines: int, most: int, job_most: int) -> Composed:
     """A message of ``lines`` lines; every line stands on a line of text of its own, and so does what holds for the job."""
     made = [draw(one_line(language, most)) for _ in range(lines)]
-    said = [draw(option) for option in draw(st.permutations(language.job))[: draw(st.integers(0, job_most))]]
+    said = [draw(option) for option in draw(in_any_order(language.job))[: draw(st.integers(0, job_most))]]
     job: Slots = {}
     for piece in said:
         job.update(piece.slots)
@@ -200,6 +210,16 @@ TUBES = pieces(
     ("F32T8", {"source": "T8", "watts": 32, "lamp_feet": 4}), ("F40T12", {"source": "T12", "watts": 40, "lamp_feet": 4}),
     ("F54T5HO", {"source": "T5HO", "watts": 54, "lamp_feet": 4}), ("T8", {"source": "T8"}), ("T12", {"source": "T12"}),
 )  # fmt: skip
+TUBE_SIZES = pieces(
+    ("2x4", {"size": "2x4"}), ("2x2", {"size": "2x2"}), ("1x4", {"size": "1x4"}), ("", {})
+)  # fmt: skip
+TUBE_NOUNS = pieces(
+    ("troffers", {"family": "troffer"}), ("lay-ins", {"family": "troffer"}), ("high bays", {"family": "high_bay"}),
+    ("wraps", {"family": "wrap"}),
+)  # fmt: skip
+TUBE_ENDS = pieces(
+    ("", {}), (", 277V", {"voltage": 277}), (", 9 ft ceiling", {"height_ft": 9}), (" at 12'", {"height_ft": 12})
+)  # fmt: skip
 NOISE: tuple[tuple[str, Slots], ...] = (
     ("call me at 419-555-0142. ", {}), ("PO 4471. ", {"po": "4471"}), ("re my mail of 3/14/2025: ", {}),
     ("my number is (614) 555-0187, ", {}), ("ship to 1250 Mill Street. ", {}), ("license #EL-20417. ", {}), ("unit 14B. ", {}),
@@ -216,25 +236,7 @@ def tube_luminaires(draw: st.DrawFn) -> Composed:
     tube = draw(TUBES)
     if lamp_words.startswith("(") and not tube.text.startswith("F"):
         lamp_words = f"{lamps} lamp"
-    size = draw(
-        pieces(("2x4", {"size": "2x4"}), ("2x2", {"size": "2x2"}), ("1x4", {"size": "1x4"}), ("", {}))
-    )
-    noun = draw(
-        pieces(
-            ("troffers", {"family": "troffer"}),
-            ("lay-ins", {"family": "troffer"}),
-            ("high bays", {"family": "high_bay"}),
-            ("wraps", {"family": "wrap"}),
-        )
-    )
-    after = draw(
-        pieces(
-            ("", {}),
-            (", 277V", {"voltage": 277}),
-            (", 9 ft ceiling", {"height_ft": 9}),
-            (" at 12'", {"height_ft": 12}),
-        )
-    )
+    size, noun, after = draw(TUBE_SIZES), draw(TUBE_NOUNS), draw(TUBE_ENDS)
     text = (
         " ".join(part for part in (count.text, size.text, lamp_words, tube.text, noun.text) if part)
         + after.text
@@ -245,10 +247,13 @@ def tube_luminaires(draw: st.DrawFn) -> Composed:
     return Composed(text, {}, [slots])
 
 
+TWO_COUNTS = st.lists(st.integers(2, 90), min_size=2, max_size=2, unique=True)
+
+
 @st.composite
 def corrected(draw: st.DrawFn) -> Composed:
     """A count that the writer takes back and says anew: the last statement stands."""
-    wrong_count, count = draw(st.lists(st.integers(2, 90), min_size=2, max_size=2, unique=True))
+    wrong_count, count = draw(TWO_COUNTS)
     lamp, noun = draw(ENGLISH.lamp), draw(ENGLISH.noun)
     cue = draw(
         st.sampled_from(
@@ -263,18 +268,24 @@ def corrected(draw: st.DrawFn) -> Composed:
     )
 
 
+@cache
+def other_noun(families: frozenset[str]) -> st.SearchStrategy[Piece]:
+    """A noun of none of these."""
+    return ENGLISH.noun.filter(lambda piece: piece.slots["family"] not in families)
+
+
 @st.composite
 def one_sentence(draw: st.DrawFn) -> Composed:
     """Two types of different families in one sentence; what one says of itself, the other says of itself too."""
     joins = (" and ", ", ", " plus ", "; ", " & ", ", also ")
-    which = draw(st.permutations(range(len(ENGLISH.attributes))))[: draw(st.integers(0, 2))]
+    which = draw(in_any_order(tuple(range(len(ENGLISH.attributes)))))[: draw(st.integers(0, 2))]
     parts, lines = [], []
     families: set[str] = set()
     for _ in range(2):
         count = draw(counts("{n}", "{n} ea", "qty {n}"))
         lamp, noun = (
             draw(ENGLISH.lamp),
-            draw(ENGLISH.noun.filter(lambda piece: piece.slots["family"] not in families)),
+            draw(other_noun(frozenset(families))),
         )
         families.add(noun.slots["family"])
         attributes = [draw(ENGLISH.attributes[at]) for at in which]

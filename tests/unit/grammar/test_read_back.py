@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from bot.reading import read_first
 from tests.corpus.scoring import score_turn
+from tests.examples import tried
 from tests.fuzz.target import check_reading
 from tests.unit.grammar.compose import (
     LANGUAGES,
@@ -16,8 +17,6 @@ from tests.unit.grammar.compose import (
     tube_luminaires,
     with_noise,
 )
-
-EXAMPLES = 250
 
 
 def wrong(composed: Composed) -> list[str]:
@@ -41,7 +40,7 @@ def wrong(composed: Composed) -> list[str]:
 def read_back(composed: st.SearchStrategy[Composed]) -> None:
     """Every example of ``composed`` is read back whole."""
 
-    @settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+    @settings(max_examples=tried(80, 250), deadline=None, derandomize=True)
     @given(composed)
     def holds(message: Composed) -> None:
         assert wrong(message) == [], message.text

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from engine.light.lm63_writer import lm63_text, number_text
 from engine.light.photometric_file import read_photometry
 from engine.light.photometry import LampTilt, Photometry
+from tests.examples import tried
 from tests.fuzz.photometry_target import check_photometry, try_file
 
 FILES = Path(__file__).parent / "files"
@@ -118,7 +119,7 @@ def test_a_number_is_written_so_that_it_reads_back(value: float) -> None:
     assert float(number_text(value)) == value
 
 
-@settings(max_examples=400)
+@settings(max_examples=tried(120, 400))
 @given(
     st.sampled_from(SEEDS),
     st.lists(

@@ -1,7 +1,8 @@
 """Prints what is read of very many texts, one JSON line each: `python -m tests.unit.machine_code.every_reading`.
 
-The whole corpus as conversations, the fuzzer's seeds, and (as many as a number behind the command says) texts put together from pieces of both, the same ones in each run. Run
-with and without ``WATTCLERK_INTERPRETED=1`` (and one ``PYTHONHASHSEED``), the two must print the same bytes.
+The whole corpus as conversations, the fuzzer's seeds, and (as many as a number behind the command says) texts put together from pieces of both,
+the same ones in each run; a second number takes one in so many of each. Run with and without ``WATTCLERK_INTERPRETED=1`` (and one
+``PYTHONHASHSEED``), the two must print the same bytes.
 """
 
 import json
@@ -50,13 +51,16 @@ def told(text: str, number: int) -> Any:
 
 def main() -> int:
     """Print it all; on stderr, in which form it was read."""
+    more = int(sys.argv[1]) if len(sys.argv) > 1 else PIECED
+    one_in = int(sys.argv[2]) if len(sys.argv) > 2 else 1
     texts = []
     for record in records():
         turns = [(turn["text"], turn.get("asked")) for turn in record["turns"]]
         texts += [text for text, _ in turns]
+        if crc32(record["id"].encode()) % one_in:
+            continue
         print(json.dumps([record["id"], [reading.as_json() for reading in read_turns(turns)]]))
     seeds = [seed.read_text("utf-8") for seed in sorted(SEEDS.iterdir())]
-    more = int(sys.argv[1]) if len(sys.argv) > 1 else PIECED
     for number, text in enumerate([*seeds, *pieced(texts, more)]):
         print(json.dumps([number, told(text, number)]))
     print(json.dumps({"read_message": type(read_message).__name__, "used": used}), file=sys.stderr)

@@ -19,6 +19,7 @@ from bot.replies.mail import EmailParts
 from tests.corpus.mail import forms as f
 from tests.corpus.mail.jobs import JOBS
 from tests.corpus.mail.score import AT
+from tests.examples import tried
 from tests.unit.paper.pdf_text import text_of_pdf
 
 PARTS = EmailParts("words", "<p>words</p>", ())
@@ -237,7 +238,7 @@ ANY = st.text(max_size=60) | st.sampled_from(
 )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=tried(60, 200), deadline=None)
 @given(subject=ANY, name=ANY, mailbox=ANY, message_id=ANY, references=st.lists(ANY, max_size=4), file=ANY)
 def test_nobodys_text_becomes_a_header(
     subject: str, name: str, mailbox: str, message_id: str, references: list[str], file: str

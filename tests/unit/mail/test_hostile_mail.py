@@ -16,6 +16,7 @@ from bot.mail.newest import newest_of
 from bot.mail.parsing import parse
 from tests.corpus.mail.build import FOLDER
 from tests.corpus.mail.score import AT
+from tests.examples import tried
 
 CORPUS = sorted(FOLDER.glob("*.eml"))
 PYTHONS_OWN = Path(sysconfig.get_paths()["stdlib"]) / "test" / "test_email" / "data"
@@ -56,7 +57,7 @@ SPLICES = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=tried(80, 250), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_changed_messages_are_taken_apart_or_refused(data: st.DataObject) -> None:
     raw = data.draw(st.sampled_from(CORPUS)).read_bytes()
@@ -67,20 +68,20 @@ def test_changed_messages_are_taken_apart_or_refused(data: st.DataObject) -> Non
     look(raw)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=tried(50, 150), deadline=None)
 @given(st.binary(max_size=400))
 def test_any_bytes_behind_a_head_are_taken_apart_or_refused(body: bytes) -> None:
     look(b"From: a@example.com\nContent-Type: text/html; charset=utf-16\n\n" + body)
     look(b"From: a@example.com\nContent-Type: " + body)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=tried(50, 150), deadline=None)
 @given(st.text(alphabet="<>/ab \"'=&;#-!td trdivspan\n", max_size=300))
 def test_any_markup_becomes_lines(markup: str) -> None:
     html_lines(markup)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=tried(60, 200), deadline=None)
 @given(
     st.binary(max_size=200),
     st.sampled_from(

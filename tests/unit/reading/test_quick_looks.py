@@ -15,6 +15,7 @@ from bot.reading.text import fold, letters_in
 from bot.reading.tokens import tokenise
 from bot.reading.words import FOLDER
 from tests.corpus.records import part_of, records
+from tests.examples import tried
 
 TEXTS = [
     fold(turn["text"])
@@ -81,7 +82,9 @@ def test_every_text_that_a_late_pattern_fits_holds_what_it_needs() -> None:
     assert fits > 300
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(
+    max_examples=tried(50, 150), suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
+)
 @given(st.sampled_from(sorted(Late.told)).flatmap(st.from_regex))
 def test_what_a_late_pattern_is_told_to_need_is_in_all_that_it_fits(text: str) -> None:
     for source, words in Late.told.items():
@@ -89,14 +92,18 @@ def test_what_a_late_pattern_is_told_to_need_is_in_all_that_it_fits(text: str) -
             assert any(word in text for word in words)
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(
+    max_examples=tried(50, 150), suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
+)
 @given(st.from_regex(padding._TAIL.source) | st.sampled_from(TEXTS))
 def test_padding_at_the_end_is_known_by_its_last_word(text: str) -> None:
     if re.search(padding._TAIL.source, text):
         assert text.rstrip(" .!?\n").endswith(padding._ENDINGS)
 
 
-@settings(max_examples=300, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(
+    max_examples=tried(100, 300), suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
+)
 @given(st.from_regex(labels._LABEL.source) | st.sampled_from(TEXTS))
 def test_every_name_of_a_place_holds_a_word_that_is_looked_for(text: str) -> None:
     if re.search(labels._LABEL.source, text):

@@ -18,6 +18,7 @@ from bot.mail.attachments.schedule import schedule_of
 from bot.mail.attachments.workbook import open_workbook
 from bot.mail.desk import MailDesk
 from tests.corpus.mail.files import workbook
+from tests.examples import tried
 from tests.unit.mail.attachments.test_schedules import AT, mail
 
 HEADS = {
@@ -185,7 +186,9 @@ def sound() -> bytes:
     )
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=tried(50, 150), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(edits=EDITS)
 def test_a_spoiled_archive_is_refused_or_counted(sound: bytes, edits: list[tuple[int, int, bytes]]) -> None:
     with contextlib.suppress(FileRefused):  # the only fault that may leave it
