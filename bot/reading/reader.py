@@ -53,7 +53,7 @@ from bot.reading.put_right import put_right_last, where_it_was
 from bot.reading.questions import asked_only
 from bot.reading.referents import refer
 from bot.reading.remainders import remainders
-from bot.reading.replaced import in_place
+from bot.reading.replaced import in_place, wanted
 from bot.reading.roles import Roles
 from bot.reading.room_words import room_words
 from bot.reading.rows import RowReader
@@ -320,6 +320,7 @@ def read_message(
     if asked is None:
         mentions = in_place(work, mentions)
     if not conversing and asked is None:
+        mentions = wanted(work, mentions)
         mentions = spread(work, refer(work, told_later(work, let_be(work, mentions))))
     answered: list[Passage] = []
     asking = asked_only(prose) if conversing and asked is None else []

@@ -25,6 +25,38 @@ _BY = words_of("with w for to by con por a install installing put hang instalar 
 _BESIDE = words_of("and also plus then y tambien & +")
 _ALIKE = frozenset({"panel", "troffer"})
 """Families that one and the same luminaire may be called by before and after."""
+_WANTED_FOR = {
+    "panel": frozenset({"troffer", "wrap"}),
+    "troffer": frozenset({"panel", "wrap"}),
+    "high_bay": frozenset({"strip", "low_bay"}),
+    "low_bay": frozenset({"strip", "high_bay"}),
+    "strip": frozenset({"wrap", "vapor_tight"}),
+    "wrap": frozenset({"strip", "vapor_tight"}),
+    "vapor_tight": frozenset({"strip", "wrap"}),
+    "area": frozenset({"flood", "street", "security"}),
+    "flood": frozenset({"area"}),
+    "garage": frozenset({"canopy", "vapor_tight"}),
+}
+"""Kinds of luminaire, and what may hang where they are wanted (common practice, no source)."""
+_NOTHING: frozenset[str] = frozenset()
+_MORE = words_of("also too plus another more additional tambien ademas")
+_OF_THE_NEW = frozenset(
+    {
+        "family",
+        "_led",
+        "led_watts",
+        "led_lumens",
+        "cct_k",
+        "cri",
+        "size",
+        "finish",
+        "voltage",
+        "controls",
+        "optic",
+        "mount",
+    }
+)
+"""What may be said of new luminaires; a lamp or a count makes them a type of their own."""
 _MOST = 12
 """Mentions that tell of one side."""
 
@@ -126,3 +158,58 @@ def _one_type(
                 mended = mention._replace(others=(*mention.others, values[1]))
         both.append(mended)
     return both
+
+
+def wanted(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """The mentions without the name of what is wanted in place of the types told before: "48 troffers T12. Please quote 4000K flat panels".
+
+    Such a name has a wish before it and no count; the old name stands, the new one is a doubt.
+    """
+    if len(mentions) < 4:
+        return mentions
+    counted: list[int] = []
+    for number, mention in enumerate(mentions):
+        if best(mention) != "family":
+            continue
+        name = mention.options[0].slots[0][1]
+        old = {mentions[n].options[0].slots[0][1] for n in counted}
+        span = _wish(work, mentions, number) if old and old <= _WANTED_FOR.get(name, _NOTHING) else []
+        if not span:
+            if any(best(m) == "qty" for m in mentions[max(0, number - 5) : number + 3]):
+                counted.append(number)
+            continue
+        gone = {number, *[n for n in span if best(mentions[n]) == "_led"]}
+        out = [
+            m._replace(others=(*m.others, name)) if n in counted else m
+            for n, m in enumerate(mentions)
+            if n not in gone
+        ]
+        work.use(mention.first, mention.last)
+        return out
+    return mentions
+
+
+def _wish(work: Work, mentions: list[Mention], number: int) -> list[int]:
+    """The mentions of the clause in which a luminaire word is wished for with no count and no lamp; none where it is not."""
+    first = number
+    while first > 0 and mentions[first].gap < 2:
+        first -= 1
+    end = number + 1
+    while end < len(mentions) and mentions[end].gap < 2:
+        end += 1
+    span = list(range(first, end))
+    if any(best(mentions[n]) not in _OF_THE_NEW for n in span) or any(
+        best(mentions[n]) == "family" for n in span if n != number
+    ):
+        return []
+    start = mentions[first].first - 1
+    wish = False
+    while start >= 0 and work.atoms[start].kind not in ("s", "b"):
+        wish = wish or "want" in work.cue(start)
+        if work.atoms[start].kind == "n" or work.text_at(start) in _MORE:
+            return []
+        start -= 1
+    after = mentions[end - 1].last + 1
+    if start < 0 or not wish or work.text_at(after) in _MORE:
+        return []
+    return span
