@@ -450,8 +450,24 @@ class Measures(BareNumbers):
         up_after = "up" in work.cue(last + 1) and not (
             work.text_at(step) in ("footers", "footer") and feet <= 8  # "4 4-footers up front"
         )
+        if (
+            feet >= 7
+            and not metric
+            and work.text_at(at - 1) in ("mounted at", "hung at", "hanging at", "mounted", "hung")
+        ):
+            up_after = True  # "strips hung at 8 ft"
         prev_at = "at" in work.cue(self.before(at)) and work.text_at(self.before(at)) in ("at", "@", "a")
         linear = self.linear_near(last) or self._tubes_alone()
+        if (
+            prev_at
+            and (linear or self._of_long_kind())
+            and not (up_after or metric)
+            and (feet <= 5 or (feet <= 8 and self.before(at) and work.atoms[self.before(at) - 1].kind == "n"))
+        ):
+            linear, prev_at = (
+                True,
+                False,
+            )  # "vapor tights: 16 @ 4 ft, 5 @ 8 ft" are so long; nothing hangs at 4 ft
         if work.text_at(step) in ("footers", "foots") and feet in (4, 8) and self._counted_tubes(at, last):
             self.fix(at, last, "tubes by their length", lamp_feet=feet, _noun=True)
             return last + 1

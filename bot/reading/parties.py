@@ -198,6 +198,12 @@ def _record(work: Work, slot: str, start: int, end: int) -> None:
         _use_characters(work, start, end)
 
 
+_LATEST = Late(
+    r"(?<![a-z0-9])(?:(?P<cue>latest|a mas tardar)[:,]? (?:by |is |el )?)?"
+    + _WHEN
+    + r"(?(cue)(?![a-z0-9])|,? (?:(?:at|by) )?(?:the )?(?:very |absolute )?(?:latest|a mas tardar)(?![a-z]))"
+)
+"""A date that is the latest: "friday latest", "12/15 at the latest", "el viernes a mas tardar"."""
 _PAST = re.compile(r"(?<![a-z])(?:was|were|had|era|eran)(?![a-z])[^;\n]{0,10}$")
 """What was before a date: "was 8.1 cents before jan"."""
 
@@ -211,6 +217,10 @@ def read_needed_by(work: Work, asked: bool = False) -> None:
         ):
             continue
         match = found
+    if match is None and ("latest" in work.folded or "tardar" in work.folded):
+        found_late = _LATEST.search(work.folded)
+        if found_late is not None and not _weak_when(found_late["when"]):
+            match = found_late
     if match is None and asked:
         match = re.search(_WHEN, work.folded)
     if match is None:
