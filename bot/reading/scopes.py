@@ -645,6 +645,39 @@ def _beside_described(mentions: list[Mention], n: int, held: list[int]) -> bool:
     return any(_has_qty(m) for m in near) and any(m.slots & {"family", "size"} for m in near)
 
 
+_TYPES = frozenset({"qty", "family", "size", "_noun", "_scope", "_point", "_same"})
+
+
+def _told_in_turn(mentions: list[Mention], by_segment: list[list[int]]) -> list[int]:
+    """The clauses that tell nothing but a lamp, or what else was told so of a type before, where each type is followed by its own."""
+    lamps: list[int] = []
+    others: list[int] = []
+    told: set[str] = set()
+    types = 0
+    own = False
+    for place, held in enumerate(by_segment):
+        if not held:
+            continue
+        slots = {option.slots[0][0] for m in held for option in mentions[m].options[:1] if option.slots}
+        if slots & _TYPES:
+            if types and not own:
+                return []  # a type that is followed by no lamp of its own
+            types += 1
+            own = sum(_has_qty(mentions[m]) for m in held) != 1
+            if own:
+                return []
+        elif not types or any(mention.options[0].slots[:1] == () for mention in [mentions[m] for m in held]):
+            return []
+        elif "source" in slots and slots <= _LAMP_SLOTS and not own:
+            lamps.append(place)
+            own = True
+        elif own and slots & told or types < 2:
+            others.append(place)
+        if not slots & _TYPES:
+            told |= slots
+    return sorted([*lamps, *others]) if own and len(lamps) >= 2 and types == len(lamps) else []
+
+
 def plan(
     work: Work, mentions: list[Mention], in_conversation: bool = False, asked: str | None = None
 ) -> list[Stretch]:
@@ -681,6 +714,8 @@ def plan(
         for number, mention in enumerate(mentions)
         if _has_qty(mention) or (mention.slots & {"family"} and not _qty_before(work, mentions, number))
     )
+
+    turns = [] if in_conversation or total_types < 2 else _told_in_turn(mentions, by_segment)
 
     # "12 at 250W, 8 at 400W. Metal halide.": the only lamp that is named ends the message
     lone_source = sum(1 for mention in mentions if "source" in mention.slots) == 1
@@ -900,6 +935,10 @@ def plan(
             push(current, [mentions[m] for m in held], hard)
             continue
         sentence_slots = said_in.get(segment.sentence, set())
+        if place in turns:
+            # "13 barn lights. 175 merc. 4 wall packs. 100 HPS."
+            push(None, [mentions[held[0]]._replace(gap=1), *[mentions[m] for m in held[1:]]], True)
+            continue
         if (
             not in_conversation
             and held
