@@ -263,6 +263,8 @@ class BareNumbers(Neighbours):
             return False
         if at and work.is_bare_count(at - 1):
             return True  # "6 175 hps yard lights"
+        if work.text_at(at + 2) == "to" and "source" in work.atoms[at + 1].mean:
+            return True  # "175 hps to led on 9 wall packs"
         if any("family" in work.atoms[n].mean for n in range(at + 1, min(at + 4, len(work.atoms)))):
             return False  # "24 floods, 175 hps wall packs"
         if self.cell:

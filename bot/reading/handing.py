@@ -20,9 +20,17 @@ Slots = dict[str, Said]
 _LAMP = ("source", "watts", "lamps", "lamp_feet", "size")
 
 
+def _by_length(slots: Slots) -> bool:
+    """Whether the length of its tubes alone tells a count from the one before."""
+    placed = slots.get("_placed")
+    return placed is not None and placed.value == "length"
+
+
 def _lamp_ofboth(before: Slots, slots: Slots) -> None:
     """Give a lamp that is said behind the second count of a type to the first: "7 wall packs in front, 5 in back, 70 W HPS"."""
     if not {"_placed", "_part"} & slots.keys():
+        return
+    if _by_length(slots):
         return
     if "_part" in slots and "source" in slots and "watts" in before:
         before.setdefault("source", slots["source"])
@@ -242,6 +250,8 @@ def _hand_on(lines: list[Slots]) -> None:
     for index, slots in enumerate(lines):
         before = lines[index - 1] if index else None
         after = lines[index + 1] if index + 1 < len(lines) else None
+        if before is not None and "keep_housing" in before and _by_length(slots):
+            slots.setdefault("keep_housing", before["keep_housing"])  # "100 4 ft LED tubes and 20 8 ft"
         if "_part" in slots and "_same" in slots and before is not None:
             _lamp_ofboth(before, slots)
         if "_part" in slots and "_same" not in slots:
@@ -276,7 +286,7 @@ def _hand_on(lines: list[Slots]) -> None:
             _lamp_ofboth(before, slots)
             lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
             for slot in _HANDED if lone else _FALLBACK:
-                if slot in before and slot not in slots:
+                if slot in before and slot not in slots and not (slot == "size" and _by_length(slots)):
                     slots[slot] = before[slot]
             if lone and "watts" in before:
                 slots.setdefault("watts", before["watts"])

@@ -358,7 +358,7 @@ class Roles(Pointing):
         if (
             atom.text == "single"
             and work.unit(at + 1) == "lamps"
-            and work.text_at(at - 1) in ("", "a", ",", "with", "w", "has")
+            and work.text_at(at + 2) not in ("post", "posts", "pole", "poles")
         ):
             self.fix(at, at + 1, "a single lamp", lamps=1)
             return at + 2

@@ -10,6 +10,7 @@ from bot.reading.headings import under_headings
 from bot.reading.holders import HOLDERS
 from bot.reading.mentions import Mention, Option
 from bot.reading.places_behind import PLACES
+from bot.reading.sized_counts import sized_counts
 from bot.reading.words import words_of
 
 _NAMING = ("family", "size", "source", "watts")
@@ -690,6 +691,7 @@ def parted_alike(mentions: list[Mention]) -> list[Mention]:
 
 def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
+    mentions = sized_counts(work, mentions)
     if len(mentions) < 4:
         return same_there(work, mentions) if len(mentions) > 1 else mentions
     mentions = unit_of_the_part_before(work, parted_alike(mentions))
