@@ -72,6 +72,8 @@ _CALL_ME = Late(
     r"(?<![a-z])(?:call|phone|ring) (?:me|us)(?! (?:crazy|bob|if|with|for any|should|old|when|names|back when))(?![a-z])|(?<![a-z])(?:llamame|llameme|marqueme|marcame)(?![a-z])"
 )
 """A call is wanted, unless it only comes with a described job: "call me at 216-555-0148 - 10 shoeboxes"."""
+_PLEASE_BEFORE = Late(r"(?<![a-z])(?:please|pls|plz|favor) ?[.!?\n][.! \n]{0,4}(?:call|phone|ring|llam|marq)")
+"""The courtesy closes the sentence before: "quote please. Call me at ..."."""
 
 
 class Heard(NamedTuple):
@@ -115,10 +117,13 @@ def listen(folded: str) -> Heard:
         covered["handoff.person"] = 3
         first["handoff.person"] = 0
     harmless = _NON_HAZARDOUS.search(folded) is not None
+    closed = _PLEASE_BEFORE.search(folded) is not None
     for at, to, names in hits:
         for name in names:
             if name == "handoff.place" and harmless and _VAPOURS.isdisjoint(words[at:to]):
                 continue  # "tank farm, non hazardous, its water"
+            if closed and name == "handoff.person" and words[at] in ("please", "pls", "plz", "favor"):
+                continue
             if (name.startswith("handoff") or name in ("accept", "greet")) and any(hidden[at:to]):
                 continue
             covered[name] = covered.get(name, 0) + to - at

@@ -318,8 +318,16 @@ def partitions(work: Work) -> list[Product]:
             work.atoms[at].kind == "n"
             and _bare(work, at)
             and work.atoms[at].value >= 2
-            and (_noun(work, at + 1, at + 6) is not None or (at > 1 and "family" in work.atoms[at - 1].mean))
-            and work.text_at(at + 1).split(" ")[0] != "of"
+            and (
+                (
+                    (
+                        _noun(work, at + 1, at + 6) is not None
+                        or (at > 1 and "family" in work.atoms[at - 1].mean)
+                    )
+                    and work.text_at(at + 1).split(" ")[0] != "of"
+                )
+                or _of_them_all(work, at) is not None
+            )
         ):
             found, past = _as_many(work, at) or _parts_of(work, at)
             if found:
@@ -328,6 +336,21 @@ def partitions(work: Work) -> list[Product]:
                 continue
         at += 1
     return out
+
+
+def _of_them_all(work: Work, at: int) -> str | None:
+    """The family whose count stands behind it: "wall packs all the way around, 18 of them, ..."; ``None`` where none is."""
+    if work.text_at(at + 1) not in ("of them", "of em", "of those", "total", "in all", "altogether"):
+        return None
+    if work.text_at(at - 1) != "," and "family" not in work.atoms[at - 1].mean:
+        return None
+    for back in range(at - 1, max(at - 8, -1), -1):
+        atom = work.atoms[back]
+        if "family" in atom.mean:
+            return str(atom.mean["family"]) if back == 0 or not work.is_bare_count(back - 1) else None
+        if atom.kind in ("n", "b") or atom.text in (".", ";", ":"):
+            return None
+    return None
 
 
 _AS_MANY = {
@@ -383,7 +406,7 @@ def _sized(work: Work, part: Part, family: str | None) -> bool:
 
 def _parts_of(work: Work, at: int) -> tuple[list[Product], int]:
     whole = int(work.atoms[at].value)
-    family = _noun(work, at + 1, at + 6)
+    family = _of_them_all(work, at) or _noun(work, at + 1, at + 6)
     parts: list[Part] = []
     if work.text_at(at - 1) in ("of the", "of our", "of my", "of those", "of these", "of") and _bare(
         work, at - 2

@@ -46,6 +46,7 @@ from bot.reading.naming import with_labels
 from bot.reading.only_these import only_these
 from bot.reading.packed import packed
 from bot.reading.padding import unpadded
+from bot.reading.part_year import part_year
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.partitions import partitions
 from bot.reading.places import PlaceReader
@@ -277,6 +278,7 @@ def read_message(
     if question.slot == "schedule":
         work.flags["asked_hours"] = True
     read_hours(work)
+    part_year(work)
     read_money(work)
     read_cap(work)
     PlaceReader(work, question.slot == "place").run()

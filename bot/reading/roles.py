@@ -99,6 +99,10 @@ _KITS = words_of("retrofit retro led corn corncob kit kits door tubo tubos bypas
 """First words of what keeps the housing; "no, just the lamps" denies nothing."""
 
 
+_THANKS = words_of("asap please pls plz thanks thx thank ty gracias porfa")
+_BEHIND_PC = _THANKS | {"on", "on each", "each", "for"}
+
+
 class Roles(Pointing):
     """Turns the atoms of one stretch into mentions."""
 
@@ -484,6 +488,7 @@ class Roles(Pointing):
             and (
                 after is None
                 or after.kind in ("s", "b")
+                or after.text in _THANKS
                 or self.work.has(at + 1, "scope") in ("all", "both")
                 or (after.text in ("on", "for") and self.work.has(at + 2, "scope") in ("all", "both"))
             )
@@ -493,7 +498,7 @@ class Roles(Pointing):
         """Whether "PC" ends a run of attributes, or is wished: "277 BRZ PC;", "need PC on each"."""
         work = self.work
         after = work.atoms[at + 1] if at + 1 < len(work.atoms) else None
-        ends = after is None or after.kind in ("s", "b") or after.text in ("on", "on each", "each", "for")
+        ends = after is None or after.kind in ("s", "b") or after.text in _BEHIND_PC
         before = work.text_at(at - 1)
         wished = "want" in work.cue(at - 1) or before in (
             "need",

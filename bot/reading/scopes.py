@@ -671,7 +671,7 @@ def _told_in_turn(mentions: list[Mention], by_segment: list[list[int]]) -> list[
         elif "source" in slots and slots <= _LAMP_SLOTS and not own:
             lamps.append(place)
             own = True
-        elif own and slots & told or types < 2:
+        elif (own and slots & told) or types < 2:
             others.append(place)
         if not slots & _TYPES:
             told |= slots
