@@ -25,6 +25,41 @@ def area_heads(atoms: list[Atom], folded: str) -> list[Atom]:
     return out
 
 
+_ON_POLES_TOO = frozenset({"flood", "street", "post_top", "security"})
+_BEFORE_HEADS = words_of("the those these los las and")
+
+
+def heads_again(atoms: list[Atom], folded: str) -> list[Atom]:
+    """The atoms with the heads of a pole that begin a clause named as what they are: "4 poles w/ 2 heads, 6 packs. heads 400 MH, packs 100 MH"."""
+    if "heads" not in folded:
+        return atoms
+    if any(atom.mean.get("family") in _ON_POLES_TOO for atom in atoms):
+        return atoms
+    out = atoms
+    named = False
+    counted = -1
+    for index, atom in enumerate(atoms):
+        if atom.text == "heads" and index and atoms[index - 1].kind == "n":
+            counted = index
+        if "poles" in atom.mean.get("cue", ()) or atom.mean.get("family") == "area":
+            named = True
+        if atom.text != "heads" or not named or "family" in atom.mean:
+            continue
+        lead = index - 1
+        if atoms[lead].text in _BEFORE_HEADS:
+            lead -= 1
+        if not _mark(atoms, lead) or index + 1 >= len(atoms) or atoms[lead].text == "-":
+            continue
+        after = atoms[index + 1]
+        if after.kind == "n" or after.text in ("are", "is", "r", "get", "need", ":", "=", "have", "on", "at"):
+            if out is atoms:
+                out = list(atoms)
+            for spot in (index, counted):
+                if spot >= 0:
+                    out[spot] = atoms[spot]._replace(kind="p", mean={**_HEADS, "en": True})
+    return out
+
+
 def _mark(atoms: list[Atom], index: int) -> bool:
     """Whether a mark, a line's end or the text's end stands here."""
     return not 0 <= index < len(atoms) or atoms[index].kind in ("s", "b")

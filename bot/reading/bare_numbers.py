@@ -282,6 +282,17 @@ class BareNumbers(Neighbours):
                 return family in ("area", "street", "flood", "post_top")
         return False
 
+    def _on_poles_as_before(self, at: int) -> bool:
+        """Whether a number ends its item behind "on", and poles so many feet high are told of before: "12 on 25 foot poles and 3 on 30"."""
+        work = self.work
+        if "height_ft" not in self.seen or not (
+            at + 1 >= len(work.atoms) or work.atoms[at + 1].kind in ("s", "b")
+        ):
+            return False
+        return any(
+            "poles" in work.cue(n) and work.unit(n - 1) == "ft" for n in range(max(2, at - 24), at)
+        ) and any(work.text_at(n) == "on" for n in range(max(0, at - 24), at - 2))
+
     def bare_roles(self, at: int) -> list[Option]:
         """The roles that a number without a unit may play."""
         work, w = self.work, self.w
@@ -308,6 +319,8 @@ class BareNumbers(Neighbours):
         plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
         whole = value == int(value)
         if plural and whole and 12 <= value <= 60 and work.text_at(prev) == "on" and self._on_poles():
+            return [Option((("height_ft", value),), 3.0, "on poles so high"), Option((), -2.0, "nothing")]
+        if whole and 12 <= value <= 60 and work.text_at(at - 1) == "on" and self._on_poles_as_before(at):
             return [Option((("height_ft", value),), 3.0, "on poles so high"), Option((), -2.0, "nothing")]
         # "one" counts only before a luminaire, or as "just the one"
         if (

@@ -505,7 +505,12 @@ def read_money(work: Work) -> None:
             )
             if each and value >= 10:
                 _amount(work, kind, value, first, last)
-            elif at - cue_at <= 2 and 4 <= value <= 40 and _bare(work, at):
+            elif (
+                at - cue_at <= 2
+                and 4 <= value <= 40
+                and _bare(work, at)
+                and "range" not in work.cue(at - 1)  # "if we drop to 14"
+            ):
                 _rate(work, at, last, value, True, first, None)
 
 

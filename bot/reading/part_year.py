@@ -14,7 +14,7 @@ _MONTH = (
     r"|enero|febrero|marzo|abril|mayo|junio|julio|agosto|septiembre|octubre|noviembre|diciembre)"
 )
 _PART = Late(
-    rf"(?<![a-z])(?:from |between |desde |de )?{_MONTH}\.? ?(?:thru|through|to|till?|until|-|a|hasta|and) ?{_MONTH}(?![a-z])"
+    rf"(?<![a-z])(?:from |desde |de )?{_MONTH}\.? ?(?:thru|through|to|till?|until|-|a|hasta) ?{_MONTH}(?![a-z])"
     r"|(?<![a-z])half[ -]?days?(?: on)?(?: (?:sat|sun|fri)[a-z]{0,6})?(?![a-z])|(?<![a-z])medio dia los sabados(?![a-z])"
     r"|(?<![a-z0-9.])(?:\d{1,2} )?(?:in|during|over|en|closed in|closed for|off in) (?:the )?(?:summers?|winters?|off ?season|verano|invierno)(?: months)?(?![a-z])"
     r"|(?<![a-z])(?:all|only) (?:summer|winter)(?: long)?(?![a-z])|(?<![a-z])(?:summers?|winters?) only(?![a-z])"
@@ -32,7 +32,7 @@ def part_year(work: Work) -> None:
     for match in _PART.finditer(work.folded):
         low, high = match.span()
         if any(said.start < high and low < said.end for slot, said in work.job.items() if slot != "schedule"):
-            continue  # "need them between March and April"
+            continue  # a date that it is needed by
         found = True
         starts = starts or [atom.start for atom in work.atoms]
         spots = [

@@ -12,7 +12,7 @@ from bot.reading.again import (
 from bot.reading.anew import told_anew
 from bot.reading.answers import Asked, answer
 from bot.reading.apart import parts_of, parts_of_one
-from bot.reading.area_heads import area_heads
+from bot.reading.area_heads import area_heads, heads_again
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
 from bot.reading.behind import counts_behind
@@ -88,7 +88,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     if masks and known is not None and any(known.labels):
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
-    atoms = room_words(area_heads(short_words(atoms), folded), folded)
+    atoms = room_words(heads_again(area_heads(short_words(atoms), folded), folded), folded)
     number_list(atoms)
     turned(atoms)
     told_anew(atoms)
