@@ -70,7 +70,7 @@ def assumption_views(
     """
     groups: dict[tuple[Any, ...], list[Assumption]] = {}
     for a in assumptions:
-        key = (_name_key(a), _text(a.value), _text(a.low), _text(a.high), a.unit, a.source, a.others)
+        key = (assumed_key(a), _text(a.value), _text(a.low), _text(a.high), a.unit, a.source, a.others)
         groups.setdefault(key, []).append(a)
 
     def rank(group: list[Assumption]) -> tuple[bool, bool, float]:
@@ -118,17 +118,17 @@ def _text(value: Any) -> str:
 
 def assumed_name(assumption: Assumption, words: Words) -> str:
     """What was assumed, in words; a figure without words is named as the engine names it."""
-    return name_of_key(_name_key(assumption), words)
+    return name_of_key(assumed_key(assumption), words)
 
 
-def _name_key(assumption: Assumption) -> str:
+def assumed_key(assumption: Assumption) -> str:
     """The figure's own name where the path is that of a slot which would replace it."""
     return slot_of(assumption.name or assumption.path)
 
 
 def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) -> AssumedView:
     first = group[0]
-    slot = _name_key(first)
+    slot = assumed_key(first)
     numbers = [n + 1 for n in (line_index(a.path) for a in group) if n is not None]
     swing = max(a.swing_years for a in group)
     name = assumed_name(first, words)
@@ -142,15 +142,15 @@ def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) 
         source=_unstopped(short_source(first.source, words)),
         where=_where(first.path, numbers, line_count, words),
         swing=shown.years(swing, words) if swing >= _FELT_YEARS else "",
-        short=_short(_name_key(first), name, value, words),
+        short=_short(assumed_key(first), name, value, words),
     )
 
 
 def _in_brief(first: Assumption, words: Words, metric: bool) -> str:
     value = first.value
     if type(value) is float and value:  # zeros of either sign are equal, and not written alike
-        return _number_in_brief(_name_key(first), value, first.unit, words.language, metric)
-    return _brief(_name_key(first), value, first.unit, words, metric)
+        return _number_in_brief(assumed_key(first), value, first.unit, words.language, metric)
+    return _brief(assumed_key(first), value, first.unit, words, metric)
 
 
 @lru_cache(maxsize=2048)

@@ -5,12 +5,14 @@ that the quote does not have is null, never zero.
 """
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any, Final
 
 from bot.replies.asked import choice_words, question_text
-from bot.replies.assumed import assumed_name
+from bot.replies.assumed import assumed_key
 from bot.replies.describe import line_title
 from bot.replies.figure_graph import FigureGraph
+from bot.replies.figure_names import name_of_key
 from bot.replies.heard import Heard, Language
 from bot.replies.layout_json import layout_json
 from bot.replies.light_json import light_json
@@ -173,15 +175,28 @@ def _totals(quote: Quote) -> dict[str, Any]:
 
 def _assumption(a: Assumption, words: Words) -> dict[str, Any]:
     return {
-        "name": a.path,
-        "words": assumed_name(a, words),
-        "value": public_value(a.value, a.unit),
-        "low": public_value(a.low, a.unit),
-        "high": public_value(a.high, a.unit),
-        "unit": a.unit,
-        "source": a.source,
+        **_assumed(assumed_key(a), a.path, a.value, a.low, a.high, a.unit, a.source, words.language),
         "others": [public_value(other, a.unit) for other in a.others],
         "swing_years": public_number(a.swing_years),
+    }
+
+
+@lru_cache(maxsize=2048, typed=True)
+def _assumed(
+    key: str, path: str, value: Any, low: Any, high: Any, unit: str, source: str, language: Language
+) -> Mapping[str, Any]:
+    """What was assumed, without what hangs on the job; kept, since most of it are the same rows of the same tables.
+
+    With their types: 1 and 1.0 are equal, and not written alike.
+    """
+    return {
+        "name": path,
+        "words": name_of_key(key, words_in(language)),
+        "value": public_value(value, unit),
+        "low": public_value(low, unit),
+        "high": public_value(high, unit),
+        "unit": unit,
+        "source": source,
     }
 
 

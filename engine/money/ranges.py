@@ -5,7 +5,7 @@ A leaf that stands for the same uncertainty on several lines (the same table row
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache, partial
 from typing import Any, Final
 
@@ -43,6 +43,7 @@ class Ranges:
     spreads: Mapping[str, Spread]
     leaves: Mapping[str, Figure]
     values: Mapping[str, Array]
+    _swings: dict[str, tuple[Swing, ...]] = field(default_factory=dict, compare=False, repr=False)
 
     def draws(self, name: str) -> Array:
         """The draws of a result."""
@@ -50,14 +51,15 @@ class Ranges:
 
     def swings(self, name: str) -> tuple[Swing, ...]:
         """Each leaf's own effect on a result, in the order of the leaves; empty where there is no such result."""
-        column = self.values.get(name)
-        if column is None:
-            return ()
-        ends = column[1 + DRAWS :].tolist()
-        return tuple(
-            Swing(key, leaf, ends[2 * j], ends[2 * j + 1])
-            for j, (key, leaf) in enumerate(self.leaves.items())
-        )
+        found = self._swings.get(name)
+        if found is None:
+            column = self.values.get(name)
+            ends = [] if column is None else column[1 + DRAWS :].tolist()
+            pairs = zip(self.leaves.items(), ends[::2], ends[1::2], strict=column is not None)
+            found = self._swings[name] = tuple(
+                [Swing(key, leaf, low, high) for (key, leaf), low, high in pairs]
+            )
+        return found
 
 
 def leaf_key(figure: Figure) -> str:
@@ -103,17 +105,18 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
         if figure.origin is not None and figure.is_ranged:
             key_of[figure] = key = leaf_key(figure)
             columns.setdefault(key, figure)
-    size = 1 + DRAWS + 2 * len(columns)
-    by_key: dict[str, Array] = {}
-    for n, (key, leaf) in enumerate(columns.items()):
-        low, base, high = _bounds(leaf)
-        by_key[key] = values = np.full(size, base)
-        values[1 : 1 + DRAWS] = _drawn(n, low, base, high)
-        values[1 + DRAWS + 2 * n] = low
-        values[2 + DRAWS + 2 * n] = high
+    bounds = [_bounds(leaf) for leaf in columns.values()]
+    table = np.empty((len(columns), 1 + DRAWS + 2 * len(columns)))
+    alone = table[:, 1 + DRAWS :]
+    table[:, 0] = [base for _, base, _ in bounds]
+    alone[:] = table[:, :1]
+    for n, (low, base, high) in enumerate(bounds):
+        table[n, 1 : 1 + DRAWS] = _drawn(n, low, base, high)
+        alone[n, 2 * n : 2 * n + 2] = low, high
+    by_key = dict(zip(columns, table, strict=True))
     found = _evaluate(order, {figure: by_key[key] for figure, key in key_of.items()})
 
-    columns_of = np.empty((len(results), size))
+    columns_of = np.empty((len(results), table.shape[1]))
     for n, figure in enumerate(results.values()):
         columns_of[n] = found[figure]
     drawn = np.partition(columns_of[:, 1 : 1 + DRAWS], _ENDS, axis=1)
