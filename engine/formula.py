@@ -65,9 +65,11 @@ def _upv_growing(discount: Any, escalation: Any, years: Any) -> Any:
     """
     ratio = (1 + escalation) / (1 + discount)
     if isinstance(ratio, np.ndarray):
-        safe = np.where(ratio == 1, 2, ratio)
-        return np.where(ratio == 1, years, safe * (1 - safe**years) / (1 - safe))
-    if ratio == 1:
+        steady = ratio == 1
+        if steady.any():
+            safe = np.where(steady, 2, ratio)
+            return np.where(steady, years, safe * (1 - safe**years) / (1 - safe))
+    elif ratio == 1:
         return years
     return ratio * (1 - ratio**years) / (1 - ratio)
 

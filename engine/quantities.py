@@ -5,6 +5,7 @@ they are made, line by line, so that lines add up to their totals to the cent.
 """
 
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import Final
 
 FEET_PER_METRE: Final = 1 / 0.3048
@@ -23,11 +24,17 @@ def decimal(value: Decimal | float | int | str) -> Decimal:
     kind = type(value)
     if kind is Decimal:
         return value  # type: ignore[return-value]  # as just looked
-    if kind is float:
-        return Decimal(repr(value))
+    if kind is float and value:
+        return _of_float(value)
     if isinstance(value, float):
         return Decimal(repr(float(value)))
     return Decimal(value)
+
+
+@lru_cache(maxsize=4096)
+def _of_float(value: float) -> Decimal:
+    """Kept, since hours, minutes and shares come from tables. Not for zeros: those of either sign are equal, and not written alike."""
+    return Decimal(repr(value))
 
 
 def cents(amount: Decimal) -> Decimal:

@@ -180,13 +180,15 @@ def _evaluate(order: list[Figure], leaves: Mapping[Figure, Array]) -> dict[Figur
 
 def _summed(parts: list[Any]) -> Array:
     constant = 0.0
-    out: Array | None = None
+    moving: list[Array] = []
     for part in parts:
         if isinstance(part, np.ndarray):
-            out = part.copy() if out is None else np.add(out, part, out=out)
+            moving.append(part)
         else:
             constant += part
-    if out is None:
-        raise ValueError("nothing moves in this sum")
-    out += constant
+    out = moving[0] + constant if len(moving) == 1 else moving[0] + moving[1]
+    if len(moving) > 1:
+        for part in moving[2:]:
+            out += part
+        out += constant
     return out

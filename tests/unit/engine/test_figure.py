@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from engine.figure import Figure, assumed, defined, derive, in_order, leaves, stated, total
 from engine.formula import FUNCTIONS, compiled, evaluate
+from engine.quantities import decimal
 
 
 def test_a_figure_needs_an_origin_or_a_formula() -> None:
@@ -94,3 +95,13 @@ def test_factors_agree_on_floats_decimals_and_arrays(discount: float, escalation
 def test_least_and_greatest_agree_on_arrays(a: float, b: float) -> None:
     assert evaluate("least(a, b)", {"a": np.array([a]), "b": np.array([b])})[0] == min(a, b)
     assert evaluate("greatest(a, b)", {"a": np.array([a]), "b": np.array([b])})[0] == max(a, b)
+
+
+def test_a_float_is_the_decimal_that_a_person_would_write_whichever_was_asked_for_before() -> None:
+    assert [str(decimal(value)) for value in (0.0, -0.0, 0.11, 4300.0, 0.11)] == [
+        "0.0",
+        "-0.0",
+        "0.11",
+        "4300.0",
+        "0.11",
+    ]
