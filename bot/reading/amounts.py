@@ -251,6 +251,25 @@ _OF_A_KIND = words_of("the a an each my our one those these los las un una cada"
 _PAYING = words_of("pay pays paying paid spend spends pagamos pagan paga")
 
 
+_POWER = words_of(
+    "power electric electricity electrical juice energy kwh kilowatt luz corriente electricidad energia"
+)
+
+
+def for_power(work: Work, last: int) -> bool:
+    """Whether an amount is paid for power: "we pay 13 for electric", "15 for the power"."""
+    if work.text_at(last + 1) not in ("for", "por", "de"):
+        return False
+    at = last + (3 if work.text_at(last + 2) in _OF_A_KIND else 2)
+    after = work.atoms[at + 1] if at + 1 < len(work.atoms) else None
+    return not _POWER.isdisjoint(work.text_at(at).split()) and (
+        after is None or after.kind in ("s", "b") or "join" in after.mean or after.text in _BEHIND_POWER
+    )
+
+
+_BEHIND_POWER = words_of("now here per right so today ahora aqui and y but pero")
+
+
 def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -> bool:
     """Whether an amount is today's price of a kind that is named behind it: "currently $98 for a 100w wallpack".
 
@@ -280,7 +299,7 @@ def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -
             and work.text_at(first - 1) in ("and", ",", "&", "y", ";", ")")
         )
     for index in range(last + 3, min(last + 9, len(work.atoms))):
-        if ends_clause(work.atoms[index]) or work.text_at(index) in (",", "("):
+        if ends_clause(work.atoms[index]) or work.text_at(index) in (",", "(", "and", "y"):
             return False
         if "family" in work.atoms[index].mean:
             break
@@ -289,6 +308,11 @@ def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -
     if listed and work.text_at(first - 1) in ("and", ",", "&", "y", ";", ")"):
         return True
     low, high = sentence(work, first, last)
+    lead = low if work.text_at(first - 1) in ("and", ",", "&", "y") else max(low, first - 2)
+    if any(not _PAYING.isdisjoint(work.text_at(n).split()) for n in range(lead, first)):
+        # "they pay 148 for the 400w shoeboxes"
+        stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
+        return not any(giver in stretch for giver in _GIVERS)
     words = {word for index in range(low, high + 1) for word in work.text_at(index).split()}
     return dollars and bool(words & _AT_PRESENT) and words.isdisjoint(_LIMITS)
 
@@ -327,6 +351,10 @@ def each_after(work: Work, last: int) -> bool:
         and work.text_at(last - 1) != "$"
     ):
         return False  # "80 ea high bays" counts them
+    elif (
+        work.text_at(step) in ("ea", "each") and _of_luminaires(work, last - 1) and work.unit(step + 2) == "w"
+    ):
+        return False  # "floods 24 ea 1500w" too
     return (
         work.text_at(step)
         in (

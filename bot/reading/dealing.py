@@ -148,8 +148,22 @@ def given_to(mention: Mention, said: Mention) -> Mention:
     return said._replace(first=mention.first, last=mention.last, gap=0)
 
 
+_BEFORE = frozenset(
+    {"watts", "source", "size", "lamps", "lamp_feet", "finish", "_led", "led_watts", "price_now"}
+)
+
+
+def _leads(out: list[Mention]) -> int:
+    """Where the noun phrase begins that the last mention ends."""
+    lead = len(out) - 1
+    while lead and out[lead].gap == 0 and best(out[lead - 1]) in _BEFORE:
+        lead -= 1
+    return lead
+
+
 def _deal(mentions: list[Mention], slot: str, run: list[int], types: list[int]) -> list[Mention]:
     lamp = shared_source(mentions, run) if slot == "watts" else None
+    ahead = types[0] > 0 and mentions[types[0]].gap == 0
     out: list[Mention] = []
     for number, mention in enumerate(mentions):
         if number in run or number == lamp:
@@ -161,9 +175,12 @@ def _deal(mentions: list[Mention], slot: str, run: list[int], types: list[int]) 
         option = next(o for o in said.options if o.slots[:1] and o.slots[0][0] == slot)
         given = given_to(mention, said._replace(options=(Option(option.slots, 5.0, "in turn"),), bare=False))
         if slot == "qty":
-            # the count leads its type
-            out.append(given._replace(gap=max(mention.gap, 2) if out else mention.gap))
-            out.append(mention._replace(gap=0))
+            # the count leads its type, and the words that stand before the luminaire word: "the 250 halide wallpacks"
+            out.append(mention)
+            lead = _leads(out) if ahead else len(out) - 1
+            gap = out[lead].gap
+            out[lead] = out[lead]._replace(gap=0)
+            out.insert(lead, given._replace(gap=max(gap, 2) if lead else gap))
             continue
         out.append(mention)
         out.append(given)

@@ -124,6 +124,12 @@ def listen(folded: str) -> Heard:
                 continue  # "tank farm, non hazardous, its water"
             if closed and name == "handoff.person" and words[at] in ("please", "pls", "plz", "favor"):
                 continue
+            if (
+                name == "handoff.place"
+                and _denied(words, at, to)
+                and f"{words[at - 1]} {words[at]}" in folded
+            ):
+                continue
             if (name.startswith("handoff") or name in ("accept", "greet")) and any(hidden[at:to]):
                 continue
             covered[name] = covered.get(name, 0) + to - at
@@ -131,6 +137,22 @@ def listen(folded: str) -> Heard:
     return Heard(covered, len(words), first, words[:2])
 
 
+def _denied(words: list[str], at: int, to: int) -> bool:
+    """Whether a place of danger is said not to be there: "no hazmat", "not a paint booth", "we don't need explosion proof"."""
+    before = words[at - 1] if at else ""
+    two = words[at - 2] if at > 1 else ""
+    if before in ("need", "want", "necesita", "necesitamos"):
+        return two in ("dont", "doesnt", "don't", "doesn't", "no")
+    if not _RATED.isdisjoint(words[at:to]):
+        return False  # "no explosion proof lights in there yet"
+    return before in ("no", "nothing", "ningun", "ninguna") or (
+        before in ("a", "an", "un", "una")
+        and two in ("not", "isnt", "isn't", "aint", "no", "es")
+        and (two != "es" or (at > 2 and words[at - 3] == "no"))
+    )
+
+
+_RATED = words_of("proof rated class div division clase zone xp")
 _HARD_STATUS = 2
 
 

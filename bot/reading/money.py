@@ -6,6 +6,7 @@ from bot.reading.amounts import (
     caps_rebate,
     each_after,
     for_a_kind,
+    for_power,
     for_the_new,
     for_what_is_told,
     given_back,
@@ -387,7 +388,7 @@ def read_money(work: Work) -> None:
             _amount(work, "budget", large, first, last)
             continue
         if (
-            kind in (None, "price_now")
+            kind in (None, "price_now", "rate")
             and 10 <= value < 3000
             and for_a_kind(
                 work, first, last, dollars or "dollars" in units, bool(work.flags.get("line_slots"))
@@ -429,6 +430,9 @@ def read_money(work: Work) -> None:
                 _amount(work, earlier, value, first, last)
             else:
                 work.use(first, last)
+            continue
+        if kind in (None, "price_now", "rate") and 3 <= value <= 60 and for_power(work, last):
+            _rate(work, at, last, value, True, first, None)
             continue
         if other_unit or "x" in work.cue(at - 1):
             continue
