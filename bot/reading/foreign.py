@@ -138,6 +138,30 @@ def _of_ways(work: Work, at: int) -> bool:
     return word in _WAYS and word.endswith("s") and not work.is_number(at + 2)
 
 
+_HOUSES = words_of(
+    "garage park theater apartment complex campus facility house center building camp marina jail dorm arena stadium home"
+)
+_SIZED_BY = words_of("unit room rooms bed beds acre")
+
+
+def _sizes_a_house(work: Work, at: int) -> bool:
+    """Whether it tells how large a building is: "we are a 120 bed hospital", "240 room hotel"."""
+    if at + 2 >= len(work.atoms):
+        return False
+    by, house = work.atoms[at + 1], work.atoms[at + 2]
+    if (
+        not (by.kind == "w" and len(by.text) > 2 and not by.text.endswith(("s", "ed", "ing", "y")))
+        and by.text not in _SIZED_BY
+    ):
+        return False
+    if "building" not in house.mean and house.text not in _HOUSES:
+        return False
+    follows = work.atoms[at + 3] if at + 3 < len(work.atoms) else None
+    if follows is None or follows.kind in ("s", "b", "n"):
+        return True
+    return not (_trade(work, at + 3) or _trade(work, at + 4))
+
+
 def _noun_of_others(work: Work, at: int) -> bool:
     """Whether a plural that the trade does not know follows: "240 cars"."""
     index = at + 1
@@ -288,7 +312,9 @@ def set_aside(work: Work, conversing: bool) -> None:
             take(work, at)
             if minutes:
                 take(work, at + 2)
-        elif work.is_number(at) and (_noun_of_others(work, at) or _of_ways(work, at)):
+        elif work.is_number(at) and (
+            _noun_of_others(work, at) or _of_ways(work, at) or _sizes_a_house(work, at)
+        ):
             take(work, at)
     if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
         return

@@ -49,6 +49,7 @@ from bot.reading.padding import unpadded
 from bot.reading.part_year import part_year
 from bot.reading.parties import read_needed_by, read_parties
 from bot.reading.partitions import partitions
+from bot.reading.place_numbers import place_numbers
 from bot.reading.places import PlaceReader
 from bot.reading.put_right import put_right_last, where_it_was
 from bot.reading.questions import asked_only
@@ -90,6 +91,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
     atoms = room_words(heads_again(area_heads(short_words(atoms), folded), folded), folded)
     number_list(atoms)
+    place_numbers(atoms)
     turned(atoms)
     told_anew(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))

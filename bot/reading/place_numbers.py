@@ -1,0 +1,51 @@
+"""Places that go by a number, with a count right behind it: "level 2 48 garage lights", "bldg 4 9 wall packs"."""
+
+from bot.reading.atoms import Atom
+from bot.reading.bare_numbers import known_watts
+from bot.reading.words import words_of
+
+_PLACES = words_of(
+    "building bldg bay dock hall lot level lvl floor flr wing unit zone phase room rm barn shop gym section site tower suite door aisle pad court"
+    " pier hangar edificio nave piso nivel lote cuarto salon"
+)
+_MEASURED = frozenset({"w", "v", "ft", "m", "inch", "kelvin", "cents", "kwh", "hours"})
+_NOUNS = frozenset({"family", "family_weak", "size", "generic", "pointer", "led"})
+
+
+def place_numbers(atoms: list[Atom]) -> None:
+    """Set the numbers of places aside, so that they count nothing."""
+    for at in range(1, len(atoms) - 1):
+        atom = atoms[at]
+        if (
+            atom.kind == "n"
+            and atoms[at + 1].kind == "n"
+            and atom.value < 1000
+            and atoms[at - 1].text in _PLACES
+            and atom.text.isdigit()
+            and (at < 2 or atoms[at - 2].kind != "n")
+            and _counts(atoms, at + 1)
+        ):
+            atoms[at] = atom._replace(kind="x", mean={})
+
+
+def _counts(atoms: list[Atom], at: int) -> bool:
+    """Whether a number counts luminaires by what stands behind it."""
+    count = atoms[at]
+    if count.value != int(count.value) or count.glued:
+        return False
+    follows = atoms[at + 1] if at + 1 < len(atoms) else None
+    if follows is None or follows.kind in ("s", "b"):
+        return count.value not in known_watts() and (
+            follows is None or not follows.glued or follows.text in ",.;"
+        )
+    if follows.kind == "n":
+        return True  # "room 102 9 2 lamp wraps"
+    mean = follows.mean
+    if follows.text in ("of", "more", "de"):
+        return True
+    if "source" in mean or mean.get("unit") in _MEASURED:
+        return False  # "lot 2 400 MH"
+    if not _NOUNS.isdisjoint(mean):
+        return True
+    behind = atoms[at + 2].mean if at + 2 < len(atoms) else {}
+    return follows.kind in ("w", "p") and not _NOUNS.isdisjoint(behind)
