@@ -315,8 +315,8 @@ _SAME_KIND = Late(
 )
 _THERE_TOO = Late(r"(?<![a-z])(?:too|also|as well|tambien)(?![a-z])")
 _GONE_BEHIND = Late(
-    r" (?:are |is |were |be |to be |need to |needs? to |should |all |have |has |got |get |estan ){0,3}(?:gone|go(?:es)? away|went away|not happening|(?:isnt|isn't|arent|aren't|aint|ain't|wont be) (?:happening|needed|going in|part of it)|cancel?led|scrapped|postponed|nixed|on hold|a no go|history|out|off|dropped|removed|cut|pulled|deleted|struck|scratched|eliminated|fuera)"
-    r"(?:(?: (?:of|from|off|in|on|de))? (?:this|it|that|here|there|(?:the |this |that |my |our |el |la )?(?:quote|job|list|order|bid|price|proposal|pricing|count|project|scope|mix|cotizacion|lista|pedido)))?(?: please| pls| now| then| too| completely| altogether| entirely)?(?= ?(?:$|[.,;!\n]| and | y | but ))"
+    r" (?:are |is |were |be |to be |need to |needs? to |should |all |have |has |got |get |estan ){0,3}(?:back )?(?:gone|go(?:es)? away|went away|not happening|(?:isnt|isn't|arent|aren't|aint|ain't|wont be) (?:happening|needed|going in|part of it)|cancel?led|scrapped|postponed|nixed|on hold|a no go|history|out|off|dropped|removed|cut|pulled|deleted|struck|scratched|eliminated|fuera)"
+    r"(?:(?: (?:of|from|off|in|on|de))? (?:this|it|that|here|there|(?:the |this |that |my |our |el |la )?(?:quote|job|list|order|bid|price|proposal|pricing|count|project|scope|mix|cotizacion|lista|pedido)))?(?: again)?(?: please| pls| now| then| too| completely| altogether| entirely)?(?= *(?:$|[.,;!\n]| and | y | but ))"
 )
 
 

@@ -62,6 +62,10 @@ _WHERE: dict[str, tuple[Family, ...]] = {
     "garage": ("garage",), "shop": ("high_bay", "low_bay", "strip"), "warehouse": ("high_bay", "low_bay"), "office": ("troffer", "panel", "downlight"),
     "yard": ("security", "area", "flood"), "ceiling": ("troffer", "panel", "downlight", "high_bay"),
 }  # fmt: skip
+_CALLED_SO: dict[str, Family] = {
+    "pole": "area", "lot": "area", "parking lot": "area", "yard": "security", "garage": "garage",
+}  # fmt: skip
+"""What "pole lights", "yard lights" are where such are on the job."""
 _INDOOR: tuple[Family, ...] = (
     "high_bay",
     "low_bay",
@@ -185,8 +189,8 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         (group[n] for n in ("where", "mounted", "place", "alone", "alone2", "alone3") if group[n]), None
     ):
         mine = tuple(family for family in _WHERE[where.rstrip("s")] if family in known.families)
-        if where == group["place"] == "pole" and "area" in mine:
-            mine = ("area",)  # what the writer called post tops he would call so again
+        if where == group["place"] and (own := _CALLED_SO.get(where)) in mine:
+            mine = (own,)  # what the writer called post tops he would call so again
         return {"families": mine} if mine else None
     if group["fluor"]:
         tubes = {str(line.get("source")) for line in known.lines} & {"T12", "T8", "T5", "T5HO"}
