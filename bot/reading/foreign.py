@@ -366,6 +366,9 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             work.unit(n + 1) in ("ft", "m", "w", "v") for n in inside if n < at
         ):
             continue  # "I said 15 ft to your guy but it's really 18"
+        if elsewhere and _by_hand(work, at):
+            take(work, at)
+            continue
         if "fix" in work.cue(at - 1) and not work.has(at + 1, "unit"):
             continue  # "Ray says 14, it's 17"
         if work.text_at(at - 1) in ("qty", "quantity", "cantidad") and work.unit(at + 1) in (None, "each"):
@@ -497,6 +500,28 @@ def _aged(work: Work, at: int) -> bool:
         and work.text_at(at - 1) == "("
         and work.text_at(at + 1) == ")"
         and work.text_at(at - 2) in _KIN
+    )
+
+
+_OF_THEM = frozenset({"of them", "of em", "of those", "of these", "of 'em", "de ellas", "de ellos", "de esas", "de esos"})
+_HANDLED = words_of("""put hung changed replaced installed rewired fixed did swapped mounted wired bought cleaned relamped painted moved broke hit
+    puse cambie instale pusimos cambiamos instalamos colgo puso cambio instalo arreglo""")
+
+
+def _by_hand(work: Work, at: int) -> bool:
+    """Whether some of what is counted elsewhere were once put up or mended: "I put two of em up myself in '81"."""
+    if work.text_at(at + 1) not in _OF_THEM and not (
+        work.text_at(at + 1) in ("of", "de") and work.text_at(at + 2) in ("em", "them", "those", "ellas")
+    ):
+        return False
+    verb = at - 1
+    while verb > 0 and work.text_at(verb) in ("about", "like", "just", "maybe", "only", "up"):
+        verb -= 1
+    return (
+        work.text_at(verb) in _HANDLED
+        and verb > 0
+        and work.atoms[verb - 1].kind in ("w", "p", "x")
+        and work.text_at(verb - 1) not in ("and", "please", "pls", "to", "then", "y", "also")
     )
 
 
