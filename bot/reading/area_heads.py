@@ -8,6 +8,7 @@ from bot.reading.atoms import Atom
 from bot.reading.words import words_of
 
 _SKIPPED = words_of("exist existing exst ex old , : - ( x @ at ea each pcs")
+_BETWEEN = words_of("x ) ea each pcs heads hds fixtures units lights")
 _HEADS = {"family": "area"}
 
 
@@ -67,7 +68,7 @@ def _mark(atoms: list[Atom], index: int) -> bool:
 
 def _counted(atoms: list[Atom], index: int) -> bool:
     before = index - 1
-    while before > index - 3 and before >= 0 and atoms[before].text in ("x", ")", "ea", "each", "pcs"):
+    while before > index - 3 and before >= 0 and atoms[before].text in _BETWEEN:
         before -= 1
     if before >= 0 and atoms[before].kind == "n" and atoms[before].value == int(atoms[before].value):
         return _lamp_behind(atoms, index + 1) or (_mark(atoms, index + 1) and _listed(atoms, before, index))

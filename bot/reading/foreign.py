@@ -65,6 +65,7 @@ _USUAL = frozenset({50, 70, 100, 120, 150, 175, 200, 250, 320, 350, 400, 750, 10
 _VERBS = words_of(
     "dont don't doesnt doesn't are were have got need went keep kept came fell died quit stopped wont cant arent can't won't"
 )
+_UPON = words_of("on along off over above atop mounted hung up hanging")
 _LIFTS = words_of("grua escalera lift lifts ladder ladders boom booms bucket buckets crane scaffold andamio")
 _STANDING = words_of(
     "rack racks racking shelves shelving trees tree trailers trailer trucks windows fence ladder ladders lift lifts"
@@ -381,6 +382,14 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue  # "sits 14 up"
         if work.text_at(at - 1) in ("at", "@") and {work.text_at(at - 2), work.text_at(at - 3)} & HANGING:
             continue  # "hang em at 22"
+        if (
+            at == high
+            and work.text_at(at - 1) in ("at", "@")
+            and work.text_at(low) in _UPON
+            and 7 <= work.atoms[at].value <= 80
+            and not any(work.text_at(n).endswith("day") for n in range(low, high))
+        ):
+            continue  # "on wood poles at 25", "along the fence at 16"
         if work.unit(at + 1) in ("ft", "m") and _LIFTS.intersection(
             work.text_at(n) for n in (at - 1, at - 2, at + 2)
         ):
@@ -503,7 +512,9 @@ def _aged(work: Work, at: int) -> bool:
     )
 
 
-_OF_THEM = frozenset({"of them", "of em", "of those", "of these", "of 'em", "de ellas", "de ellos", "de esas", "de esos"})
+_OF_THEM = frozenset(
+    {"of them", "of em", "of those", "of these", "of 'em", "de ellas", "de ellos", "de esas", "de esos"}
+)
 _HANDLED = words_of("""put hung changed replaced installed rewired fixed did swapped mounted wired bought cleaned relamped painted moved broke hit
     puse cambie instale pusimos cambiamos instalamos colgo puso cambio instalo arreglo""")
 

@@ -19,6 +19,7 @@ _UP_AT = frozenset(
 )
 _HUNG = frozenset({"pendants", "colgantes"})
 """Ways to hang that are counted as if they were luminaires."""
+_SUNK = frozenset({"empotrados", "empotradas"})
 _LEVELS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
@@ -173,6 +174,9 @@ class Roles(Pointing):
         if atom.text in _HUNG and work.atoms[at - 1].kind == "n" and not self._named_next(at):
             self.add(at, at, Option((("_noun", True), ("mount", mean["mount"])), 0.0, rule))
             return at + 1  # "16 pendants, skip those"
+        if atom.text in _SUNK and work.atoms[at - 1].kind == "n" and self._can_lamp_next(at):
+            self.fix(at, at, "cans by how they sit", family="downlight", mount="recessed")
+            return at + 1  # "9 empotrados de 75w incandescente"
         for kind in _FIXED:
             if kind in mean:
                 extra: dict[str, Any] = (
@@ -420,6 +424,17 @@ class Roles(Pointing):
             if atoms[index].kind in ("s", "b"):
                 return False
         return False
+
+    def _can_lamp_next(self, at: int) -> bool:
+        """Whether a lamp of recessed cans follows in the same clause, and no luminaire word or size does."""
+        found = False
+        for atom in self.work.atoms[at + 1 : at + 8]:
+            if atom.kind in "sb":
+                break
+            if not {"family", "size", "generic"}.isdisjoint(atom.mean):
+                return False
+            found = found or atom.mean.get("source") in ("INC", "HAL", "CFL")
+        return found
 
     def _named_next(self, at: int) -> bool:
         """Whether a luminaire word follows within the few words behind."""
