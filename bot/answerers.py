@@ -5,36 +5,26 @@ One that dies or takes too long is replaced; the message that it had is told as 
 """
 
 import asyncio
-import gc
 import logging
 import multiprocessing
-import os
-import queue
-import signal
 import threading
 import time
+from collections import deque
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
-from multiprocessing.connection import Connection
-from typing import Any, Final, Protocol
+from typing import Final, Protocol
 
-from bot.answering import Before, Outcome, Question, answered
+from bot.answering import Outcome, Question, answered
+from bot.answering_process import AnswerFailed, AnsweringProcess, Given
 from bot.assistant import Assistant
-from bot.contents import Versions, assistant_at
-from bot.watch.logs import set_up_logs
+from bot.contents import Versions
+
+__all__ = ["AnswerFailed", "Answerers", "OwnProcesses", "OwnThread"]
 
 log = logging.getLogger("wattclerk.answering")
 
 LONGEST_ANSWER_SECONDS: Final = 30.0
-START_SECONDS: Final = 60.0
 RESTART_SECONDS: Final = 1.0
-GARBAGE_AFTER: Final = 20_000
-"""Objects that may pile up before the collector looks: a message leaves some thousands, nearly all of which go by themselves."""
-
-
-class AnswerFailed(Exception):
-    """No answer came: the program has a fault, or the answering process died or took too long."""
 
 
 class Answerers(Protocol):
@@ -76,7 +66,7 @@ class OwnThread:
 
 
 class OwnProcesses:
-    """Several processes; each has a thread here that hands it one message at a time."""
+    """Several processes, each handed one message at a time by the event loop."""
 
     def __init__(
         self,
@@ -89,19 +79,16 @@ class OwnProcesses:
         """Starts them, and waits until every one is ready. ``logs``: level and form of what they log."""
         # A clean process forks them, which has no threads and no open store, with the modules loaded once for all.
         self._context = multiprocessing.get_context("forkserver")
-        self._context.set_forkserver_preload(["bot.answerers"])
-        self._given = _Given(versions, dict(pieces), logs)
+        self._context.set_forkserver_preload(["bot.answering_process"])
+        self._given = Given(versions, dict(pieces), logs)
         self._longest = longest_seconds
-        self._waiting: queue.SimpleQueue[_Asked | None] = queue.SimpleQueue()
-        self._processes = [self._start() for _ in range(count)]
-        self._threads = [
-            threading.Thread(target=self._serve, args=(n,), name=f"answers-{n}", daemon=True)
-            for n in range(count)
-        ]
+        self._closing = False
+        self._waiting: deque[tuple[Question, asyncio.Future[Outcome]]] = deque()
+        self._replacing: set[threading.Thread] = set()
+        self._processes = [AnsweringProcess(self._context, self._given) for _ in range(count)]
         for each in self._processes:
             each.await_ready()
-        for thread in self._threads:
-            thread.start()
+        self._idle = list(self._processes)
 
     @property
     def pids(self) -> list[int]:
@@ -110,166 +97,75 @@ class OwnProcesses:
 
     async def answer(self, question: Question) -> Outcome:
         """The outcome."""
-        loop = asyncio.get_running_loop()
-        future: asyncio.Future[Outcome] = loop.create_future()
-        self._waiting.put(_Asked(question, loop, future))
+        if self._closing:
+            raise AnswerFailed("the server is being stopped")
+        future: asyncio.Future[Outcome] = asyncio.get_running_loop().create_future()
+        self._waiting.append((question, future))
+        self._hand_out()
         return await future
 
     def close(self) -> None:
-        """Ends after the answers that are under way."""
-        for _ in self._threads:
-            self._waiting.put(None)
-        for thread in self._threads:
+        """Ends after the answers that are under way; not called from the loop while there are any."""
+        self._closing = True
+        for thread in list(self._replacing):
             thread.join()
+        for each in self._processes:
+            each.free.wait(self._longest)
+        for each in self._processes:
+            each.end()
 
-    def _start(self) -> "_Process":
-        return _Process(self._context, self._given)
+    def _hand_out(self) -> None:
+        while self._idle and self._waiting:
+            question, future = self._waiting.popleft()
+            if not future.done():
+                self._ask(self._idle.pop(), question, future)
 
-    def _serve(self, place: int) -> None:
-        while (asked := self._waiting.get()) is not None:
-            try:
-                result: Outcome | AnswerFailed = self._processes[place].ask(asked.question, self._longest)
-            except _Gone as gone:
-                log.error("an answering process was replaced: %s", gone)
-                asked.tell(AnswerFailed(str(gone)))
-                self._replace(place)
+    def _ask(self, process: AnsweringProcess, question: Question, future: "asyncio.Future[Outcome]") -> None:
+        def told(result: Outcome | AnswerFailed, again: bool) -> None:
+            if again:
+                self._idle.append(process)
+                self._hand_out()
             else:
-                asked.tell(result)
-        self._processes[place].end()
-
-    def _replace(self, place: int) -> None:
-        """Goes on trying: a machine that has no memory left now may have some in a moment."""
-        self._processes[place].end()
-        while True:
-            try:
-                self._processes[place] = self._start()
-                self._processes[place].await_ready()
-            except (RuntimeError, OSError, EOFError) as error:
-                log.error("an answering process can't be started: %s", error)
-                time.sleep(RESTART_SECONDS)
-            else:
+                log.error("an answering process was replaced: %s", result)
+                self._have_replaced(process)
+            if future.done():
                 return
+            if isinstance(result, AnswerFailed):
+                future.set_exception(result)
+            else:
+                future.set_result(result)
 
+        process.ask(question, self._longest, told)
 
-@dataclass(frozen=True)
-class _Given:
-    """What a process makes its assistant of."""
+    def _have_replaced(self, gone: AnsweringProcess) -> None:
+        """A process takes a while to start: the loop does not wait for it."""
+        place, loop = self._processes.index(gone), asyncio.get_running_loop()
+        thread = threading.Thread(
+            target=self._replace, args=(place, loop), name=f"replaces-{place}", daemon=True
+        )
+        self._replacing.add(thread)
+        thread.start()
 
-    versions: Versions
-    pieces: dict[str, bytes]
-    logs: tuple[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    question: Question
-    loop: asyncio.AbstractEventLoop
-    future: "asyncio.Future[Outcome]"
-
-    def tell(self, result: Outcome | AnswerFailed) -> None:
+    def _replace(self, place: int, loop: asyncio.AbstractEventLoop) -> None:
+        """Goes on trying: a machine that has no memory left now may have some in a moment."""
         try:
-            self.loop.call_soon_threadsafe(self._deliver, result)
+            self._processes[place].end()
+            while not self._closing:
+                try:
+                    self._processes[place] = AnsweringProcess(self._context, self._given)
+                    self._processes[place].await_ready()
+                except (RuntimeError, OSError, EOFError) as error:
+                    log.error("an answering process can't be started: %s", error)
+                    self._processes[place].end()
+                    time.sleep(RESTART_SECONDS)
+                else:
+                    loop.call_soon_threadsafe(self._ready, self._processes[place])
+                    return
         except RuntimeError:
-            log.warning("an answer came after everybody had left")
+            log.warning("an answering process was ready after everybody had left")
+        finally:
+            self._replacing.discard(threading.current_thread())
 
-    def _deliver(self, result: Outcome | AnswerFailed) -> None:
-        if self.future.done():
-            return
-        if isinstance(result, AnswerFailed):
-            self.future.set_exception(result)
-        else:
-            self.future.set_result(result)
-
-
-class _Gone(Exception):
-    """The process died, or was too slow; the line says which."""
-
-
-class _Process:
-    def __init__(self, context: Any, given: _Given) -> None:
-        self._ours, theirs = context.Pipe()
-        self._process = context.Process(target=_answer_all, args=(theirs, given), daemon=True)
-        self._process.start()
-        theirs.close()
-        self.pid: int = self._process.pid
-
-    def await_ready(self) -> None:
-        if not self._ours.poll(START_SECONDS):
-            raise RuntimeError("an answering process did not start")
-        fault = self._ours.recv()
-        if fault is not None:
-            raise RuntimeError(f"an answering process could not start: {fault}")
-
-    def ask(self, question: Question, longest: float) -> Outcome | AnswerFailed:
-        try:
-            self._ours.send(question)
-            if not self._ours.poll(longest):
-                raise _Gone(f"no answer within {longest:g} s")
-            result: Outcome | str = self._ours.recv()
-        except (EOFError, OSError):
-            raise _Gone("the answering process died") from None
-        return AnswerFailed(result) if isinstance(result, str) else result
-
-    def end(self) -> None:
-        if self._ours.closed:
-            return
-        self._ours.close()
-        self._process.join(1.0)
-        if self._process.is_alive():
-            self._process.kill()
-            self._process.join()
-        self._process.close()
-
-
-def _answer_all(pipe: Connection, given: _Given) -> None:
-    """The life of an answering process: it ends when the other end of the pipe is closed, however that came about."""
-    # Ctrl-C at the terminal, or a service that is stopped, reaches every process; the server decides when these end.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, signal.SIG_IGN)
-    threading.Thread(target=_end_with_the_server, daemon=True).start()
-    set_up_logs(*given.logs)
-    try:
-        assistant = assistant_at(given.versions, given.pieces.__getitem__)
-        _warm_up(assistant, given.versions)
-    except Exception as error:
-        pipe.send(f"{type(error).__name__}: {error}")
-        return
-    pipe.send(None)
-    try:
-        while True:
-            question = pipe.recv()
-            try:
-                result: Outcome | str = answered(assistant, given.versions, question)
-            except Exception as error:
-                log.exception("a message could not be answered")
-                result = f"the program failed ({type(error).__name__})"
-            pipe.send(result)
-    except (EOFError, BrokenPipeError, ConnectionResetError):
-        os._exit(0)
-
-
-WARMING_UP: Final = (
-    "ten 250w wallpacks 20 ft, 12 cents, dusk to dawn",
-    "4 400w mh shoebox heads 25' poles in ohio",
-    "30 2x4 troffers 4 lamp t8 office and 6 400w mh highbays in the warehouse",
-    "cuanto por 10 wallpacks de 175w, 15 pies, toda la noche",
-    "6 150w hps wall packs, 10 250w floods, how did you get the payback?",
-)
-
-
-def _warm_up(assistant: Assistant, versions: Versions) -> None:
-    """Answers the usual kinds once, so that no sender waits for what is loaded and compiled at the first use."""
-    for text in WARMING_UP:
-        answered(assistant, versions, Question(Before(), text, form="sms"))
-    # What is there now stays: the collector need not look through it again and again.
-    gc.collect()
-    gc.freeze()
-    gc.set_threshold(GARBAGE_AFTER)
-
-
-def _end_with_the_server() -> None:
-    """Ends this process when the server is gone, even in the middle of an answer."""
-    server = multiprocessing.parent_process()
-    if server is not None:
-        server.join()
-    os._exit(0)
+    def _ready(self, process: AnsweringProcess) -> None:
+        self._idle.append(process)
+        self._hand_out()

@@ -6,7 +6,6 @@ what the first one got.
 """
 
 import asyncio
-import base64
 import logging
 import secrets
 from collections import OrderedDict
@@ -50,6 +49,10 @@ ANSWER_WITHIN: Final = 60.0
 """How long a sender who waits for the answer is let wait [s]; the message is kept and answered all the same."""
 
 
+_SPELLED: Final = b"abcdefghijklmnopqrstuvwxyz234567" * 8
+"""A letter or digit for each byte, every one of the 32 for as many bytes."""
+
+
 class MessageRefused(WattclerkError):
     """The message can't be part of its conversation; the line says why."""
 
@@ -67,8 +70,8 @@ class TooBusy(WattclerkError):
 
 
 def new_secret() -> str:
-    """An id that can't be guessed: 128 random bits, in letters and digits that can be read out and typed."""
-    return base64.b32encode(secrets.token_bytes(16)).decode().rstrip("=").lower()
+    """An id that can't be guessed: 130 random bits, in letters and digits that can be read out and typed."""
+    return secrets.token_bytes(26).translate(_SPELLED).decode()
 
 
 def pause_after(attempts: int) -> timedelta:
@@ -101,6 +104,7 @@ class Inbox:
         reply_kept: told the number of each reply that a gateway has to send.
         kept_for_later: told that a message was kept that is answered later.
         measure: told what became of each message, and how long that took.
+        look_after: how long whoever waits for an answer first trusts in being told, before it looks in the store [s].
     """
 
     assistant: Assistant
@@ -115,6 +119,7 @@ class Inbox:
     reply_kept: Callable[[int], None] = lambda reply: None
     kept_for_later: Callable[[], None] = lambda: None
     measure: Measure | None = None
+    look_after: float = 0.25
     _states: OrderedDict[str, tuple[int, Before]] = field(default_factory=OrderedDict)
     _awaited: dict[int, set[asyncio.Future[Receipt | None]]] = field(default_factory=dict)
     _talks: set[asyncio.Task[None]] = field(default_factory=set)
@@ -261,7 +266,7 @@ class Inbox:
         """What becomes of a waiting message, here or on another server."""
         loop = asyncio.get_running_loop()
         until = loop.time() + ANSWER_WITHIN
-        look_after = 0.25
+        look_after = self.look_after
         while (left := until - loop.time()) > 0:
             waiter: asyncio.Future[Receipt | None] = loop.create_future()
             waiters = self._awaited.setdefault(receipt.number, set())

@@ -35,8 +35,11 @@ def bounded(origins: SameOrigin, body_seconds: float = BODY_SECONDS) -> Middlewa
             return refusal(414, "the address is too long")
         if request.can_read_body:
             try:
-                async with asyncio.timeout(body_seconds):
-                    await request.read()
+                if request.content.is_eof():
+                    await request.read()  # All of it came with the head: there is nothing to wait for.
+                else:
+                    async with asyncio.timeout(body_seconds):
+                        await request.read()
             except TimeoutError:
                 late = refusal(408, "the body took too long to come")
                 late.force_close()

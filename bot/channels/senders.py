@@ -1,6 +1,7 @@
 """Who is at the other end: the peer of the connection or, behind proxies that the operator named, whom they speak for."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from ipaddress import IPv4Address, IPv6Address, ip_address
 from typing import Final
 
@@ -60,6 +61,7 @@ def bucket_of(address: str) -> str:
     return address
 
 
+@lru_cache(maxsize=4096)
 def _address(text: str) -> IPv4Address | IPv6Address | None:
     try:
         parsed = ip_address(text.partition("%")[0])

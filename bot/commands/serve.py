@@ -10,6 +10,7 @@ from typing import Final
 
 from aiohttp import web
 
+from bot.answering_process import GARBAGE_AFTER
 from bot.app import build_app
 from bot.channels.connections import BoundedRunner
 from bot.commands.answering import paths_given
@@ -47,6 +48,7 @@ async def _serve(settings: Settings, listening: socket.socket) -> None:
         # Catalogue and tables stay: the collector need not stop the server to look through them (a tenth of a second) again.
         gc.collect()
         gc.freeze()
+        gc.set_threshold(GARBAGE_AFTER)
         await web.SockSite(runner, listening).start()
         _announce(settings, listening)
         await stop.wait()

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from prometheus_client import (
@@ -21,6 +22,7 @@ from bot.store.records import Counts
 CONTENT_TYPE: Final = CONTENT_TYPE_LATEST
 SECONDS: Final = (0.002, 0.005, 0.01, 0.02, 0.03, 0.06, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 DOUBTS: Final = (0, 1, 2, 3, 5, 8, 13)
+MOST_LABELS: Final = 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,11 @@ class Metrics:
         self._sign_ins = Counter(
             "wattclerk_sign_ins", "Sign-ins, by outcome.", ("outcome",), registry=self.registry
         )
+        # A library's look-up by label takes locks and checks names each time; there are a few dozen of each.
+        self._requests_of = lru_cache(MOST_LABELS)(self._requests.labels)
+        self._request_seconds_of = lru_cache(MOST_LABELS)(self._request_seconds.labels)
+        self._messages_of = lru_cache(MOST_LABELS)(self._messages.labels)
+        self._message_seconds_of = lru_cache(MOST_LABELS)(self._message_seconds.labels)
         ProcessCollector(registry=self.registry)
         PlatformCollector(registry=self.registry)
         self._depths = _DepthsCollector()
@@ -85,13 +92,13 @@ class Metrics:
 
     def request_done(self, route: str, method: str, status: int, seconds: float) -> None:
         """An HTTP request was answered."""
-        self._requests.labels(route, method, str(status)).inc()
-        self._request_seconds.labels(route).observe(seconds)
+        self._requests_of(route, method, str(status)).inc()
+        self._request_seconds_of(route).observe(seconds)
 
     def message_done(self, channel: str, outcome: str, seconds: float) -> None:
         """A message was answered, refused or failed."""
-        self._messages.labels(channel, outcome).inc()
-        self._message_seconds.labels(channel).observe(seconds)
+        self._messages_of(channel, outcome).inc()
+        self._message_seconds_of(channel).observe(seconds)
 
     def message_read(self, doubts: int) -> None:
         """A message was read with so many doubts."""
