@@ -42,7 +42,7 @@ def choice_words(question: Question, words: Words) -> list[str]:
 
 def slot_of(path: str) -> str:
     """The slot that a path ends in: "lines.0.source" -> "source"; what an assumption adds in brackets is left out: "job.schedule (exterior)" -> "schedule"."""
-    return path.partition(" (")[0].rpartition(".")[2]
+    return (path.partition(" (")[0] if " (" in path else path).rpartition(".")[2]
 
 
 def _which(path: str, lines: tuple[StatedLine, ...], words: Words) -> str:

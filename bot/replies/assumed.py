@@ -3,10 +3,12 @@
 Like assumptions on several lines are said once, with the lines they hold for.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Final
+from itertools import islice
+from typing import Any, Final, NamedTuple
 
 from bot.replies import shown
 from bot.replies.asked import line_index, slot_of
@@ -68,38 +70,52 @@ def assumption_views(
         Those that the writer could settle or that move the payback, in full; the rest in a few words each; and how many
         those are, since of many only the first are given.
     """
-    groups: dict[tuple[Any, ...], list[Assumption]] = {}
-    for a in assumptions:
-        key = (assumed_key(a), _text(a.value), _text(a.low), _text(a.high), a.unit, a.source, a.others)
-        groups.setdefault(key, []).append(a)
-
-    def rank(group: list[Assumption]) -> tuple[bool, bool, float]:
-        return (
-            not _can_be_settled(group[0]),
-            not group[0].affects_money,
-            -max([a.swing_years for a in group]),
-        )
-
-    order = sorted(groups.values(), key=rank)
-    main = [g for g in order if _is_main(g)][:MOST_MAIN]
-    views = tuple(_view(group, line_count, words, metric) for group in main)
-    in_full = {id(g) for g in main}
-    smaller = sorted(
-        (g for g in order if id(g) not in in_full), key=lambda g: -max([a.swing_years for a in g])
-    )
-    rest = [_in_brief(group[0], words, metric) for group in smaller]
-    named = list(dict.fromkeys(rest))
+    groups = sorted([_Group(key, members) for key, members in _alike(assumptions)], key=_rank)
+    main = list(islice(filter(_is_main, groups), MOST_MAIN))
+    views = tuple([_view(group, line_count, words, metric) for group in main])
+    smaller = [group for group in groups if group not in main]
+    smaller.sort(key=lambda group: -group.swing_years)
+    named = list(dict.fromkeys([_in_brief(group, words, metric) for group in smaller]))
     count = len(named)
     if count > MOST_MINOR:
         named[MOST_MINOR:] = [words.say("cut_rest", count=str(count - MOST_MINOR))]
     return views, tuple(named), count
 
 
-def _is_main(group: list[Assumption]) -> bool:
-    first = group[0]
+class _Group:
+    """Like assumptions: what they are of, the first, all of them, and the widest swing of the payback [years]."""
+
+    __slots__ = ("first", "key", "members", "swing_years")
+
+    def __init__(self, key: str, members: list[Assumption]) -> None:
+        self.key, self.first, self.members = key, members[0], members
+        self.swing_years = max([a.swing_years for a in members])
+
+
+def _alike(assumptions: Sequence[Assumption]) -> list[tuple[str, list[Assumption]]]:
+    """Those that are said once, in the order of their first."""
+    keys = [assumed_key(a) for a in assumptions]
+    once = {key for key, count in Counter(keys).items() if count == 1}
+    groups: dict[tuple[Any, ...], list[Assumption]] = {}
+    for key, a in zip(keys, assumptions, strict=True):
+        whole = (
+            (key,)
+            if key in once
+            else (key, repr(a.value), repr(a.low), repr(a.high), a.unit, a.source, a.others)
+        )
+        groups.setdefault(whole, []).append(a)
+    return [(whole[0], members) for whole, members in groups.items()]
+
+
+def _rank(group: _Group) -> tuple[bool, bool, float]:
+    return not _can_be_settled(group.first), not group.first.affects_money, -group.swing_years
+
+
+def _is_main(group: _Group) -> bool:
+    first = group.first
     if not first.affects_money and first.low is not None:
         return False
-    if any(a.swing_years >= _FELT_YEARS for a in group) or slot_of(first.path) == "qty":
+    if group.swing_years >= _FELT_YEARS or slot_of(first.path) == "qty":
         return True
     in_question = bool(first.others) or first.low is None or first.low != first.high
     return in_question and _can_be_settled(first)
@@ -112,10 +128,6 @@ def _can_be_settled(assumption: Assumption) -> bool:
     )
 
 
-def _text(value: Any) -> str:
-    return repr(value)
-
-
 def assumed_name(assumption: Assumption, words: Words) -> str:
     """What was assumed, in words; a figure without words is named as the engine names it."""
     return name_of_key(assumed_key(assumption), words)
@@ -126,31 +138,72 @@ def assumed_key(assumption: Assumption) -> str:
     return slot_of(assumption.name or assumption.path)
 
 
-def _view(group: list[Assumption], line_count: int, words: Words, metric: bool) -> AssumedView:
-    first = group[0]
-    slot = assumed_key(first)
-    numbers = [n + 1 for n in (line_index(a.path) for a in group) if n is not None]
-    swing = max(a.swing_years for a in group)
-    name = assumed_name(first, words)
-    value = _shown(slot, first.value, first.unit, words, metric)
+def _view(group: _Group, line_count: int, words: Words, metric: bool) -> AssumedView:
+    first, swing = group.first, group.swing_years
+    numbers = [n + 1 for n in (line_index(a.path) for a in group.members) if n is not None]
+    held = (first.value, first.low, first.high)
+    # Zeros of either sign are equal, and not written alike; what is no number or word may not be hashable.
+    usual = all(type(part) in _HASHED and part != 0 for part in held) and not first.others
+    say = _said if usual else _said.__wrapped__
+    said = say(group.key, *held, first.unit, first.source, first.others, words.language, metric)
     return AssumedView(
         path=first.path,
-        name=name,
-        value=value,
-        range=_range(slot, first, words, metric),
-        others=listing([_shown(slot, o, first.unit, words, metric) for o in first.others], words, "or"),
-        source=_unstopped(short_source(first.source, words)),
+        name=said.name,
+        value=said.value,
+        range=said.range,
+        others=said.others,
+        source=said.source,
         where=_where(first.path, numbers, line_count, words),
         swing=shown.years(swing, words) if swing >= _FELT_YEARS else "",
-        short=_short(assumed_key(first), name, value, words),
+        short=said.short,
     )
 
 
-def _in_brief(first: Assumption, words: Words, metric: bool) -> str:
-    value = first.value
+_HASHED: Final = frozenset({float, int, str, type(None)})
+
+
+class _Said(NamedTuple):
+    """What is said of an assumption whatever the job."""
+
+    name: str
+    value: str
+    range: str
+    others: str
+    source: str
+    short: str
+
+
+@lru_cache(maxsize=2048, typed=True)
+def _said(
+    key: str,
+    value: Any,
+    low: Any,
+    high: Any,
+    unit: str,
+    source: str,
+    others: tuple[Any, ...],
+    language: Language,
+    metric: bool,
+) -> _Said:
+    """Kept, since most of what is assumed are the same rows of the same tables."""
+    words = words_in(language)
+    name = name_of_key(key, words)
+    said = _shown(key, value, unit, words, metric)
+    return _Said(
+        name,
+        said,
+        _range(key, low, high, unit, words, metric),
+        listing([_shown(key, o, unit, words, metric) for o in others], words, "or"),
+        _unstopped(short_source(source, words)),
+        _short(key, name, said, words),
+    )
+
+
+def _in_brief(group: _Group, words: Words, metric: bool) -> str:
+    value, unit = group.first.value, group.first.unit
     if type(value) is float and value:  # zeros of either sign are equal, and not written alike
-        return _number_in_brief(assumed_key(first), value, first.unit, words.language, metric)
-    return _brief(assumed_key(first), value, first.unit, words, metric)
+        return _number_in_brief(group.key, value, unit, words.language, metric)
+    return _brief(group.key, value, unit, words, metric)
 
 
 @lru_cache(maxsize=2048)
@@ -175,14 +228,14 @@ def _shown(slot: str, value: Any, unit: str, words: Words, metric: bool) -> str:
     return shown.amount(value, unit, words)
 
 
-def _range(slot: str, a: Assumption, words: Words, metric: bool) -> str:
-    if a.low is None or a.high is None or isinstance(a.low, str):
+def _range(slot: str, low: Any, high: Any, unit: str, words: Words, metric: bool) -> str:
+    if low is None or high is None or isinstance(low, str):
         return ""
-    if slot in _SHARES or slot == "rate_per_kwh" or a.unit == "":
-        low = _shown(slot, a.low, a.unit, words, metric)
-        high = _shown(slot, a.high, a.unit, words, metric)
-        return "" if low == high else words.say("range", low=low.removesuffix("/kWh"), high=high)
-    return shown.amount_range(a.low, a.high, a.unit, words, with_unit=False)
+    if slot in _SHARES or slot == "rate_per_kwh" or unit == "":
+        first = _shown(slot, low, unit, words, metric)
+        last = _shown(slot, high, unit, words, metric)
+        return "" if first == last else words.say("range", low=first.removesuffix("/kWh"), high=last)
+    return shown.amount_range(low, high, unit, words, with_unit=False)
 
 
 def _unstopped(source: str) -> str:

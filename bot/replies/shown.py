@@ -12,6 +12,8 @@ from engine.figure import Figure
 from engine.quantities import decimal, feet_to_metres, footcandles_to_lux
 
 _MONTHS: Final = 12
+_A_YEAR: Final = 0.95
+"""From here on a time is written in years: with one place it is one."""
 _PLACES: Final = tuple(Decimal(1).scaleb(-places) for places in range(13))
 LONGEST_YEARS: Final = 40
 """A payback beyond this is said as "over 40 years": no luminaire lasts that long."""
@@ -19,12 +21,12 @@ LONGEST_YEARS: Final = 40
 
 def whole(value: Any) -> str:
     """14868.4 -> "14,868"."""
-    return f"{_half_up(value, 0):,}"
+    return _written(value, 0)
 
 
 def plain(value: Any, decimals: int) -> str:
     """At most ``decimals`` places, without trailing zeros: 2.50 -> "2.5"."""
-    text = f"{_half_up(value, decimals):,}"
+    text = _written(value, decimals)
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
@@ -118,7 +120,7 @@ def years(value: Any, words: Words) -> str:
         return str(words.of("phrases", "never"))
     if span > LONGEST_YEARS:
         return words.say("over_years", years=str(LONGEST_YEARS))
-    if _half_up(span, 1) >= 1:
+    if span >= _A_YEAR:
         text = plain(span, 1)
         return words.say("one_year" if text == "1" else "many_years", years=text)
     months = _half_up(span * _MONTHS, 0)
@@ -155,7 +157,7 @@ def short_years(value: Any, words: Words) -> str:
     span = float(value)
     if not math.isfinite(span) or span > LONGEST_YEARS:
         return years(value, words)
-    if _half_up(span, 1) >= 1:
+    if span >= _A_YEAR:
         return words.say("short_years", years=plain(span, 1))
     return words.say("short_months", months=f"{max(_half_up(span * _MONTHS, 0), Decimal(1))}")
 
@@ -214,6 +216,21 @@ def working_value(value: Any, unit: str, words: Words) -> str:
     if unit == "yr":
         return words.say("many_years", years=plain(value, 2))
     return f"{exact(value)} {words.find('units', unit) or unit}"
+
+
+_TENS: Final = tuple(10.0**places for places in range(7))
+"""Beyond that a Decimal is written with an exponent."""
+_MOST_DIGITS: Final = 1e9
+_NO_TIE: Final = 1e-6
+
+
+def _written(value: Any, decimals: int) -> str:
+    """With so many places and commas. What lies clear of a tie is rounded alike by every rule, and by the float's own at half the price."""
+    if type(value) is float and decimals < len(_TENS):
+        scaled = abs(value) * _TENS[decimals]
+        if scaled < _MOST_DIGITS and abs(scaled - math.floor(scaled) - 0.5) > _NO_TIE:
+            return f"{value:,.{decimals}f}"
+    return f"{_half_up(value, decimals):,}"
 
 
 def _half_up(value: Any, decimals: int) -> Decimal:

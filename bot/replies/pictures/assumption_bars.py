@@ -49,11 +49,12 @@ def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Wor
     for place, bar in enumerate(drawn):
         top = _TOP + _ROW * place
         low, high = sorted((bar.low_years, bar.high_years))
+        left, right, least_said, most_said = at(low), at(high), label(low), label(high)
         body.append(svg.words(8, top + 14, shorter(bar.name), size=13))
-        body.append(svg.box(at(low), top + 20, at(high) - at(low), 18, "{hatch}"))
-        body.append(svg.words(at(low) - 5, top + 34, label(low), "end", 12))
-        body.append(svg.words(at(high) + 5, top + 34, label(high), "start", 12))
-        told.append(words.say("picture_spread_row", name=bar.name, low=label(low), high=label(high)))
+        body.append(svg.box(left, top + 20, right - left, 18, "{hatch}"))
+        body.append(svg.words(left - 5, top + 34, least_said, "end", 12))
+        body.append(svg.words(right + 5, top + 34, most_said, "start", 12))
+        told.append(words.say("picture_spread_row", name=bar.name, low=least_said, high=most_said))
     base = words.say("picture_base", years=shown.years(base_years, words))
     body.append(svg.words(at(base_years), foot + 18, base, "middle", 12))
     return svg.picture(

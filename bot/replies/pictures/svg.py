@@ -61,8 +61,9 @@ def rule(
 
 
 def path_through(points: Sequence[tuple[float, float]]) -> str:
-    """The "d" of straight strokes through ``points``."""
-    return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
+    """The "d" of straight strokes through ``points``, each coordinate as `number` writes it."""
+    text = "L".join(["%.1f %.1f"] * len(points)) % tuple([part for point in points for part in point])
+    return "M" + text.replace(".0 ", " ").replace(".0L", "L").removesuffix(".0")
 
 
 def picture(width: int, height: int, title: str, description: str, body: Iterable[str]) -> str:
