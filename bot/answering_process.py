@@ -118,6 +118,7 @@ class _Exchange:
         self._line, self._number = line, line.fileno()
         self._left = memoryview(packed)
         self._got = bytearray()
+        self._writes = False
         self._ended = ended
         self._timer = self._loop.call_later(longest, self._gone, f"no answer within {longest:g} s")
         self._loop.add_reader(self._number, self._read)
@@ -133,8 +134,10 @@ class _Exchange:
         self._left = self._left[sent:]
         if self._left:
             self._loop.add_writer(self._number, self._write)
-        else:
+            self._writes = True
+        elif self._writes:
             self._loop.remove_writer(self._number)
+            self._writes = False
 
     def _read(self) -> None:
         try:
@@ -160,7 +163,8 @@ class _Exchange:
     def _leave(self) -> None:
         self._timer.cancel()
         self._loop.remove_reader(self._number)
-        self._loop.remove_writer(self._number)
+        if self._writes:
+            self._loop.remove_writer(self._number)
 
 
 def _packed(value: Any) -> bytes:

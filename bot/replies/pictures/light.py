@@ -32,6 +32,8 @@ MOST_POINTS: Final = 90
 """Of one line: a smooth curve at the size of a phone."""
 _METRE: Final = FEET_PER_METRE
 WALL_DEEP_MH: Final = 3.0
+MOST_TABLES: Final = 64
+"""Tables of light that are kept: some tens of kilobytes each."""
 
 
 def pictures_of_layout(layout: Layout, words: Words, metric: bool) -> Iterator[tuple[str, str]]:
@@ -96,15 +98,21 @@ def _pictures_of_one(
     return tuple(_pictures(drawn, words_in(language), metric))
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=MOST_TABLES)
 def _table(photometry: Photometry) -> Distribution:
     """The table of a luminaire's light; few are kept, since they are large."""
     return distribution(photometry)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=MOST_TABLES)
+def _is_round(table: Distribution, tilt_deg: float) -> bool:
+    """As `is_round`, wherever it hangs."""
+    return is_round(Placed(table, 0.0, 0.0, 0.0, 0.0, tilt_deg))
+
+
+@lru_cache(maxsize=MOST_TABLES)
 def _reach_of(placed: tuple[Placed, ...], level_fc: float) -> float | None:
-    """As `reach_ft`; few are kept, for what is drawn at one time: tables of light are large."""
+    """As `reach_ft`; few are kept, since those placed hold their tables of light."""
     return reach_ft(placed, level_fc)
 
 
@@ -265,13 +273,13 @@ class _Artist:
             if len(line) < LEAST_PIECE:
                 continue
             step = max(1, math.ceil(len(line) / MOST_POINTS))
-            points = [(float(x), float(y)) for x, y in line[::step]]
-            end = (float(line[-1][0]), float(line[-1][1]))
-            out.append(tuple(points if points[-1] == end else [*points, end]))
+            points: list[tuple[float, float]] = [(x, y) for x, y in line[::step].tolist()]
+            x, y = line[-1].tolist()
+            out.append(tuple(points if points[-1] == (x, y) else [*points, (x, y)]))
         return tuple(out)
 
     def _lamp(self, one: Placed) -> Lamp:
-        turned = self.drawn.kind != "room" and not is_round(one)
+        turned = self.drawn.kind != "room" and not _is_round(one.distribution, one.tilt_deg)
         return Lamp(one.x_ft, one.y_ft, one.facing_deg if turned else None)
 
     def _inside(self, one: Placed) -> bool:

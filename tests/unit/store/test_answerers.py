@@ -5,6 +5,7 @@ import contextlib
 import os
 import signal
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -64,6 +65,33 @@ async def test_a_conversation_goes_on_in_any_of_them(processes: OwnProcesses) ->
 
     assert '"qty":14' in outcome.reading
     assert "480" not in outcome.reading
+
+
+async def test_more_than_the_line_holds_at_once_goes_both_ways(processes: OwnProcesses) -> None:
+    told = tuple(f"12 wallpacks 250w, number {n} of many {'x' * 400}" for n in range(2_000))
+    first = await processes.answer(Question(Before(), TEXTS[0]))
+    assert isinstance(first, Answered)
+    outcome = await processes.answer(Question(replace(first.after, texts=told), "make it 14"))
+
+    assert isinstance(outcome, Answered)
+    assert outcome.after.texts == (*told, "make it 14")
+
+
+async def test_many_questions_at_once_are_each_answered(processes: OwnProcesses) -> None:
+    outcomes = await asyncio.gather(
+        *(processes.answer(Question(Before(), f"{n} wallpacks 250w")) for n in range(2, 14))
+    )
+
+    assert [f'"qty":{n},' in outcome.reading for n, outcome in enumerate(outcomes, 2)] == [True] * 12
+
+
+async def test_an_answer_that_nobody_waits_for_any_more_blocks_nobody(processes: OwnProcesses) -> None:
+    left = [asyncio.create_task(processes.answer(Question(Before(), TEXTS[0]))) for _ in range(3)]
+    await asyncio.sleep(0)
+    for task in left:
+        task.cancel()
+
+    assert isinstance(await processes.answer(Question(Before(), TEXTS[1])), Answered)
 
 
 async def test_what_cannot_be_is_no_failure(processes: OwnProcesses) -> None:
