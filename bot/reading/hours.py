@@ -333,6 +333,15 @@ def _switched_back(work: Work, at: int, last: int, to: int) -> bool:
     return not _OFF.isdisjoint(before) and not _ON.isdisjoint(between)
 
 
+def _labelled(work: Work, at: int) -> bool:
+    """Whether "hours" stands as a heading before the number: "hours 4000", "hrs: 12"."""
+    name = at - 2 if work.text_at(at - 1) in (":", "=", "-", "are", "is") else at - 1
+    if name < 0 or work.unit(name) != "hours" or (work.atoms[name - 1].kind in ("n", "x") and name):
+        return False
+    follows = work.unit(at + 1) is None or work.unit(at + 1) == "days"
+    return follows and not (work.text_at(at + 1) in ("k", "w", "v") and work.atoms[at + 1].glued)
+
+
 def _measures(work: Work, at: int) -> bool:
     return (work.unit(at) is not None and work.unit(at) not in ("days", "week")) or any(
         work.has(at, kind) is not None for kind in ("family", "source", "size")
@@ -687,6 +696,21 @@ def read_hours(work: Work) -> None:
         ):
             work.say("schedule", {"hours_per_year": work.atoms[at].value}, at, at, "hours a year")
             return
+        if work.is_number(at) and _labelled(work, at):
+            if 1000 <= work.atoms[at].value <= 8784:
+                work.say("schedule", {"hours_per_year": work.atoms[at].value}, at, at, "hours a year")
+                return
+            if 2 <= work.atoms[at].value <= 24:
+                daily: dict[str, float] = {"hours_per_day": work.atoms[at].value}
+                last = at
+                days = next(
+                    (n for n in range(at + 1, min(at + 5, len(work.atoms))) if work.is_number(n)), None
+                )
+                if days is not None and work.unit(days - 1) == "days" and 1 <= work.atoms[days].value <= 7:
+                    daily["days_per_week"] = work.atoms[days].value
+                    last = days
+                work.say("schedule", daily, at, last, "hours by their name")
+                return
     constant = next(
         (
             at

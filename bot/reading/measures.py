@@ -3,6 +3,7 @@
 from bot.reading.bare_numbers import BareNumbers
 from bot.reading.mentions import Option
 from bot.reading.neighbours import LINEAR_FAMILIES, TUBES
+from bot.reading.words import words_of
 
 FEET_PER_METRE = 3.28084
 
@@ -36,6 +37,11 @@ def _led_kind(name: str) -> bool:
 
 _PULLING = frozenset({"pulling", "pull", "pulls"})
 _OVERHEAD = frozenset({"ceiling", "ceilings", "clear", "clearance", "deck", "techo", "techos", "plafon"})
+
+
+_LONG_PLACES = words_of(
+    "hall hallway hallways walkway sidewalk path road driveway drive building corridor tunnel dock canopy wall fence aisle ramp bridge alley lot room barn"
+)
 
 
 class Measures(BareNumbers):
@@ -375,6 +381,9 @@ class Measures(BareNumbers):
                 self.fix(at, last, "lamp length", lamp_feet=feet)
             else:
                 work.use(at, last)  # a length is no height
+            return last + 1
+        if work.text_at(last + 1) == "long" and work.text_at(last + 2) in _LONG_PLACES:
+            work.use(at, last)  # "a 60 foot long hallway"
             return last + 1
         before = at - 2 if work.text_at(at - 1) in ("de", "of") else at - 1
         if (

@@ -251,9 +251,51 @@ def _unbroken(work: Work, low: int, high: int) -> bool:
     )
 
 
+def _nested(work: Work, holders: list[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
+    """Holders within holders counted through: "8 courts, 4 poles per court" are 32 poles."""
+    out: list[tuple[int, int, int]] = []
+    for first, last, many in holders:
+        if out:
+            outer = out[-1]
+            if (
+                first - outer[1] <= 6
+                and many * outer[2] <= 2000
+                and work.text_at(last) != work.text_at(outer[1])
+                and (_per_holder(work, last, outer) or _of_each(work, outer, first))
+            ):
+                work.use(outer[0], outer[0])
+                if work.atoms[first].kind == "n":
+                    work.atoms[first] = work.atoms[first]._replace(value=float(many * outer[2]))
+                out[-1] = (first, last, many * outer[2])
+                continue
+        out.append((first, last, many))
+    return out
+
+
+def _per_holder(work: Work, last: int, outer: tuple[int, int, int]) -> bool:
+    """Whether words behind a holder share it out over an outer one: "4 poles per court", "10 poles each, ..."."""
+    behind = work.text_at(last + 1)
+    if behind in EACH:
+        after = work.text_at(last + 2)
+        return after in (",", ".", ";", "with", "w/", "and", "con", "y")
+    if behind.split(" ")[-1] not in ("per", "each", "every", "a", "cada", "por"):
+        return False
+    named, whole = work.text_at(last + 2), work.text_at(outer[1])
+    return bool(named) and named.rstrip("s") == whole.split(" ")[-1].rstrip("s")
+
+
+def _of_each(work: Work, outer: tuple[int, int, int], first: int) -> bool:
+    """Whether the outer ones are said to have so many each: "each of our 8 courts has 4 poles", "3 wings, each with 10 rooms"."""
+    near = (*range(max(0, outer[0] - 3), outer[0]), *range(outer[1] + 1, first))
+    told = {word for n in near for word in work.text_at(n).split()}
+    return not EACH.isdisjoint(told) and work.text_at(first - 1) in HAVING
+
+
 def shares(work: Work, holders: list[tuple[int, int, int]]) -> list[Product]:
     if not holders:
         return []
+    if len(holders) > 1:
+        holders = _nested(work, holders)
     out: list[Product] = []
     taken = {first for first, _, _ in holders}
     last_share: tuple[int, tuple[int, int, int]] | None = None
