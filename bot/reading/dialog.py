@@ -253,6 +253,14 @@ def passages_in_conversation(
             shared = _OF_THEM.match(folded, slots["qty"].start)
             out.append(Passage("copy" if shared is None else "split", slots, None, labels=(named[-1].words,)))
             continue
+        if (
+            "qty" in slots
+            and action_word == "add"
+            and (len(public(slots)) > 1 or (near and any(label.words in near for label in new)))
+        ):
+            # "there's also 4 at the back on 20 ft poles", "also 16 in stairwells": the same type, told apart
+            out.append(Passage("copy", slots, None, labels=near))
+            continue
         if "qty" in slots and (
             more
             or (
