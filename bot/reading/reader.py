@@ -38,6 +38,7 @@ from bot.reading.led_now import there_now
 from bot.reading.leftovers import building, language, unread
 from bot.reading.let_be import let_be
 from bot.reading.lines import describe, public
+from bot.reading.lone_numbers import lone_watts
 from bot.reading.mail import own_words, without_subjects
 from bot.reading.mentions import Mention
 from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said, Scope
@@ -300,6 +301,7 @@ def read_message(
         prepare(work, known)
         if asked is None:
             put_right_last(work, known)
+            lone_watts(work, known)
     if not conversing and len(work.numbers) > 2:
         counted_again(work)
     worked_out = packed(work) + remainders(work)
