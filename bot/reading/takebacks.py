@@ -77,21 +77,42 @@ _ONE_MORE = re.compile(
 )
 
 
+_TOLD_IN_TURN = frozenset({"lamps", "watts", "source", "height_ft", "voltage", "cct_k", "lamp_feet"})
+
+
 def in_turn(mentions: list[Mention], known: Known | None) -> list[Passage] | None:
-    """One figure for each line in their order, and nothing else: "recounted, 11 and 9", "277 and 480"."""
+    """The same slots for each line in their order, and nothing else: "recounted, 11 and 9", "277 and 480", "100 W MH and 400 W HPS"."""
     count = len(known.lines) if known is not None else 0
-    if count < 2 or len(mentions) != count or not all(mention.bare for mention in mentions):
+    if count < 2 or not mentions or len(mentions) % count:
         return None
-    firsts = [mention.options[0].slots[:1] for mention in mentions]
-    if any(not first for first in firsts) or len({first[0][0] for first in firsts}) != 1:
+    each = len(mentions) // count
+    told: list[dict[str, Said]] = []
+    for number in range(count):
+        slots: dict[str, Said] = {}
+        for mention in mentions[number * each : (number + 1) * each]:
+            if not mention.options[0].slots:
+                return None
+            slot, value = mention.options[0].slots[0]
+            slots[slot] = Said(value, mention.start, mention.end, rule="in turn")
+        told.append(slots)
+    if any(slots.keys() != told[0].keys() for slots in told) or len(told[0]) != each:
+        return None
+    bare = each == 1 and all(mention.bare for mention in mentions)
+    alike = len({tuple([said.value for said in slots.values()]) for slots in told}) < count
+    if not bare and (alike or not told[0].keys() <= _TOLD_IN_TURN):
         return None
     return [
         Passage(
             "change",
-            {slots[0][0]: Said(slots[0][1], mention.start, mention.end, rule="in turn")},
-            Scope("ordinal", mention.start, mention.end, ordinal=number),
+            slots,
+            Scope(
+                "ordinal",
+                mentions[number * each].start,
+                mentions[(number + 1) * each - 1].end,
+                ordinal=number,
+            ),
         )
-        for number, (mention, slots) in enumerate(zip(mentions, firsts, strict=True))
+        for number, slots in enumerate(told)
     ]
 
 
