@@ -703,12 +703,12 @@ def read_hours(work: Work) -> None:
             if 2 <= work.atoms[at].value <= 24:
                 daily: dict[str, float] = {"hours_per_day": work.atoms[at].value}
                 last = at
-                days = next(
+                told = next(
                     (n for n in range(at + 1, min(at + 5, len(work.atoms))) if work.is_number(n)), None
                 )
-                if days is not None and work.unit(days - 1) == "days" and 1 <= work.atoms[days].value <= 7:
-                    daily["days_per_week"] = work.atoms[days].value
-                    last = days
+                if told is not None and work.unit(told - 1) == "days" and 1 <= work.atoms[told].value <= 7:
+                    daily["days_per_week"] = work.atoms[told].value
+                    last = told
                 work.say("schedule", daily, at, last, "hours by their name")
                 return
     constant = next(
