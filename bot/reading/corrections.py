@@ -837,7 +837,7 @@ _ASKABLE = frozenset(
 
 def only_asked(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Drop what is only asked about: "do they come in bronze?"."""
-    if "?" not in work.folded:
+    if not work.speaks_of("cue:ask"):
         return mentions
     asked: list[tuple[int, int]] = []
     start = 0

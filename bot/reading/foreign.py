@@ -35,7 +35,7 @@ _LEADS = words_of("""have has had is are was were about only just like them they
     wattage voltage height rating rated type lamp bulb bulbs lamps ballast fixture light approximately estimated please
     send gimme give doing does either gonna going looking wants wanted add adding theyre were im ive weve id wed are least most nomas
     nameplate nominal lamped would wired fed solo son eran tiene tienen lleva llevan cada el la los las un una por en al del mas unas digo
-    former latter others rest otros otras""")
+    former latter other others rest otro otra otros otras""")
 _ORDINALS = words_of(
     """first second third fourth fifth sixth primer primero segundo tercer tercero cuarto quinto
     primeros primeras segundos segundas ultimos ultimas"""

@@ -64,7 +64,8 @@ def _bare(work: Work, at: int) -> bool:
         or value < 1
         or unit in _UNITS
         or work.has(at + 1, "source")
-        or unit in ("hours", "days", "cents", "dollars", "percent", "kwh", "week", "year", "inch", "other")
+        or unit
+        in ("hours", "days", "cents", "dollars", "percent", "kwh", "week", "year", "inch", "other", "lumens")
     ):
         return False
     if work.text_at(at - 1) in ("$", "at", "@", "#", "type", "/") or work.unit(at - 1) in ("cri",):

@@ -10,6 +10,7 @@ from bot.reading.heads import Product
 from bot.reading.holders import HOLDERS
 from bot.reading.placed_counts import placed_counts
 from bot.reading.shares import bare, holder_counts, near_noun, shares, stop
+from bot.reading.told_totals import rates_beside_totals
 from bot.reading.words import words_of
 
 _SPARE = words_of("spare spares extra extras repuesto backup")
@@ -31,6 +32,8 @@ def tallies(work: Work) -> list[Product]:
     left: list[Product] = []
     holders = holder_counts(work)
     if len(numbers) > 1:
+        if rates_beside_totals(work, numbers):
+            numbers = [at for at in numbers if bare(work, at)]
         left = _stated_result(work, numbers) or _less(work, numbers)
         _already(work, numbers)
         left = left or _fewer(work, numbers)
