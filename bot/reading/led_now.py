@@ -24,8 +24,25 @@ _WANTING = words_of(
 def there_now(work: Work) -> None:
     """Make "LED" a source where the words around it say that it hangs there now."""
     for at, atom in enumerate(work.atoms):
-        if "led" in atom.mean and (_said_before(work, at) or _told_behind(work, at)):
+        if "family" in atom.mean and "led" in atom.text.split() and _led_of_today(work, at):
+            name = " ".join([word for word in atom.text.split() if word != "led"])
+            work.atoms[at] = atom._replace(text=name, mean={**atom.mean, "source": "LED"})
+        elif "led" in atom.mean and (_said_before(work, at) or _told_behind(work, at)):
             work.atoms[at] = atom._replace(mean={} if _of_those_left(work, at) else {"source": "LED"})
+
+
+_OLD = words_of("existing current old present actuales existentes viejos viejas")
+
+
+def _led_of_today(work: Work, at: int) -> bool:
+    """As in "20 existing 52 W LED panels": the name itself says LED, and what stands before it that they hang there."""
+    for index in range(at - 1, max(-1, at - 6), -1):
+        atom = work.atoms[index]
+        if ends_clause(atom) or atom.text == "," or "family" in atom.mean or atom.text in _WANTING:
+            return False
+        if atom.text in _OLD:
+            return not any(work.text_at(n) in _WANTING for n in (index - 1, index - 2))
+    return False
 
 
 _THEY = words_of("they theyre they're those these that thats it its esos esas ya")

@@ -175,7 +175,7 @@ def wanted(work: Work, mentions: list[Mention]) -> list[Mention]:
         old = {mentions[n].options[0].slots[0][1] for n in counted}
         span = _wish(work, mentions, number) if old and old <= _WANTED_FOR.get(name, _NOTHING) else []
         if not span:
-            if any(best(m) == "qty" for m in mentions[max(0, number - 5) : number + 3]):
+            if any(best(m) == "qty" for m in mentions[max(0, number - 5) : number + 6]):
                 counted.append(number)
             continue
         gone = {number, *[n for n in span if best(mentions[n]) == "_led"]}

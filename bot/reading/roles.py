@@ -24,10 +24,15 @@ _LEVELS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
 
-_PLAIN = frozenset({"quad", "quads", "triple", "triples", "wet", "ps", "pls", "couple", "cuople"})
+_PLAIN = frozenset(
+    {"wall", "ceiling", "quad", "quads", "triple", "triples", "wet", "ps", "pls", "couple", "cuople"}
+)
 """Words without a meaning of their own that say something beside others."""
 
 
+_SAID_OF_ONE = frozenset(
+    {"finish", "voltage", "cct_k", "optic", "controls", "damp_or_wet", "dark_sky", "emergency_backup", "cri"}
+)
 _PAINTED = words_of(
     "walls wall siding brick stucco doors ceiling ceilings fence van vans truck trucks gutters soffit soffits building buildings house"
 )
@@ -184,6 +189,8 @@ class Roles(Pointing):
                 )
                 if kind == "family" and ("recessed" in atom.text or "empotra" in atom.text):
                     extra["mount"] = "recessed"
+                if kind == "family" and "source" in mean:
+                    extra["source"] = mean["source"]
                 if kind == "family" and "size" in mean:
                     extra["size"] = mean["size"]
                 if kind == "family" and self._goes_on(at, mean[kind]):
@@ -444,6 +451,15 @@ class Roles(Pointing):
             if "family" in atom.mean or "size" in atom.mean:
                 return True
         return False
+
+    def _in_a_row(self, at: int) -> bool:
+        """Whether a word stands between commas in a row of what is said of one type: "gray, wall, 120-277"."""
+        work = self.work
+        if len(self.out) < 2 or work.text_at(at - 1) != "," or self.out[-1].last != at - 2:
+            return False
+        ends = at + 1 >= len(work.atoms) or work.text_at(at + 1) in (",", ".", ";", ")", "\n")
+        before = self.out[-1].options[0].slots
+        return ends and before[:1] != () and before[0][0] in _SAID_OF_ONE and "family" in self.seen
 
     def _names_a_type(self, at: int) -> bool:
         """Whether "type 2" is what a type of luminaire is called here: it begins a clause, and a verb or a colon follows."""
@@ -753,6 +769,10 @@ class Roles(Pointing):
                 feet, last = storeys
                 self.fix(at, last, "storey", height_ft=feet)
                 at = last + 1
+                continue
+            if atom.text in ("wall", "ceiling") and not work.used[at] and self._in_a_row(at):
+                self.fix(at, at, "told in a row", mount=atom.text)
+                at += 1
                 continue
             if work.used[at] or atom.kind in ("w", "s", "b", "x"):
                 if atom.text not in _PLAIN:

@@ -1,5 +1,7 @@
 """How many hang at each place, told beside how many there are in all: "exit signs, 2 per floor, 12 total" are twelve."""
 
+from itertools import pairwise
+
 from bot.reading.clause import Work, ends_clause
 from bot.reading.foreign import take
 from bot.reading.words import words_of
@@ -20,7 +22,7 @@ def rates_beside_totals(work: Work, numbers: list[int]) -> bool:
         numbers: the atoms that are whole numbers without a unit, in order.
     """
     found = False
-    for at, total in zip(numbers[:-1], numbers[1:], strict=True):
+    for at, total in pairwise(numbers):
         if (
             total - at <= _FAR
             and work.atoms[at].value < work.atoms[total].value
