@@ -268,6 +268,42 @@ def in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
     return mentions
 
 
+def _whole_lamps(work: Work, mentions: list[Mention]) -> tuple[list[int], list[int]] | None:
+    """The types of a list that tells no lamp, and the watts and lamps that follow it, of each type its own: "7 packs, 3 floods. 250 MH, 400 MH"."""
+    first = next((n for n, mention in enumerate(mentions) if "source" in mention.slots), 0)
+    sources = [first]
+    while sources[-1] + 2 < len(mentions) and "source" in mentions[sources[-1] + 2].slots:
+        between = range(mentions[sources[-1]].last + 1, mentions[sources[-1] + 1].first)
+        if not between or any(
+            not (work.text_at(n) in (",", "/") or "join" in work.atoms[n].mean) for n in between
+        ):
+            break
+        sources.append(sources[-1] + 2)
+    if len(sources) < 2 or not first:
+        return None
+    said = list(range(first - 1, sources[-1] + 1))
+    types = [
+        n
+        for n in range(said[0])
+        if not {"family", "size"}.isdisjoint(mentions[n].slots) and len(mentions[n].options) == 1
+    ]
+    if len(types) != len(sources) or said[0] <= 0:
+        return None
+    for n in range(said[0]):
+        if best(mentions[n]) not in ("qty", "family", "size", "keep_housing", "mount"):
+            return None
+    for n in said[::2]:
+        watts = any(option.slots[:1] and option.slots[0][0] == "watts" for option in mentions[n].options)
+        if not watts or mentions[n + 1].gap:
+            return None
+    if mentions[said[0]].gap < 2:
+        return None
+    follows = mentions[said[-1] + 1] if said[-1] + 1 < len(mentions) else None
+    if follows is not None and follows.gap < 2 and best(follows) in ("qty", "family", "size"):
+        return None
+    return types, said
+
+
 def lamps_in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
     """Give lamps said in the order of the types to them: "8 wall packs and 6 floods, 150 HPS and 400 MH respectively"."""
     word = next(
@@ -279,19 +315,25 @@ def lamps_in_turn(work: Work, mentions: list[Mention]) -> list[Mention]:
         None,
     )
     if word is None:
+        found = _whole_lamps(work, mentions)
+        if found is None:
+            return mentions
+        types, said = found
+    else:
+        start = word
+        while start > 0 and not ends_clause(work.atoms[start - 1]):
+            start -= 1
+        inside = [n for n, m in enumerate(mentions) if start <= m.first < word]
+        types = [
+            n
+            for n in inside
+            if not {"family", "size"}.isdisjoint(mentions[n].slots) and len(mentions[n].options) == 1
+        ]
+        if not types:
+            return mentions
+        said = [n for n in inside if n > types[-1]]
+    if not 2 <= len(types) <= 6 or not all(n and _as_count(mentions[n - 1]) is not None for n in types):
         return mentions
-    start = word
-    while start > 0 and not ends_clause(work.atoms[start - 1]):
-        start -= 1
-    inside = [n for n, m in enumerate(mentions) if start <= m.first < word]
-    types = [
-        n
-        for n in inside
-        if not {"family", "size"}.isdisjoint(mentions[n].slots) and len(mentions[n].options) == 1
-    ]
-    if not 2 <= len(types) <= 4 or not all(n and _as_count(mentions[n - 1]) is not None for n in types):
-        return mentions
-    said = [n for n in inside if n > types[-1]]
     groups: list[list[int]] = []
     for n in said:
         between = range(mentions[n - 1].last + 1, mentions[n].first)
