@@ -471,9 +471,15 @@ class Neighbours:
             or work.is_number(at - 3)
         ):
             return None  # "all 277v: 30 troffers"
+        if at > 2 and work.atoms[at - 3].kind == "n":
+            return None  # "high bays 400w: 20"
         if unit in ("v", "w", "lamps"):
             return unit
-        if "up" in work.cue(at - 2) and work.text_at(at - 2) not in ("poles", "pole", "ceiling poles"):
+        if (
+            "up" in work.cue(at - 2)
+            and work.text_at(at - 2) not in ("poles", "pole", "ceiling poles")
+            and work.unit(at - 3) not in ("ft", "m")  # "16 ft high: 12"
+        ):
             return "up"
         return None
 

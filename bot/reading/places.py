@@ -427,7 +427,8 @@ class PlaceReader:
         if behind in ORGANISATIONS and not self.caps and self.original(last + 1)[:1].isupper():
             return False  # "Dave at Oak Ridge Church", "Madison Apartments": a name
         if after_address and capital:
-            return True
+            # "555-0142 Hall lights are ...": a sentence goes on with such a word
+            return not common or last + 1 >= len(work.atoms) or work.atoms[last + 1].kind not in ("w", "p")
         if led_in and size(rest) >= _GREAT and len(words) > 1:
             return True  # "en el paso"
         if led_in:

@@ -4,9 +4,11 @@ from bot.reading.clause import Work
 from bot.reading.dealing import best
 from bot.reading.mentions import Mention, Option
 from bot.reading.neighbours import LINEAR_FAMILIES
+from bot.reading.words import words_of
 
 BY_LENGTH = "length"
 _LENGTHS = frozenset({2.0, 3.0, 4.0, 5.0, 6.0, 8.0})
+_BETWEEN = words_of("of pcs pc pieces ea each - x the")
 _FOOTERS = frozenset({"footers", "footer"})
 
 
@@ -35,7 +37,9 @@ def sized_counts(work: Work, mentions: list[Mention]) -> list[Mention]:
     sure = False
     for at in range(len(mentions) - 1):
         count, size = mentions[at], mentions[at + 1]
-        if not count.bare or best(count) != "qty" or size.gap or size.first != count.last + 1:
+        if not count.bare or best(count) != "qty" or size.gap:
+            continue
+        if any(work.text_at(n) not in _BETWEEN for n in range(count.last + 1, size.first)):
             continue
         option = _length(size)
         named = _named(mentions, at + 1) if option is not None else None
