@@ -74,6 +74,8 @@ _STANDING = words_of(
 _PARTS = words_of(
     "ballast ballasts drivers sockets lenses breakers ladders lifts contactors fuses boxes conduits"
 )
+_WITH = words_of("with w have has had got con tienen")
+_FAULTY = words_of("bad dead broken burned burnt blown faulty failing failed cracked busted fallas")
 _BEING = words_of("is are was were es mide")
 _STRETCHES = words_of(
     """pool lot building bldg room hall road field court courts aisle driveway runway dock fence track rink space store
@@ -322,6 +324,12 @@ def set_aside(work: Work, conversing: bool) -> None:
     for at in numbers:
         if _aged(work, at) or (work.is_number(at) and (_on_circuits(work, at) or _paid_out(work, at))):
             take(work, at)
+        elif (
+            work.is_number(at)
+            and work.text_at(at + 1) in _WITH
+            and work.text_at(at + 2).partition(" ")[0] in _FAULTY
+        ):
+            take(work, at)  # "7 barn lights, 4 with bad bulbs"
         elif (
             work.is_number(at) and work.text_at(at + 1) in ("head", "heads") and work.text_at(at + 2) == "of"
         ):

@@ -255,3 +255,30 @@ def led_heading(lines: list[Slots], work: Work) -> None:
         return
     for slots in listed:
         slots["led_watts"] = slots.pop("watts")
+
+
+def panels_by_size(lines: list[dict[str, Said]], text: str) -> None:
+    """Name counts that tell a size and no more after the panels beside them: "10 2x2 and 20 2x4 flat panels", "4 of the 2x4"."""
+    for order in (1, -1):
+        numbers = list(range(len(lines)))
+        if order < 0:
+            numbers.reverse()
+        for number in numbers:
+            beside = number + order
+            if not 0 <= beside < len(lines):
+                continue
+            family, slots = lines[number].get("family"), lines[beside]
+            size = slots.get("size")
+            if (
+                family is None
+                or family.value != "panel"
+                or "size" not in lines[number]
+                or size is None
+                or "family" in slots
+                or not {"source", "lamps", "watts", "lamp_feet"}.isdisjoint(slots)
+                or "s" in text[size.start : size.end + 1].lower()
+            ):
+                continue
+            slots["family"] = replace(
+                family, others=("troffer",), why="only the size is told of these", margin=1.0
+            )

@@ -9,7 +9,14 @@ from bot.reading.clause import Work
 from bot.reading.fitting import makes_sense
 from bot.reading.handing import both, hand_out, trailing
 from bot.reading.joins import Slots as Slots
-from bot.reading.joins import drop_orphans, drop_totals, join_uncounted, led_heading, merge_counts
+from bot.reading.joins import (
+    drop_orphans,
+    drop_totals,
+    join_uncounted,
+    led_heading,
+    merge_counts,
+    panels_by_size,
+)
 from bot.reading.joins import public as public
 from bot.reading.left_out import without_left_out
 from bot.reading.mentions import Mention, Option
@@ -313,6 +320,8 @@ def describe(
         and (work.text_at(1) in (":", "-") or work.is_number(1))
     ):
         garage = work.atoms[0]  # a heading: "garage: 44 fixtures"
+    if len(lines) > 1 and not conversing:
+        panels_by_size(lines, work.text)
     for number, slots in enumerate(lines):
         after = lines[number + 1].get("qty") if number + 1 < len(lines) else None
         _mend(slots, garage)

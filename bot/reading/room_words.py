@@ -9,7 +9,7 @@ from bot.reading.words import words_of
 
 _ROOM = frozenset({"bay", "bays"})
 _BEFORE = words_of(
-    "per each every cada por loading service wash work truck repair mechanic maintenance car dock storage stall"
+    "per each every cada por loading service wash work truck repair mechanic maintenance car dock storage stall next other"
 )
 
 

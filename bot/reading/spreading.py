@@ -731,12 +731,31 @@ def parted_alike(mentions: list[Mention]) -> list[Mention]:
     return out
 
 
+def told_behind(mentions: list[Mention]) -> list[Mention]:
+    """Bind what follows a count of "fixtures" behind a comma to it: "48 fixtures, 2x4 3 lamp T8, plus 6 in the office"."""
+    out = mentions
+    for at in range(2, len(mentions) - 1):
+        size = mentions[at]
+        if (
+            size.gap == 2
+            and best(size) == "size"
+            and mentions[at - 1].options[0].slots == (("_noun", True),)
+            and best(mentions[at - 2]) == "qty"
+            and mentions[at + 1].gap == 0
+            and best(mentions[at + 1]) in ("lamps", "source")
+        ):
+            if out is mentions:
+                out = list(mentions)
+            out[at] = size._replace(gap=0)
+    return out
+
+
 def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
     mentions = sized_counts(work, mentions)
     if len(mentions) < 4:
         return same_there(work, mentions) if len(mentions) > 1 else mentions
-    mentions = unit_of_the_part_before(work, parted_alike(mentions))
+    mentions = unit_of_the_part_before(work, told_behind(parted_alike(mentions)))
     below = under_headings(work, mentions)
     mentions = same_there(work, each_of_all(work, headed(work, mentions) if below is mentions else below))
     dealt = zipped(work, mentions)

@@ -145,6 +145,8 @@ def _or_so_many(out: list[Atom], atoms: list[Atom], at: int) -> int | None:
     base = len(out) - 1
     if base >= 0 and "range" in out[base].mean.get("cue", ()):
         base -= 1
+    if base >= 0 and out[base].text == "but":
+        base -= 1  # "14 but maybe 15 wall packs"
     if base >= 0 and out[base].text == ",":
         base -= 1
     if base > 0 and (out[base].mean.get("unit") == "each" or "family" in out[base].mean):
@@ -183,6 +185,8 @@ def outright(atoms: list[Atom]) -> list[Atom]:
             base = _or_so_many(out, atoms, index + 1)
             if base is not None:
                 out[base] = out[base]._replace(others=(atoms[index + 1].value,))
+                if out[-1].text == "but":
+                    out.pop()
                 skip = index + 1
                 continue
         if atom.text == "on":
