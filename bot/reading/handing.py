@@ -26,7 +26,7 @@ def _by_length(slots: Slots) -> bool:
     return placed is not None and placed.value == "length"
 
 
-def _lamp_ofboth(before: Slots, slots: Slots) -> None:
+def _lamp_of_both(before: Slots, slots: Slots) -> None:
     """Give a lamp that is said behind the second count of a type to the first: "7 wall packs in front, 5 in back, 70 W HPS"."""
     if not {"_placed", "_part"} & slots.keys():
         return
@@ -253,11 +253,11 @@ def _hand_on(lines: list[Slots]) -> None:
         if before is not None and "keep_housing" in before and _by_length(slots):
             slots.setdefault("keep_housing", before["keep_housing"])  # "100 4 ft LED tubes and 20 8 ft"
         if "_part" in slots and "_same" in slots and before is not None:
-            _lamp_ofboth(before, slots)
+            _lamp_of_both(before, slots)
         if "_part" in slots and "_same" not in slots:
             _of_the_whole(slots, lines[max(0, index - int(slots["_part"].value))])
             if before is not None and slots.get("family") is before.get("family"):
-                _lamp_ofboth(before, slots)
+                _lamp_of_both(before, slots)
                 if "source" in before and "watts" in slots:
                     slots.setdefault("source", before["source"])
         if "_same" in slots and before is not None:
@@ -283,11 +283,12 @@ def _hand_on(lines: list[Slots]) -> None:
         ):
             continue
         if before is not None and ("family" in before or "size" in before) and not _holds_none(before, slots):
-            _lamp_ofboth(before, slots)
+            _lamp_of_both(before, slots)
             lone = "source" not in slots and "watts" not in slots and "lamps" not in slots
             for slot in _HANDED if lone else _FALLBACK:
                 if slot in before and slot not in slots and not (slot == "size" and _by_length(slots)):
                     slots[slot] = before[slot]
+            _headed(before, slots)
             if lone and "watts" in before:
                 slots.setdefault("watts", before["watts"])
             elif "source" in before and "source" not in slots:
@@ -299,6 +300,31 @@ def _hand_on(lines: list[Slots]) -> None:
             for slot in (*_HANDED, "watts"):
                 if slot in after and slot not in slots:
                     slots[slot] = after[slot]
+
+
+_OF_A_HEAD = (
+    "voltage",
+    "height_ft",
+    "finish",
+    "mount",
+    "controls",
+    "optic",
+    "cct_k",
+    "cri",
+    "damp_or_wet",
+    "dark_sky",
+)
+
+
+def _headed(before: Slots, slots: Slots) -> None:
+    """Give a part what was told of the kind before the first count: "floods are bronze on 480, 6 of the 400s and 9 of the 250s"."""
+    family, count = before.get("family"), before.get("qty")
+    if family is None or count is None or slots.get("family") is not family or family.start > count.start:
+        return
+    for slot in _OF_A_HEAD:
+        said = before.get(slot)
+        if said is not None and family.start < said.start < count.start:
+            slots.setdefault(slot, said)
 
 
 def _led_list(lines: list[Slots]) -> None:
