@@ -11,7 +11,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from pvlib import spa
 
 from engine.energy.daylight import (
     CIVIL_ALTITUDE,
@@ -33,6 +32,8 @@ TT_MINUS_UT1_SECONDS = 69.1
 
 def _dark_hours(latitude: float, longitude: float, altitudes: tuple[float, ...]) -> list[np.ndarray]:
     """Dark hours in each step of the year for each altitude, by linear interpolation of the true elevation."""
+    from pvlib import spa  # a second to import, which every worker would pay when it looks for tests
+
     elevation = spa.solar_position_numpy(
         TIMES, latitude, longitude, 0.0, 1013.25, 12.0, TT_MINUS_UT1_SECONDS, 0.0, 1
     )[3]

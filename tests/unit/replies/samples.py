@@ -491,6 +491,7 @@ def _demo() -> Assistant:
     return open_assistant(settings.catalogue, settings.tables, settings.terms, settings.tariff)
 
 
+@cache
 def asked_of_light(text: str) -> tuple[Quote, Reading]:
     """What the program makes of a question about light, with the demo's photometric files."""
     turn = _demo().take_turn(Conversation(), text)
@@ -557,3 +558,6 @@ SAMPLES = {
     ),
 }
 """Every kind of reply, by name."""
+WITHOUT_QUOTE = frozenset(
+    {"greet", "accept_nothing", "compare_nothing", "nothing_read", "emptied", "fault_in_a_line", "fault"}
+)
