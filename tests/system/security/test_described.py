@@ -3,6 +3,7 @@
 import asyncio
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +21,7 @@ from bot.staff.gate import form_mark
 from bot.staff.roll import Roll
 from bot.staff.secrets import kept_form
 from bot.store.opened import open_store
+from bot.store.protocol import Store
 from tests.system.security.conftest import add_staff
 
 EXAMPLES = 15
@@ -33,7 +35,7 @@ class Tried:
     """A server in a thread of its own."""
 
     address: str
-    settings: Settings
+    store: Store
     quote: str = ""
     conversation: str = ""
 
@@ -61,12 +63,10 @@ class Tried:
 
     def sign_in(self) -> None:
         """The session is there, whatever was done to it."""
-        store, at = open_store(self.settings), stamp(utc_now())
-        with store.transaction() as session:
+        with self.store.transaction() as session:
             roll = Roll(session.connection)
             roll.end_session(kept_form(SECRET))
-            roll.begin_session(kept_form(SECRET), "owner", at)
-        store.close()
+            roll.begin_session(kept_form(SECRET), "owner", stamp(utc_now()))
 
 
 @pytest.fixture(scope="module")
@@ -89,9 +89,10 @@ def tried(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Tried]:
     thread = threading.Thread(target=loop.run_until_complete, args=(serve(),), daemon=True)
     thread.start()
     assert started.wait(30)
-    tried = Tried(f"http://127.0.0.1:{ports[0]}", made)
-    tried.begin()
-    yield tried
+    with closing(open_store(made)) as store:
+        tried = Tried(f"http://127.0.0.1:{ports[0]}", store)
+        tried.begin()
+        yield tried
     loop.call_soon_threadsafe(stop.set)
     thread.join(30)
     loop.close()
