@@ -205,8 +205,9 @@ async def browser(chromium: str) -> AsyncIterator["Browser"]:
 
     Tests that use it run in the loop of the session (``SESSION_LOOP``).
     """
-    from playwright.async_api import async_playwright
+    from playwright.async_api import async_playwright, expect
 
+    expect.set_options(timeout=15_000)  # a busy machine takes its time
     async with async_playwright() as playwright:
         started = await playwright.chromium.launch(executable_path=chromium, args=FLAGS)
         yield started
