@@ -127,6 +127,12 @@ _NOT_HOURS = frozenset(
 )
 
 
+_APPOINTED = frozenset(
+    {"deliver", "deliveries", "delivery", "call", "reach", "available", "meet", "meeting"}
+)
+"""Words that keep from being hours even what is plainly a time of day."""
+
+
 class _Found(NamedTuple):
     """A clock range: its hours, its atoms, and the hours that it may as well be ("6-11pm": 5, or 17)."""
 
@@ -194,7 +200,8 @@ def _clock_ranges(work: Work) -> list[_Found]:
         if not said and not again and not asked and not _hours_context(work, at, end.last):
             at += 1
             continue
-        if any(work.text_at(n) in _NOT_HOURS for n in range(max(0, at - 6), at)):
+        barred = _APPOINTED if begin.half or end.half else _NOT_HOURS
+        if any(work.text_at(n) in barred for n in range(max(0, at - 6), at)):
             at = end.last + 1
             continue
         if end.half == "" and _measures(work, end.last + 1):

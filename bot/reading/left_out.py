@@ -12,13 +12,27 @@ _LEFT_OUT = Late(
 )
 
 
+_LEAVE_THE = Late(
+    r"(?: leds?)?[ \-,:(]{1,5}(?:leave|skip|ignore|omit|exclude|not|no)(?: the| out the| those)? (?P<name>[a-z -]{3,20}?)[ ).!]{0,3}$"
+)
+
+
+_VERBS = ("leave ", "skip ", "ignore ", "omit ", "exclude ")
+
+
+def _leaves(behind: str, name: str) -> bool:
+    """Whether the words behind a type leave it out by its name: "4 exit LED - leave exits"."""
+    match = _LEAVE_THE.match(behind) if len(behind) < 48 else None
+    return match is not None and match["name"].rstrip("s") == name.rstrip("s")
+
+
 _EXTRAS = frozenset({"controls", "finish", "optic", "emergency_backup", "dark_sky", "cct_k", "cri"})
 """What may be left out of a type that stays: "8 wallpacks, photocells? skip those"."""
 
 
 def without_left_out(lines: list[Slots], folded: str) -> list[Slots]:
     """The types without those that are set aside right behind their description; all of them where none would be left."""
-    if not _LEFT_OUT.search(folded):
+    if not _LEFT_OUT.search(folded) and not any(word in folded for word in _VERBS):
         return lines
     kept: list[Slots] = []
     for number, slots in enumerate(lines):
@@ -31,6 +45,9 @@ def without_left_out(lines: list[Slots], folded: str) -> list[Slots]:
             stop = min(stop, line_end if line_end >= 0 else len(folded))
             last, slot = max((said.end, slot) for slot, said in own.items() if said.end <= stop)
             match = _LEFT_OUT.match(folded, last)
+            named = slots.get("family")
+            if named is not None and _leaves(folded[last:stop], folded[named.start : named.end]):
+                continue
             if (
                 match is not None
                 and match.end() <= stop + 1

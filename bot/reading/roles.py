@@ -11,7 +11,7 @@ from bot.reading.on_poles import poles_of
 from bot.reading.place_names import in_a_name, throughout
 from bot.reading.pointing import Pointing
 from bot.reading.retold import retold
-from bot.reading.sameness import ALONE, same_as
+from bot.reading.sameness import ALONE, same_as, value_of_all
 from bot.reading.words import words_of
 
 _UP_AT = frozenset(
@@ -278,6 +278,9 @@ class Roles(Pointing):
             ):
                 only = ("source", "watts")  # "12 wraps, same fat T12s": the lamp and no more
             if not only and last == at and atom.text not in ALONE and self._like_the_last(at):
+                return at + 1
+            if not self.conversing and value_of_all(work, only, last):
+                work.atoms[at] = atom._replace(mean={"scope": "all"})
                 return at + 1
             if only or atom.text not in ALONE:
                 self.fix(at, last, rule, _same=only or True)

@@ -67,6 +67,18 @@ def same_as(work: Work, at: int) -> tuple[tuple[str, ...], int]:
         last = end
 
 
+def value_of_all(work: Work, slots: tuple[str, ...], last: int) -> bool:
+    """Whether a value of what is the same follows: "4 floods 250 hps, same height 18'" is the height of all."""
+    if len(slots) != 1 or last + 1 >= len(work.atoms) or work.atoms[last + 1].kind != "n":
+        return False
+    value, unit = work.atoms[last + 1].value, work.unit(last + 2)
+    if slots[0] == "height_ft":
+        return unit in ("ft", "m") or work.text_at(last + 2) == "'"
+    if slots[0] == "voltage":
+        return unit == "v" or (unit is None and value in (120, 208, 240, 277, 347, 480))
+    return False
+
+
 def _has_value(work: Work, at: int) -> bool:
     """Whether what is named gets a value of its own: "same lamp and height 20"."""
     return work.text_at(at) in (":", "=", "is", "of", "at", "-") or (
