@@ -47,15 +47,16 @@ def _known(state: State) -> Known:
         _words(state.job) if len(state.now.jobs) > 1 else frozenset(),
         tuple([(n, _words(job)) for n, job in enumerate(state.now.jobs) if n != state.now.at]),
         _latest(state),
-        _joined(state),
+        max(0, _joined(state)),
+        max(0, -_joined(state)),
     )
 
 
 def _joined(state: State) -> int:
-    """How many types the last change brought to those that were there."""
+    """How many types the last change brought to those that were there; below 0 how many it took away."""
     before = state.history[-1].jobs if state.history else ()
     was = len(before[state.now.at].lines) if state.now.at < len(before) else 0
-    return max(0, len(state.lines) - was) if was else 0
+    return len(state.lines) - was if was else 0
 
 
 def _latest(state: State) -> dict[str, Any]:

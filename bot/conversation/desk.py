@@ -305,6 +305,13 @@ class Desk:
         scope = passage.scope
         if scope is None:
             return
+        if scope.kind == "that":
+            was = self._earlier[0].lines if self._earlier else ()
+            here = [row.slots for row in self.rows.all]
+            for number, line in enumerate(was):
+                if line.slots not in here:
+                    self.rows.insert(number, Row(dict(line.slots), line.labels, old=False))
+            return
         if there := [row for row in self.rows.named(scope) if _of_family(row, scope)]:
             self.rows.touch(there)
             return

@@ -96,6 +96,13 @@ def answer(work: Work, asked: Asked, mentions: list[Mention]) -> tuple[list[Pass
         return [Passage("change", {slot: said}, asked.scope())], [
             m for m in mentions if m.start >= storeys.end()
         ]
+    if slot == "height_ft" and asked.line is not None and sum(slot in m.slots for m in mentions) == 1:
+        # "50 ft poles": what the one is on that was asked about
+        mentions = [
+            m
+            for m in mentions
+            if not ("_point" in m.slots and work.text_at(m.first).startswith(("pole", "post")))
+        ]
     if slot == "source":
         mentions = [_named_source(mention) for mention in mentions]
     if guessed and told:
@@ -240,6 +247,9 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
         at = next((n for n in work.numbers if work.is_number(n) and 0 < work.atoms[n].value < 1), None)
         if at is not None:  # "alright .16"
             work.say(slot, work.atoms[at].value, at, at, "answer")
+        for at in work.numbers:
+            if 0 < work.atoms[at].value <= 6 and work.unit(at + 1) == "dollars":
+                work.say(slot, work.atoms[at].value, at, at + 1, "answer")  # "como 2.8 pesos"
         for at in range(len(work.atoms)):
             if (worth := coin(work, at)) is not None:
                 work.say(slot, worth[0], at, worth[1], "coin")  # "dime", "about a nickel"

@@ -45,7 +45,7 @@ _DAILY = Late(
     r"(?<![\d.$a-z])(?P<n>\d{1,2}(?:\.5)?) (?:a|per|each|every|al|por) (?:day|night|dia|noche)(?![a-z])"
 )
 _FURTHER_DAYS = Late(
-    r"(?:(?:oh|and|also|plus|plus on|on|y|tambien|actually|they're|theyre|were|we're|open|and on|they run) )*(?:(?P<both>weekends?|sat(?:urday)?s? and sun(?:day)?s?|fines de semana)|saturdays?|sabados?)(?: too| also| as well| tambien)?"
+    r"(?:(?:oh|and|also|plus|plus on|on|y|tambien|actually|they're|theyre|were|we're|open|and on|they run) )*(?:(?P<both>weekends?|sat(?:urday)?s? and sun(?:day)?s?|fines de semana)|sat(?:urday)?s?|sabados?)(?: too| also| as well| tambien)?"
 )
 _DAYS_OFF = Late(
     r"(?:(?:oh|and|but|so|ok|we|we're|were|they|they're|theyre|its|it's|y|pero|que|actually) )*(?:(?:every ?day|daily|all week|seven days|7 days|all days|todos los dias|diario|diariamente|toda la semana) (?:but|except|menos|excepto|salvo)(?: for| on)?"

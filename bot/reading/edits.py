@@ -558,8 +558,24 @@ def _same_scope(one: Scope, two: Scope) -> bool:
     return replace(one, start=0, end=0) == replace(two, start=0, end=0)
 
 
+_KEEP_THEM = Late(
+    r" *(?:(?:actually|no|nah|wait|ok|okay|hmm+|sorry|oh|oops|on second thought|never ?mind|changed my mind|he|she|they|boss|says|said|to|mejor|siempre si|espera)[ ,.!]{1,3}){0,5}(?:(?:lets|let's|we'll|please|just|do) )?"
+    r"(?:(?:keep|leave|include|deja\w{0,3}) (?:them|em|those|it|that|that one|these)(?: in| on| there| back in)?|(?:put|add|bring) (?:them|em|those|it|that|that one) back(?: in| on)?|dejal[oa]s?|ponl[oa]s? de nuevo|regresal[oa]s?)"
+    r"(?: after all| though| then| please| pls)?(?P<rest>,? (?:but |just |pero )?(?:only |just |make it |with |like |solo |que sean )?(?P<n>\d{1,4}))?[ .!]*"
+)
+
+
 def _restored(folded: str, known: Known, phrase: Phrase, out: Edits) -> None:
     """A type that had gone comes back."""
+    if known.gone and (kept := _KEEP_THEM.fullmatch(folded)) is not None:
+        # "actually keep em but only 6", said of what the message before took away
+        them = Scope("that", *kept.span())
+        out.passages.append(Passage("restore", {}, them))
+        if kept["n"]:
+            count = Said(int(kept["n"]), *kept.span("n"), rule="so many kept")
+            out.passages.append(Passage("change", {"qty": count}, Scope("that", *kept.span("n"))))
+        out.spans.append(kept.span())
+        return
     for match in _BACK.finditer(folded):
         name = next(name for name in ("what", "what2", "what3", "what4", "what5") if match[name])
         if match[name].endswith((" out", " off", " alone", " as is", " fuera")):

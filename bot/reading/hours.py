@@ -127,9 +127,7 @@ _NOT_HOURS = frozenset(
 )
 
 
-_APPOINTED = frozenset(
-    {"deliver", "deliveries", "delivery", "call", "reach", "available", "meet", "meeting"}
-)
+_APPOINTED = frozenset({"deliver", "deliveries", "delivery", "call", "reach", "available", "meet", "meeting"})
 """Words that keep from being hours even what is plainly a time of day."""
 
 
@@ -196,7 +194,13 @@ def _clock_ranges(work: Work) -> list[_Found]:
         again = (bool(out) or max(begin.hour, end.hour) <= 12) and any(
             work.has(n, "days") == 1 for n in (at - 1, at - 2, end.last + 1)
         )
-        asked = "asked_hours" in work.flags and not 0 < end.hour - begin.hour <= 4  # "8-10": so many hours
+        asked = "asked_hours" in work.flags and (
+            not 0 < end.hour - begin.hour <= 4  # "8-10": so many hours
+            or any(
+                work.text_at(n) in ("nights", "nites", "noches", "days", "dias")
+                for n in (end.last + 2, end.last + 3)
+            )
+        )
         if not said and not again and not asked and not _hours_context(work, at, end.last):
             at += 1
             continue

@@ -206,6 +206,7 @@ class Known:
         jobs: of every other job of the conversation its number and the same words.
         latest: the slots that the last change set, with their values; those set to more than one value left out.
         joined: how many types the last change brought to those that were there.
+        gone: how many types the last change took away.
     """
 
     lines: tuple[Mapping[str, Any], ...] = ()
@@ -216,6 +217,7 @@ class Known:
     jobs: tuple[tuple[int, frozenset[str]], ...] = ()
     latest: Mapping[str, Any] = field(default_factory=dict)
     joined: int = 0
+    gone: int = 0
 
     @property
     def families(self) -> frozenset[str]:
