@@ -248,6 +248,7 @@ def listed_price(work: Work, first: int, last: int) -> bool:
 _OF_A_KIND = words_of("the a an each my our one those these los las un una cada")
 
 
+_KINDS = frozenset({"family", "family_weak", "pointer"})
 _PAYING = words_of("pay pays paying paid spend spends pagamos pagan paga")
 
 
@@ -301,7 +302,7 @@ def for_a_kind(work: Work, first: int, last: int, dollars: bool, listed: bool) -
     for index in range(last + 3, min(last + 9, len(work.atoms))):
         if ends_clause(work.atoms[index]) or work.text_at(index) in (",", "(", "and", "y"):
             return False
-        if "family" in work.atoms[index].mean:
+        if not _KINDS.isdisjoint(work.atoms[index].mean):
             break
     else:
         return False

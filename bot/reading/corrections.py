@@ -776,8 +776,14 @@ def _negated(work: Work, mention: Mention) -> bool:
     if (
         text == "no"
         and main_slot(mention) == "finish"
-        and work.text_at(mention.last + 1) in ("please", "pls", "ones", "paint", "finish")
         and (index == 0 or work.atoms[index - 1].kind in ("s", "b"))
+        and (
+            work.text_at(mention.last + 1) in ("please", "pls", "ones", "paint", "finish", "or", "on")
+            or (
+                work.text_at(mention.last + 1) in (",", "-", "just", "only")
+                and any(work.has(n, "finish") is not None for n in (mention.last + 2, mention.last + 3))
+            )
+        )
     ):
         return True
     if text in ("no", "sin", "without", "minus the") and not counting:

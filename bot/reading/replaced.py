@@ -19,9 +19,11 @@ _WISHES = words_of("replace replacing reemplazar reemplazando sustituir sustituy
 _PLACE = words_of("place lieu lugar vez") | {"in place"}
 _GONE = words_of(
     "replace replacing swap swapping change changing convert converting remove removing take taking pull pulling rip tear upgrade"
-    " upgrading out cambiar cambiando cambiamos reemplazar reemplazando quitar quitando quitamos sustituir"
+    " upgrading out old existing current viejos viejas actuales cambiar cambiando cambiamos reemplazar reemplazando quitar quitando quitamos sustituir"
 )
-_BY = words_of("with w for to by con por a install installing put hang instalar poner in")
+_BY = words_of(
+    "with w for to by con por a install installing put hang instalar poner in new proposed nuevos nuevas"
+)
 _BESIDE = words_of("and also plus then y tambien & +")
 _ALIKE = frozenset({"panel", "troffer"})
 """Families that one and the same luminaire may be called by before and after."""
@@ -57,6 +59,7 @@ _OF_THE_NEW = frozenset(
     }
 )
 """What may be said of new luminaires; a lamp or a count makes them a type of their own."""
+_LAMP = frozenset({"lamp_feet", "lamps", "size"})
 _MOST = 12
 """Mentions that tell of one side."""
 
@@ -103,7 +106,9 @@ def _sides(work: Work, mentions: list[Mention], past: int, old_first: bool) -> t
     while first > 0 and past - first < _MOST and best(mentions[first]) != "qty":
         first -= 1
     lead = mentions[first].first
-    if old_first and not any(work.text_at(n) in _GONE for n in range(max(0, lead - 4), lead)):
+    if old_first and not any(
+        not _GONE.isdisjoint(work.text_at(n).split()) for n in range(max(0, lead - 4), lead)
+    ):
         return None
     end = past + 1
     while end < len(mentions) and end - past < _MOST:
@@ -150,6 +155,10 @@ def _one_type(
                 (("led_watts", mention.options[0].slots[0][1]),), 5.0, "watts of the LED asked for"
             )
             mended, fitted = mention._replace(options=(watts,), bare=False), True
+        elif is_new and slot in _LAMP and _value(old, slot) is not None:
+            mended = (
+                None  # "take out 10 8 ft T12 strips and put 10 4 ft LED strips": what hangs there is told
+            )
         elif slot in ("qty", "family"):
             values = counts if slot == "qty" else names
             if number >= past and values[0] is not None:

@@ -125,7 +125,7 @@ class Roles(Pointing):
         if (
             not self.conversing
             or not options
-            or options[0].rule in ("labelled", "a word")
+            or options[0].rule in ("labelled", "a word", "on poles so high")
             or (
                 options[0].slots[:1]
                 and options[0].slots[0][0] == "watts"

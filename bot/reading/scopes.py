@@ -81,7 +81,8 @@ _UPON = frozenset({"on", "for", "en", "para"})
 
 def _says_of_another(work: Work, start: int, index: int) -> bool:
     """Whether a figure begins what is said of another type: a value was said on one, and another is named behind it."""
-    if work.unit(index + 1) not in ("v", "kelvin", "ft") and work.text_at(index + 1) != "k":
+    rest = any(work.has(n, "scope") == "others" for n in range(index + 2, index + 5))
+    if not rest and work.unit(index + 1) not in ("v", "kelvin", "ft") and work.text_at(index + 1) != "k":
         return False
     before = [n for n in range(start, index) if work.text_at(n) in _UPON]
     if (
@@ -92,6 +93,23 @@ def _says_of_another(work: Work, start: int, index: int) -> bool:
     ):
         return False
     return any(work.text_at(n) in _UPON for n in range(index + 1, min(index + 4, len(work.atoms))))
+
+
+def _for_the_rest(work: Work, start: int, join: int) -> bool:
+    """Whether a value of all others follows one of a type that is named: "480 for the floods and 277 everywhere else"."""
+    if not any(work.has(n, "scope") == "others" for n in range(join + 2, join + 6)):
+        return False
+    if any(work.atoms[n].kind in ("s", "b") for n in range(join + 1, min(join + 3, len(work.atoms)))):
+        return False
+    upon = [
+        n
+        for n in range(max(start, join - 6), join)
+        if work.text_at(n) in _UPON or work.text_at(n) in ("at", "in")
+    ]
+    return bool(upon) and any(not _NAMES.isdisjoint(work.atoms[n].mean) for n in range(upon[-1] + 1, join))
+
+
+_NAMES = frozenset({"family", "family_weak", "pointer", "size"})
 
 
 def _said_before(work: Work, index: int) -> bool:
@@ -187,6 +205,7 @@ def _segments(work: Work, in_conversation: bool) -> list[Segment]:
                     or work.text_at(index + 1) in ("do", "put", "quote", "pon", "ponle")
                 )
             )
+            or (atom.mean.get("join") and _for_the_rest(work, start, index))
         ):
             cut = 1
         elif atom.mean.get("bullet") and index > start:
