@@ -14,7 +14,6 @@ from operator import attrgetter
 from typing import Any, Final, Literal
 
 from engine.catalog.product import Product
-from engine.light.spots import distance_ft
 from engine.proposal import PassedOver, Reason
 from engine.quantities import decimal
 from engine.request import StatedLine
@@ -152,8 +151,10 @@ FIT_SLOTS: Final = attrgetter(
 """All that `fitting` looks at of a line: two lines alike in these and in their target share one answer."""
 
 
-Misfits = dict[tuple[Any, int], tuple[Reason | None, ...]]
-"""Why each product of a line's families does not fit the place, by the line's `FIT_SLOTS` and how many wishes are waived."""
+Placed = tuple[tuple[Product, ...], tuple[PassedOver, ...]]
+"""Of the products of a line's families those that fit the place, and why the others don't."""
+Misfits = dict[tuple[Any, int], Placed]
+"""The same by the line's `FIT_SLOTS` and how many wishes are waived."""
 MOST_KEPT: Final = 1024
 
 
@@ -180,17 +181,15 @@ def _fitting(
     waived = 0
     slots = FIT_SLOTS(line)
     while True:
-        misfits = known.get((slots, waived))
-        if misfits is None:
-            checks: tuple[Check, ...] = HARD + SOFT[: len(SOFT) - waived]
-            misfits = tuple([misfit(line, product, checks) for product in products])
+        placed = known.get((slots, waived))
+        if placed is None:
             if len(known) >= MOST_KEPT:
                 known.clear()
-            known[(slots, waived)] = misfits
+            placed = known[(slots, waived)] = _placed(line, products, HARD + SOFT[: len(SOFT) - waived])
         fit: list[Product] = []
-        passed: list[PassedOver] = []
-        for product, unfit in zip(products, misfits, strict=True):
-            reason = unfit or _wrong_output(line, product, target, by_light)
+        passed = list(placed[1])
+        for product in placed[0]:
+            reason = _wrong_output(line, product, target, by_light)
             if reason is None:
                 fit.append(product)
             else:
@@ -199,6 +198,18 @@ def _fitting(
             passed.sort(key=_part_number)
             return Fitting(_in_order(line, target, fit, by_light), tuple(passed), by_light)
         waived += 1
+
+
+def _placed(line: StatedLine, products: Sequence[Product], checks: tuple[Check, ...]) -> Placed:
+    fit: list[Product] = []
+    passed: list[PassedOver] = []
+    for product in products:
+        reason = misfit(line, product, checks)
+        if reason is None:
+            fit.append(product)
+        else:
+            passed.append(PassedOver(product.part_number, reason))
+    return tuple(fit), tuple(passed)
 
 
 def _in_order(
@@ -248,7 +259,6 @@ def _part_number(passed: PassedOver) -> str:
 
 
 def _wrong_output(line: StatedLine, product: Product, target: Target, by_light: bool) -> Reason | None:
-    each = pieces_each(product, target)
     if line.led_watts is not None:
         off = abs(product.input_watts - line.led_watts) / line.led_watts
         if off > ASKED_WATTS_SHARE:
@@ -269,10 +279,9 @@ def _wrong_output(line: StatedLine, product: Product, target: Target, by_light: 
     serves = kept is not None and target.goal is not None and target.goal.serves(kept)
     if ratio is not None and ratio < LEAST_RATIO and not serves:
         return _at_place("too_dim", kept, target) or Reason("too_dim", {"percent": round(100 * ratio)})
-    if target.input_watts is not None and product.input_watts * each >= target.input_watts * 0.95:
-        return Reason(
-            "draws_as_much", {"input_watts": product.input_watts * each, "existing": target.input_watts}
-        )
+    draws = product.input_watts * pieces_each(product, target)
+    if target.input_watts is not None and draws >= target.input_watts * 0.95:
+        return Reason("draws_as_much", {"input_watts": draws, "existing": target.input_watts})
     if ratio is not None and ratio > MOST_RATIO:
         return _at_place("too_bright", kept, target) or Reason("too_bright", {"percent": round(100 * ratio)})
     return None
@@ -282,7 +291,7 @@ def _at_place(key: str, kept: Held | None, target: Target) -> Reason | None:
     """``key`` said of the place that keeps least: the distance, the level after and the level before."""
     if kept is None or target.goal is None:
         return None
-    place = (kept.spot.key, distance_ft(kept.spot, target.goal.above_ft))
+    place = (kept.spot.key, kept.distance_ft)
     return Reason(f"{key}_there", {"spot": place, "now": kept.before_fc, "then": kept.after_fc})
 
 
