@@ -37,6 +37,9 @@ _TOO = Late(
 _WHOLE = Late(
     r"(?<![a-z])(?:(?:new|complete|full|whole|all new|brand new) (?:fixtures|luminaires|heads|units|lights|ones)|luminarias (?:nuevas|completas)|not? (?:kits?|retrofits?|retrofit kits?|tubes)|instead of (?:kits?|tubes|retrofits?))(?![a-z])"
 )
+_UNWANTED = Late(
+    r"(?<![a-z])(?:no|not|dont|don't|do not|without|never|instead of|rather than|sin) (?:(?:want|need|buy|buying|any|the|all) ){0,3}$"
+)
 _NOT_THE = Late(r"(?<![a-z])(?:no|not|ni|no not)(?: (?:the|those|these|los|las|el|la|on the|for the))? ?$")
 _LED_LAMPS = Late(
     r"(?<![a-z])(?:corn ?cobs?|corn lamps?|cobs|led (?:retrofit |replacement )?(?:lamps?|bulbs?|tubes?|ufos?)|ufos?|plug and play|mazorcas?|(?:retrofit )?kits?(?:,| at| with)? \d{2,3} ?(?:w|watts?)|\d{2,3} ?(?:w|watts?) (?:retrofit |led )?kits?)(?![a-z])"
@@ -270,6 +273,8 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             )
         )
     whole = _WHOLE.search(folded)
+    if whole is not None and _UNWANTED.search(folded[: whole.start()]):
+        whole = None
     if whole is not None and known is not None and any("keep_housing" in line for line in known.lines):
         out.append(
             Passage("change", {"keep_housing": Said(None, whole.start(), whole.end(), rule="taken back")})
