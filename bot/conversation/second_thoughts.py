@@ -26,7 +26,7 @@ _CUE: Final = (
     r"(?:only|just) (?:do |price |quote |need |want )?(?:the |those |\d)|make (?:it|that|them|the)|everything (?:but|except)|all (?:but|except)|except|(?:don'?t|do not|not) (?:need|want|do|price|quote|include|count|bother)|"
     r"i (?:have|had|got) (?:that|those|it|them)|(?:other way|swap|switch|flip|reverse)|on second thought|my bad|excuse me|edit|recount|turns out|(?:its|it's|they'?re|that'?s|thats|it is|they are|there'?s|theyre) (?:really|actually|wrong|only|more like)|"
     r"the [a-z0-9 ]{2,30} (?:stay|stays|belong|belongs|are out|are off|are staying|can wait)|theres? really|"
-    r"quita\w{0,3}|olvida\w{0,3}|borra\w{0,3}|saca\w{0,3}|solo|nomas|solamente|ya no|siempre no|menos)(?![a-z])"
+    r"quita\w{0,3}|olvida\w{0,3}|borra\w{0,3}|saca\w{0,3}|solo|nomas|solamente|ya no|siempre no|menos|wrong|(?:its|it's|that's|thats) (?:not|wrong)|take (?:that|it) back)(?![a-z])"
 )
 _CUT = Late(
     rf"(?:[.;!?\n][.;!?\n ]*(?![0-9])|, ?| ?-+>? | ?\( ?)(?={_LEAD}{_CUE})"

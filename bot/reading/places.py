@@ -275,6 +275,8 @@ class PlaceReader:
             self.zip_code(place, spans)
         else:
             self.named(place, spans)
+            if "city" in place:
+                self.said_anew(place, spans)
             self.zip_code(place, spans)
         if place:
             first = min(span[0] for span in spans)
@@ -324,6 +326,8 @@ class PlaceReader:
             if last < 0:
                 continue
             first = self.city_ending(last, state[0])
+            if first is not None and self.denied(first):
+                continue
             if first is not None:
                 place.update(city=title(self.name(first, last)), state=state[0])
                 spans.append((first, state[1]))
@@ -361,10 +365,52 @@ class PlaceReader:
                 if last >= len(work.atoms) or not all(self.wordlike(index) for index in range(at, last + 1)):
                     continue
                 if self.stands_alone(at, last):
+                    if self.denied(at):
+                        work.use(at, last)
+                        break
                     place["city"] = title(self.name(at, last))
                     spans.append((at, last))
                     work.use(at, last)
                     return
+
+    def denied(self, first: int) -> bool:
+        """Whether the city that begins at ``first`` is what the place is not: "not Dayton", "not in Dayton"."""
+        work = self.work
+        before = first - 2 if work.text_at(first - 1) in _BEFORE else first - 1
+        return "not" in work.cue(before) and work.text_at(before) not in ("no", "nope")
+
+    def said_anew(self, place: dict[str, str], spans: list[tuple[int, int]]) -> None:
+        """Another city right behind words of correction takes the place of the first: "Dayton, no, Akron", "Dayton, not Dayton, Toledo"."""
+        work = self.work
+        at = spans[-1][1] + 1
+        fixed = False
+        while at < len(work.atoms) and at <= spans[-1][1] + 8:
+            text = work.text_at(at)
+            if "fix" in work.cue(at) or text in ("no", "nope", "sorry", "wait"):
+                fixed = True
+            elif "not" in work.cue(at) and self.name(at + 1, at + 1) == place["city"].lower().split()[0]:
+                fixed = True
+                at += len(place["city"].split())
+            elif text not in _BEFORE and text not in ("its", "it's", "really", ",", ".", "-", "(", "..."):
+                break
+            at += 1
+        if not fixed:
+            return
+        for last in range(min(at + 3, len(work.atoms) - 1), at - 1, -1):
+            rest = _known(self.name(at, last)) if all(self.wordlike(n) for n in range(at, last + 1)) else None
+            if rest is None or self.name(at, last) in _NO_CITY or len(self.name(at, last)) < 4:
+                continue
+            if last == at and self.name(at, last) in lexicon().plain and self.name(at, last) not in _TOWNS:
+                continue
+            place["city"] = title(self.name(at, last))
+            state = self.state(last + 1) or (self.state(last + 2) if work.text_at(last + 1) == "," else None)
+            if state is not None:
+                place["state"] = state[0]
+            elif "state" in place and place["state"] not in rest.partition("|")[0].split(","):
+                del place["state"]
+            spans[:] = [(at, last if state is None else state[1])]
+            work.use(*spans[0])
+            return
 
     def ends_line(self, last: int) -> bool:
         """Whether behind an atom the line ends, a ZIP between at most."""

@@ -60,6 +60,7 @@ from bot.reading.replaced import in_place, wanted
 from bot.reading.roles import Roles
 from bot.reading.room_words import room_words
 from bot.reading.rows import RowReader
+from bot.reading.said_instead import said_instead
 from bot.reading.scopes import plan
 from bot.reading.sharing import share
 from bot.reading.short_words import short_words
@@ -195,7 +196,7 @@ def read_message(
             kept,
             len(text),
         )
-    if (put_right := mended(text, folded)) is not None:
+    if (put_right := mended(text, folded) or said_instead(text, folded)) is not None:
         better, kept = put_right
         return with_sent_places(
             read_message(
