@@ -5,34 +5,49 @@ begins, and the clause is read and folded as one more message of the conversatio
 in one piece: that something is taken back (a cue), what it is (every part of it finds its type), and what stands instead.
 """
 
+import math
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import Final
+from typing import Any, Final
 
 from bot.conversation.fold import fold
 from bot.conversation.known import known_of
-from bot.conversation.state import EMPTY, JobState, State
+from bot.conversation.scope import value_of
+from bot.conversation.state import EMPTY, Held, JobState, State
 from bot.reading import read_message
 from bot.reading.late import Late
-from bot.reading.message import Message, Passage
+from bot.reading.message import Message, Passage, Scope
 from bot.reading.spaced import as_sent
 
 _LONGEST: Final = 700
 """The longest text that is cut [characters]: a long one is a description with its own order."""
 _MOST_CUTS: Final = 4
 _LEAD = r"(?:(?:oh|and|ok|okay|but|well|so|hmm+|also|ah|eh|uh|um|y|o|pero|bueno|oye)[ ,]+){0,3}"
+_THOSE = r"(?:those|them|em|'em|it|that|these|eso|esos|esas)"
+_GOES = r"(?:forget(?: about)?|drop|skip|ignore|disregard|lose|cancel|remove|delete|scrap|omit|exclude|nix|dont do|don't do|dont price|don't price|dont quote|don't quote)"
+_DROPS = rf"(?:{_GOES} {_THOSE}|(?:leave|take|pull|keep) {_THOSE} (?:off|out|fuera))(?![a-z])(?! (?:alone|be))"
 _CUE: Final = (
+    rf"(?!{_DROPS})"
     r"(?:no|nope|nah|wait|actually|sorry|i (?:mean|meant|lied|take)|meant|scratch|strike|oops|whoops|correction|rather|perdon|digo|mejor|miento|hold on|hang on|"
     r"forget|never ?mind|nvm|nix|drop|skip|ignore|disregard|lose|cancel|remove|delete|scrap|omit|exclude|leave (?:out|off)|take (?:out|off)|"
-    r"(?:only|just) (?:do |price |quote |need |want )?(?:the |those |\d)|make (?:it|that|them|the)|everything (?:but|except)|all (?:but|except)|except|(?:don'?t|do not|not) (?:need|want|do|price|quote|include|count|bother)|"
-    r"i (?:have|had|got) (?:that|those|it|them)|(?:other way|swap|switch|flip|reverse)|on second thought|my bad|excuse me|edit|recount|turns out|(?:its|it's|they'?re|that'?s|thats|it is|they are|there'?s|theyre) (?:really|actually|wrong|only|more like)|"
-    r"the [a-z0-9 ]{2,30} (?:stay|stays|belong|belongs|are out|are off|are staying|can wait)|theres? really|"
-    r"quita\w{0,3}|olvida\w{0,3}|borra\w{0,3}|saca\w{0,3}|solo|nomas|solamente|ya no|siempre no|menos|wrong|(?:its|it's|that's|thats) (?:not|wrong)|take (?:that|it) back)(?![a-z])"
+    r"(?:only|just)(?= (?:do |price |quote |need |want )?(?:the |those |\d))|(?:price|quote|do|keep|bid) (?:only|just)(?= (?:the |those ))|make (?:it|that|them|the)|everything (?:but|except)|all (?:but|except)|except|"
+    r"(?:don'?t|do not|not) (?:need|want|do|price|quote|include|count|bother|the)|"
+    r"(?:bump|raise|lower|change|up|set|put|reduce|increase|cut) the|"
+    r"i (?:have|had|got) (?:that|those|it|them)|(?:other way|swap|switch|flip|reverse)|on second thought|my bad|excuse me|edit|recount|turns out|(?:its|it's|they'?re|that'?s|thats|it is|they are|there'?s|theyre) (?:really|actually|wrong|only|more like|not)|"
+    r"(?:the |our |los |las |el |la )?[a-z0-9][a-z0-9 ]{2,28} (?:stay|stays|belongs?|(?:is|are) (?:out|off|staying|gone|really|actually|not|wrong|more like|only)|aren'?t|isn'?t|can wait|should be|should have been|ya no|no van|miscounted)|theres? really|"
+    r"quita\w{0,3}|olvida\w{0,3}|borra\w{0,3}|saca\w{0,3}|solo|nomas|solamente|ya no|siempre no|menos|wrong|take (?:that|it) back|without)(?![a-z])"
 )
 _CUT = Late(
-    rf"(?:[.;!?\n][.;!?\n ]*(?![0-9])|, ?| ?-+>? | ?\( ?)(?={_LEAD}{_CUE})"
-    r"|[.;!\n][.;!\n ]*(?=[^.;!?\n]{4,60}? so (?:skip|drop|leave|forget|dont|don't|not|ignore) )"
+    rf"[.;!\n][.;!\n ]*(?=[^.;!?\n]{{4,60}}?(?:,| so| and|y)? {_DROPS})"
+    rf"|(?:[.;!\n][.;!\n ]*(?![0-9])|, ?| ?-+>? | ?\( ?)(?={_LEAD}{_CUE})"
 )
-_ACTIONS: Final = frozenset({"change", "remove", "split", "swap", "move"})
+_BY_NAME = Late(rf"{_LEAD}(?:forget|never ?mind|nvm|scratch|strike|ignore|disregard|olvida)")
+_KIND: Final = ("source", "watts", "size", "lamp_feet", "height_ft", "lamps")
+_LIKE: Final = 0.5
+"""How far the logarithms of a figure and of the one that it takes the place of may lie apart, where it has no unit."""
+_AGAIN: Final = 3.0
+"""How many times as many, or as few, a type may count that is counted again."""
+_ACTIONS: Final = frozenset({"change", "remove", "split", "swap", "move", "state"})
 
 
 def opening(text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None:
@@ -46,13 +61,10 @@ def opening(text: str, turn: int, max_bytes: int) -> tuple[State, Message] | Non
     at = cuts[0]
     for end in (*cuts[1:], len(text)):
         begun = told or _begun(text[:at], turn, max_bytes)
-        if begun is None:
+        further = _taken_back(*begun, text, at, end, turn) if begun is not None else None
+        if further is None and told is not None:
             return None
-        further = _taken_back(*begun, text, at, end, turn)
-        if further is not None:
-            told = further
-        elif told is not None:
-            return None
+        told = further
         at = end
     return told
 
@@ -62,6 +74,8 @@ def _begun(text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None
     state = fold(EMPTY, message, turn)
     if message.intent != "quote" or message.command is not None or state.empty:
         return None
+    if any("qty" not in line.slots for line in state.lines):
+        return None  # the types are told in full later
     return state, message
 
 
@@ -69,14 +83,22 @@ def _taken_back(
     state: State, before: Message, text: str, at: int, end: int, turn: int
 ) -> tuple[State, Message] | None:
     """The state and the message with the clause from ``at`` to ``end``; ``None`` where it doesn't plainly take something back."""
-    clause = read_message(text[at:end], in_conversation=True, known=known_of(state))
-    if clause.intent != "revise" or clause.command is not None or clause.reply is not None or clause.unread:
+    clause = _anew(read_message(text[at:end], in_conversation=True, known=known_of(state)), state)
+    if clause.intent != "revise" or clause.command is not None or clause.unread:
+        return None
+    if (clause.reply is not None and clause.reply.kind != "no") or not (clause.passages or clause.job):
         return None
     if not all(_plain(passage, state) for passage in clause.passages):
         return None
     placed = as_sent(clause, list(range(at, end)), end)
     after = fold(state, placed, turn)
-    if after.unplaced or (state.lines and not after.lines) or not _takes_back(state.job, after.job):
+    if after.unplaced or (state.lines and not after.lines):
+        return None
+    if any(passage.action == "state" for passage in clause.passages) and not _restated(state, after, clause):
+        return None
+    if not _takes_back(state.job, after.job) and not (
+        _BY_NAME.match(text[at:end].lower()) and _only_denies(clause)
+    ):
         return None
     after = replace(after, history=state.history)
     return after, _together(before, placed)
@@ -86,9 +108,75 @@ def _plain(passage: Passage, state: State) -> bool:
     """Whether a part of the clause says which types it is about, and what becomes of them."""
     if passage.action not in _ACTIONS or passage.more or passage.same or passage.too:
         return False
-    if any(said.rule.startswith("bare") for said in passage.slots.values()) and passage.scope is None:
+    if passage.action == "state":
+        return "family" in passage.slots and "qty" in passage.slots
+    if passage.scope is not None:
+        return True
+    if len(state.lines) > 1:
         return False
-    return passage.scope is not None or len(state.lines) == 1
+    there = state.lines[0].slots if state.lines else {}
+    return all(
+        not said.rule.startswith("bare") or slot not in there or _nearest(there, slot, said.value)
+        for slot, said in passage.slots.items()
+    )
+
+
+def _nearest(there: Mapping[str, Held], slot: str, value: Any) -> bool:
+    """Whether of all figures that stand a bare one is nearest in size to the one whose place it takes."""
+    far = {
+        name: abs(math.log(value / held.value))
+        for name, held in there.items()
+        if isinstance(held.value, (int, float)) and held.value > 0 < value
+    }
+    return slot in far and far[slot] < _LIKE and far[slot] == min(far.values())
+
+
+def _anew(clause: Message, state: State) -> Message:
+    """The clause with a type that it counts again as a change of it: "sorry, 15 wall packs"; what is said again needs no swap."""
+    out = []
+    for passage in clause.passages:
+        said = passage.slots
+        family = (
+            said["family"].value if passage.action == "state" and {"family", "qty"} <= said.keys() else None
+        )
+        lines = [line for line in state.lines if family and value_of(line, "family") == family]
+        if len(lines) == 1 and not passage.labels and passage.scope is None and not passage.more:
+            there = lines[0].slots
+            other = any(
+                slot in said and slot in there and said[slot].value != there[slot].value for slot in _KIND
+            )
+            was, now = value_of(lines[0], "qty"), said["qty"].value
+            alike = was is not None and 1 / _AGAIN <= now / was <= _AGAIN
+            if alike and (not other or was == now):
+                scope = Scope(
+                    "family", said["family"].start, said["family"].end, families=(said["family"].value,)
+                )
+                rest = {slot: one for slot, one in said.items() if slot != "family"}
+                passage = Passage("change", rest, scope)
+        out.append(passage)
+    if all(one is two for one, two in zip(out, clause.passages, strict=True)):
+        return clause
+    kept = [passage for passage in out if passage.action != "swap"]
+    return replace(
+        clause, intent="revise" if clause.intent == "quote" else clause.intent, passages=tuple(kept)
+    )
+
+
+def _restated(old: State, new: State, clause: Message) -> bool:
+    """Whether the types that the clause describes are said again, or are of families that were not spoken of before."""
+    families = {line.slots["family"].value for line in old.lines if "family" in line.slots}
+    fresh = sum(
+        passage.action == "state" and passage.slots["family"].value not in families
+        for passage in clause.passages
+    )
+    gone = sum(passage.action == "remove" and "qty" not in passage.slots for passage in clause.passages)
+    return len(new.lines) + gone == len(old.lines) + fresh
+
+
+def _only_denies(clause: Message) -> bool:
+    """Whether the clause says of nothing but what is not wanted, which may never have been said: "never mind the motion sensors"."""
+    said = [*clause.job.values(), *[said for passage in clause.passages for said in passage.slots.values()]]
+    return bool(said) and all(one.value is None for one in said)
 
 
 def _takes_back(old: JobState, new: JobState) -> bool:

@@ -1,14 +1,7 @@
 """The reader: one message in, all that it says out."""
 
 from bot.reading.added import added_by_name, more_of_another
-from bot.reading.again import (
-    counts_ignored,
-    said_anew,
-    taken_back_here,
-    values_taken_back,
-    without_places,
-    without_them,
-)
+from bot.reading.again import counts_ignored, values_taken_back
 from bot.reading.anew import told_anew
 from bot.reading.answers import Asked, answer
 from bot.reading.apart import parts_of, parts_of_one
@@ -238,14 +231,10 @@ def read_message(
         )
         if edits is not None:
             prose = blanked_edits(prose, edits.spans)
-    retracted: list[tuple[int, int, list[str]]] = []
     if in_conversation and (void := counts_ignored(prose)):
         prose = blanked_edits(prose, void)
-    if not in_conversation:
-        retracted = taken_back_here(prose)
-        spans = [(start, end) for start, end, _ in retracted] + values_taken_back(prose)
-        if spans:
-            prose = blanked_edits(prose, spans)
+    if not in_conversation and (aside := values_taken_back(prose)):
+        prose = blanked_edits(prose, aside)
     if asked is not None and in_conversation and (excuse := without_excuse(prose)) is not None:
         rest = text[: excuse[0]] + "\n" + " " * (excuse[1] - excuse[0] - 1) + text[excuse[1] :]
         beside = read_message(rest.strip(), in_conversation=True, known=known)
@@ -349,9 +338,7 @@ def read_message(
         if asked is None:
             passages = only_these(told, added_by_name(told, passages, known), known)
     else:
-        passages = without_places(prose, said_anew(folded, with_labels(passages, prose)))
-        if retracted:
-            passages = without_them(retracted, passages, work.job)
+        passages = with_labels(passages, prose)
     if not conversing and len(passages) > 1:
         passages = without_subjects(folded, passages)
     passages = [*answered, *passages]

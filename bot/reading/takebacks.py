@@ -75,6 +75,9 @@ _NO_SENSORS = Late(
 )
 
 
+_WITHOUT = Late(
+    r"(?:(?:actually|sorry|wait|no|make that|scratch that|lets go|let's go|on second thought|hmm|ok|and|but)[ ,]{1,2}){0,3}(?:without(?: (?:them|those|it|that|one))?|skip (?:them|those|it|that)|mejor sin)[ .!)]*$"
+)
 _ONE_MORE = re.compile(
     r"(?<![a-z0-9])(?:(?:one|1) (?:more|extra|additional|other)|another|an extra|an additional|otr[oa]|un[oa] mas)(?: of (?:the|those))? ?$"
 )
@@ -130,6 +133,10 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         if one["more"]:
             return [Passage("add", single, scope, more=True)]
         return [Passage("remove", single, scope or Scope("that", one.start(), one.end()))]
+    if known is not None and not any(passage.slots for passage in passages) and _WITHOUT.match(folded):
+        lost = _featureless(work, known)
+        if lost is not None:
+            return [lost]
     rest = _REST_GOES.search(folded)
     named = [
         p for p in passages if not (p.scope is not None and p.scope.kind in ("all", "others") and not p.slots)
@@ -280,6 +287,20 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             Passage("change", {"keep_housing": Said(None, whole.start(), whole.end(), rule="taken back")})
         )
     return out
+
+
+def _featureless(work: Work, known: Known) -> Passage | None:
+    """As in "actually without": the feature said last is not wanted."""
+    end = len(work.folded)
+    if "controls" in known.latest:
+        why = "it was taken back"
+        return Passage(
+            "change", {"controls": Said(("none",), 0, end, others=(None,), why=why, margin=1.0, rule="without")}
+        )
+    for slot in ("emergency_backup", "dark_sky"):
+        if slot in known.latest:
+            return Passage("change", {slot: Said(None, 0, end, rule="taken back")})
+    return None
 
 
 def _on_lines(known: Known | None, slot: str, value: Any) -> bool:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from bot.conversation import read_turns
 from bot.reading import read_first, read_message
 
 HERE = Path(__file__).parent
@@ -37,7 +38,7 @@ def rows(name: str) -> list[dict[str, Any]]:
     ids=lambda case: case["why"],
 )
 def test_a_message_gives_exactly_these_slots(case: dict[str, Any]) -> None:
-    reading = read_first(case["text"]).as_json()
+    reading = read_turns([(case["text"], None)])[0].as_json()
     assert reading["lines"] == case["lines"]
     for slot, value in case.get("job", {}).items():
         assert reading["job"][slot] == value
