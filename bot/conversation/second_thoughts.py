@@ -17,6 +17,7 @@ from bot.conversation.state import EMPTY, Held, JobState, State
 from bot.reading import read_message
 from bot.reading.late import Late
 from bot.reading.message import Message, Passage, Scope
+from bot.reading.said_instead import said_instead
 from bot.reading.spaced import as_sent
 
 _LONGEST: Final = 700
@@ -25,7 +26,9 @@ _MOST_CUTS: Final = 4
 _LEAD = r"(?:(?:oh|and|ok|okay|but|well|so|hmm+|also|ah|eh|uh|um|y|o|pero|bueno|oye)[ ,]+){0,3}"
 _THOSE = r"(?:those|them|em|'em|it|that|these|eso|esos|esas)"
 _GOES = r"(?:forget(?: about)?|drop|skip|ignore|disregard|lose|cancel|remove|delete|scrap|omit|exclude|nix|dont do|don't do|dont price|don't price|dont quote|don't quote)"
-_DROPS = rf"(?:{_GOES} {_THOSE}|(?:leave|take|pull|keep) {_THOSE} (?:off|out|fuera))(?![a-z])(?! (?:alone|be))"
+_DROPS = (
+    rf"(?:{_GOES} {_THOSE}|(?:leave|take|pull|keep) {_THOSE} (?:off|out|fuera))(?![a-z])(?! (?:alone|be))"
+)
 _CUE: Final = (
     rf"(?!{_DROPS})"
     r"(?:no|nope|nah|wait|actually|sorry|i (?:mean|meant|lied|take)|meant|scratch|strike|oops|whoops|correction|rather|perdon|digo|mejor|miento|hold on|hang on|"
@@ -52,7 +55,7 @@ _ACTIONS: Final = frozenset({"change", "remove", "split", "swap", "move", "state
 
 def opening(text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None:
     """The state after a first message that takes back what it said, and the message; ``None`` where it is read in one piece."""
-    if not 12 <= len(text) <= _LONGEST:
+    if not 12 <= len(text) <= _LONGEST or said_instead(text, text.lower()) is not None:
         return None
     cuts = [match.end() for match in _CUT.finditer(text.lower()) if match.end() >= 8]
     if not cuts or len(cuts) > _MOST_CUTS or len(text.lower()) != len(text):
@@ -84,10 +87,15 @@ def _taken_back(
 ) -> tuple[State, Message] | None:
     """The state and the message with the clause from ``at`` to ``end``; ``None`` where it doesn't plainly take something back."""
     clause = _anew(read_message(text[at:end], in_conversation=True, known=known_of(state)), state)
+    if clause.command == "undo" and clause.passages:
+        clause = replace(clause, command=None)  # "I take that back, it's 480"
     if clause.intent != "revise" or clause.command is not None or clause.unread:
         return None
     if (clause.reply is not None and clause.reply.kind != "no") or not (clause.passages or clause.job):
         return None
+    spanish = "es" in (before.language, clause.language)
+    if spanish and text[at : at + 3].lower() == "no " and text[at + 3 : at + 4].isdigit():
+        return None  # "14 reflectores, no 12" denies the second
     if not all(_plain(passage, state) for passage in clause.passages):
         return None
     placed = as_sent(clause, list(range(at, end)), end)

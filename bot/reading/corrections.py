@@ -680,6 +680,11 @@ _UNWANTED = frozenset(
 _INSTEAD = words_of("instead_of in_place_of rather_than en_lugar_de en_vez_de")
 
 
+_STRUCK = words_of("scratch strike ignore disregard forget nix olvida ignora") | {
+    "forget about", "never mind", "nevermind", "scratch the", "ignore the", "forget the", "strike the", "scratch that",
+}  # fmt: skip
+
+
 def _for_led(work: Work, index: int) -> bool:
     """Whether LEDs are wanted in place of what follows: "LED high bays instead of the 400 W ones"; the lamp is then there now."""
     if work.text_at(index) in ("the", "our", "my", "those", "these", "las", "los", "mis", "nuestras", "de"):
@@ -726,6 +731,10 @@ def _negated(work: Work, mention: Mention) -> bool:
         return False
     if index >= 0 and "remove" in (work.has(index, "action") or ()) and main_slot(mention) in _SWAPPED:
         return True  # "forget bronze, do black"
+    if index >= 0 and main_slot(mention) in _SWAPPED:
+        verb = index - 1 if work.text_at(index) in ("the", "that", "el", "la", "lo de") else index
+        if work.text_at(verb) in _STRUCK:
+            return True  # "scratch hps, its halide", "ignore the sodium"
     if work.text_at(index) in (
         "the",
         "a",

@@ -118,7 +118,8 @@ _EXCEPT = Late(
     r" *(?:(?:oh|but|well|and|ok|hmm|wait|sorry|actually)[ ,]{1,2}){0,2}(?:except|except for|excepting|but not|just not|excluding|other than|all but|not counting|excepto|menos)(?: for| on)? (?P<what>(?:the |those |los |las )?[^.,;:!?\n\d]{3,36}?)(?: though| please| pls)?[ .!]{0,3}"
 )
 _FREE = Late(
-    r"(?<![a-z])(?P<noun>labou?r|install(?:ation)?|rebates?|incentives?)(?:'?s| is| are| was| will be| would be) (?:actually |really |now )?(?:free|zero|nothing|none|no charge|included|in[ -]house|gone|n/?a|not available|no longer (?:available|offered|there)|off the table|over|expired|0(?![\d.])|dead|on us|(?:done )?by our own guys)(?:[ ,]{1,2}(?:so|and|because|cuz|since|we|i|they|our|do|does|it|that|them|own|guys|in|house|leave|take|drop|just|out|off|self|myself|ourselves|lets|let's|skip)(?![a-z]))*"
+    r"(?<![a-z])(?P<noun>labou?r|install(?:ation)?|rebates?|incentives?)(?:'?s| is| are| was| will be| would be) (?:actually |really |now )?(?:free|zero|nothing|none|no charge|included|in[ -]house|gone|n/?a|not available|no longer (?:available|offered|there)|off the table|over|expired|denied|cancel+ed|pulled|0(?![\d.])|dead|on us|(?:done )?by our own guys)(?:[ ,]{1,2}(?:so|and|because|cuz|since|we|i|they|our|do|does|it|that|them|own|guys|in|house|leave|take|drop|just|out|off|self|myself|ourselves|lets|let's|skip)(?![a-z]))*"
+    r"|(?<![a-z])(?P<noun3>rebates?|incentives?) (?:fell through|fell thru|ran out|expired|went away|ended|did(?:n't|nt| not) (?:come|go) (?:through|thru)|got (?:cut|pulled|denied|cancel+ed)|se (?:acabo|cayo|cancelo|termino))"
     r"|(?<![a-z])(?:there(?:'?s| is| are)|we (?:get|have)) no (?P<noun2>rebates?|incentives?|labou?r(?: costs?)?|install(?:ation)? costs?)(?: anymore| any more| after all| here| this year)?"
 )
 _BY_PRONOUN = Late(
@@ -130,6 +131,12 @@ _VALUE = Late(
 )
 _LAMPS_IN_EACH = Late(
     r"(?<![a-z0-9.])(?P<n>[1-8]|one|two|three|four|five|six) (?:of (?:them|em|'em|those|these)|lamps|bulbs|tubes) (?:in|per|to|inside) (?:each|a|every|one)(?: (?:fixture|one|light|unit|of them))?(?![a-z])"
+)
+_VALUE_BY_PRONOUN = Late(
+    r"(?<![a-z0-9.])(?P<value>\d{1,5}(?:\.\d{1,3})?) ?(?:cents?|c|k|kelvin|v|volts?|w|watts?|ft|feet|foot|'|hours|hrs|days)?(?: [a-z]{2,8}){0,3}(?:,| -|\.| so| then)* (?:just |please |lets |let's )?(?:leave|take|drop|forget|scratch|skip|lose|remove) (?:it|that|them|those) ?(?:out|off)?(?: for now| please| too)?(?= ?(?:[.,;!?\n]|$))"
+)
+_BUT = Late(
+    r"(?<![a-z])(?:everything|all(?: of (?:it|them))?|todo) (?:but|except(?: for)?|besides|other than|menos|excepto) (?P<what>(?:the |those |los |las |el |la )?[a-z][a-z -]{2,30}?)(?P<goes>(?:'s|s)? (?:is|are|s) (?:off|out|gone|cancel+ed|going|can go|can wait)|(?: can)? (?:goes|go|can wait|comes off))?(?= ?(?:[.,;!\n]|$))"
 )
 _EXCHANGED = r"(?P<noun>counts?|quantit(?:y|ies)|qtys?|numbers?|amounts?|heights?|voltages?|volts|watts|wattages?|colou?rs?|finish(?:es)?|cantidades|numeros|alturas|voltajes)"
 _EXCHANGE_SLOTS = {
@@ -303,6 +310,7 @@ def edits_of(folded: str, known: Known | None, phrase: Phrase) -> Edits | None:
     _counted_by(folded, known, phrase, out)
     _counted_on(folded, out)
     _values_dropped(folded, known, out)
+    _all_but(folded, phrase, out)
     _words_dropped(folded, known, out)
     for match in _LAMPS_IN_EACH.finditer(folded):
         lamps = Said(number_of(match["n"]), *match.span(), rule="so many in each")
@@ -375,7 +383,7 @@ def _dropped(folded: str, match: re.Match[str], known: Known, phrase: Phrase, ou
 
 def _values_dropped(folded: str, known: Known, out: Edits) -> None:
     """A value is taken back by naming it: "forget the 4000"."""
-    for match in _VALUE.finditer(folded):
+    for match in [*_VALUE.finditer(folded), *_VALUE_BY_PRONOUN.finditer(folded)]:
         value = float(match["value"])
         held = {
             slot for line in known.lines for slot, mine in line.items() if slot != "qty" and mine == value
@@ -391,6 +399,39 @@ def _values_dropped(folded: str, known: Known, out: Edits) -> None:
         elif job is not None and not held:
             out.job[job] = Said(None, *match.span(), rule="taken back")
             out.spans.append(match.span())
+
+
+def _all_but(folded: str, phrase: Phrase, out: Edits) -> None:
+    """As in "everything but the bollards is off", which leaves those; "everything except the floods" leaves all others."""
+    for match in _BUT.finditer(folded):
+        before = folded[max(0, match.start() - 24) : match.start()]
+        scope = phrase(*match.span("what"))
+        if _OFF_BEFORE.search(before) or scope is None or scope.kind not in ("family", "ordinal") or _SETS.search(folded[match.end() :]):
+            continue
+        goes = match["goes"] is not None
+        if not goes and (
+            match.end() < len(folded.rstrip(" .!")) or (match.start() and not _PRICED.search(before))
+        ):
+            continue
+        if goes:
+            out.passages.extend(
+                [
+                    Passage("change", {}, scope),
+                    Passage("remove", {}, Scope("others", scope.end, match.end())),
+                ]
+            )
+        else:
+            out.passages.append(Passage("remove", {}, scope))
+        out.spans.append(match.span())
+
+
+_SETS = re.compile(r"^ ?(?:is|are|gets?|needs?|at|on|in|should|has|have|wants?) ")
+_OFF_BEFORE = re.compile(
+    r"(?<![a-z])(?:drop|forget|skip|scratch|lose|cut|remove|delete|nix|cancel|(?:leave|take) (?:off|out)|quita|olvida|elimina|borra) $"
+)
+_PRICED = re.compile(
+    r"(?:^|[.;,\n] ?|(?<![a-z])(?:quote|price|keep|do|want|need|bid|replace|actually|ok|so|make it|cotiza|deja) )$"
+)
 
 
 def _words_dropped(folded: str, known: Known, out: Edits) -> None:
@@ -476,7 +517,7 @@ def _named_by_pronoun(folded: str, known: Known, out: Edits) -> None:
         match = pattern.search(folded)
         if match is None or any(start < match.end() and match.start() < end for start, end in out.spans):
             continue
-        noun = match["noun"] or match["noun2"] if pattern is _FREE else match["noun"]
+        noun = match["noun"] or match["noun2"] or match["noun3"] if pattern is _FREE else match["noun"]
         found = EACH_NOUN.search(noun)
         name = found.lastgroup if found is not None else None
         if name is None:

@@ -88,6 +88,8 @@ def put_right_last(work: Work, known: Known | None) -> None:
     """
     if known is None or not known.latest:
         return
+    if known.job and len(work.atoms) <= _MOST_ATOMS + 4 and _other_of_two(work, known):
+        return
     if not corrects(work):
         if len(known.lines) > 1 and "qty" not in known.latest:
             _goes_on(work, known)
@@ -170,6 +172,44 @@ def _instead_of_it(work: Work, known: Known, first: int, second: int) -> bool:
     work.use(first, first + 1)
     work.flags["put_right"] = (second, slot, new)
     return True
+
+
+_WAS = words_of("was were old last wrong outdated expired era eran vieja viejo")
+_NOT = words_of("not no isnt isn't wasnt wasn't instead_of rather_than en_vez_de")
+
+
+def _other_of_two(work: Work, known: Known) -> bool:
+    """As in "labor 95 not 85", "11 was last year's rate, 13 now": of two figures the one that the job says is not so any more."""
+    numbers = [index for index in work.numbers if work.is_number(index)]
+    if len(numbers) == 1 and len(work.numbers) == 2 and work.text_at(numbers[0] + 1) in _WAS:
+        value = work.atoms[numbers[0]].value
+        if any(known.job.get(slot) in (value, round(value / 100, 6)) for slot in work.job):
+            work.use(numbers[0], numbers[0])  # what stands instead is read already
+        return False
+    if len(numbers) != 2:
+        return False
+    for old, new in (numbers, numbers[::-1]):
+        before, after = work.text_at(old - 1).replace(" ", "_"), work.text_at(old + 1)
+        if work.unit(old + 1):
+            after = work.text_at(old + 2)
+        if not (before in _NOT or before in ("was", "were") or after in _WAS):
+            continue
+        value = work.atoms[old].value
+        if any(held == value for line in known.lines for held in line.values() if not isinstance(held, bool)):
+            continue
+        for slot, was in known.job.items():
+            mine = [value, round(value / 100, 6)] if slot == "rate_per_kwh" else [value, value * 1000]
+            if isinstance(was, (int, float)) and not isinstance(was, bool) and was in mine:
+                found = _as_slot(slot, was, work.atoms[new].value, False, False)
+            elif isinstance(was, dict) and value in (was.get("hours_per_day"), was.get("hours_per_year")):
+                found = _as_hours(was, work.atoms[new].value, False)
+            else:
+                continue
+            if found is not None:
+                work.say(slot, found[1], new, new, "instead of what was said")
+                work.use(old, old)
+                return True
+    return False
 
 
 def _job_slot_denied(work: Work, known: Known, at: int) -> bool:

@@ -186,6 +186,12 @@ def retold(
         high = bool(tall) and min(_ratio(value, one) for one in tall) + 0.05 < min(
             (_ratio(value, one) for one in many), default=9.0
         )
+    if not high and any(
+        work.text_at(n) in ("shorter", "taller", "higher", "lower") for n in range(max(0, at - 8), at)
+    ):
+        high = any(
+            line.get("height_ft") for line in lines_of(known)
+        )  # "the poles are shorter than i said, 20"
     if _MEASURED.search(work.folded[: atom.start]) and any(line.get("height_ft") for line in lines_of(known)):
         high = True  # "ok measured, 22"
     if prev in ("to", "a") and any(

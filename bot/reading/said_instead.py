@@ -39,7 +39,9 @@ def _source(lead: str, figure: str, tail: str, value: str) -> str:
     fix = _FIX.replace("<same>", "(?P=was)")
     return (
         rf"(?<![a-z0-9.])(?P<all>{lead}(?P<was>{figure}){tail})(?:[ ,.;:(-]{{1,4}}(?:{fix}[ ,.;:-]{{1,3}}){{1,3}}(?:not (?P=was)[ ,.]{{1,2}}(?:but )?)?{_FILL}(?P<now>{value})(?<![.,])\)?{_ENDS}"
-        rf"|[ ,.;:-]{{1,3}}(?P<now2>{value}){_BEHIND}(?= ?(?:[,;!?\n)]|\.(?!\d)|$)))"
+        rf"|[ ,.;:-]{{1,3}}(?P<now2>{value}){_BEHIND}(?= ?(?:[,;!?\n)]|\.(?!\d)|$))"
+        # "labor 95 not 85": what is not so is dropped
+        rf"|,? \(?not (?P<not>{value})\)?{_ENDS})"
     )
 
 
@@ -58,7 +60,7 @@ def said_instead(text: str, folded: str) -> tuple[str, list[int]] | None:
         match
         for pattern in _SAID_ANEW
         for match in pattern.finditer(folded)
-        if _alike(match["was"], match["now"] or match["now2"])
+        if _alike(match["was"], match["now"] or match["now2"] or match["not"])
     ]
     if not found:
         return None
@@ -67,6 +69,11 @@ def said_instead(text: str, folded: str) -> tuple[str, list[int]] | None:
     at = 0
     for match in sorted(found, key=lambda one: one.start()):
         if match.start() < at:
+            continue
+        if match["not"]:
+            out.append(text[at : match.end("all")])
+            kept.extend(range(at, match.end("all")))
+            at = match.end()
             continue
         name = "now" if match["now"] else "now2"
         start, end = match.span(name)

@@ -162,6 +162,15 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             before = folded[max(scope.start - 24, 0) : scope.start]
             if scope.kind in ("all", "others", "that"):
                 continue
+            if (
+                scope.labels
+                and not scope.families
+                and _SLOT_DROPPED.search(before)
+                and not _DENIED.search(before)
+                and len(passages) == 1
+            ):
+                out.append(replace(passage, action="remove"))  # "never mind building B"
+                continue
             if scope.kind == "family" and (further := _ONE_MORE.search(before)) is not None:
                 start = scope.start - len(before) + further.start()
                 out.append(
@@ -295,7 +304,8 @@ def _featureless(work: Work, known: Known) -> Passage | None:
     if "controls" in known.latest:
         why = "it was taken back"
         return Passage(
-            "change", {"controls": Said(("none",), 0, end, others=(None,), why=why, margin=1.0, rule="without")}
+            "change",
+            {"controls": Said(("none",), 0, end, others=(None,), why=why, margin=1.0, rule="without")},
         )
     for slot in ("emergency_backup", "dark_sky"):
         if slot in known.latest:
