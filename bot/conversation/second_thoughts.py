@@ -37,12 +37,12 @@ _CUE: Final = (
     r"(?:don'?t|do not|not) (?:need|want|do|price|quote|include|count|bother|the)|"
     r"(?:bump|raise|lower|change|up|set|put|reduce|increase|cut) the|"
     r"i (?:have|had|got) (?:that|those|it|them)|(?:other way|swap|switch|flip|reverse)|on second thought|my bad|excuse me|edit|recount|turns out|(?:its|it's|they'?re|that'?s|thats|it is|they are|there'?s|theyre) (?:really|actually|wrong|only|more like|not)|"
-    r"(?:the |our |los |las |el |la )?[a-z0-9][a-z0-9 ]{2,28} (?:stay|stays|belongs?|(?:is|are) (?:out|off|staying|gone|really|actually|not|wrong|more like|only)|aren'?t|isn'?t|can wait|should be|should have been|ya no|no van|miscounted)|theres? really|"
+    r"(?:the |our |los |las |el |la )?[a-z0-9][a-z0-9 ]{2,28} (?:stay|stays|belongs?|(?:is|are) (?:out|off|staying|gone|really|actually|not|wrong|more like|only)|aren'?t|isn'?t|can wait|should be|should have been|ya no|no van|miscounted)|theres? really|that should|(?:take|knock|add|minus|less) (?=\d|one|two|three|four|the )|don'?t (?:worry|bother)|[a-z ]{3,24} (?:got|was|were|has been) (?:cut|cancel+ed|pulled)|"
     r"quita\w{0,3}|olvida\w{0,3}|borra\w{0,3}|saca\w{0,3}|solo|nomas|solamente|ya no|siempre no|menos|wrong|take (?:that|it) back|without)(?![a-z])"
 )
 _CUT = Late(
     rf"[.;!\n][.;!\n ]*(?=[^.;!?\n]{{4,60}}?(?:,| so| and|y)? {_DROPS})"
-    rf"|(?:[.;!\n][.;!\n ]*(?![0-9])|, ?| ?-+>? | ?\( ?)(?={_LEAD}{_CUE})"
+    rf"|(?:[.;!\n][.;!\n ]*(?![0-9])|, ?| ?-+>? | ?\( ?)(?={_LEAD}(?:{_CUE}|[^.;!?\n,]{{4,40}} (?:actually|instead|sorry|my mistake|my bad|after all)[ .!)]*(?:$|[.;,!\n])))"
 )
 _BY_NAME = Late(rf"{_LEAD}(?:forget|never ?mind|nvm|scratch|strike|ignore|disregard|olvida)")
 _KIND: Final = ("source", "watts", "size", "lamp_feet", "height_ft", "lamps")

@@ -136,7 +136,7 @@ _VALUE_BY_PRONOUN = Late(
     r"(?<![a-z0-9.])(?P<value>\d{1,5}(?:\.\d{1,3})?) ?(?:cents?|c|k|kelvin|v|volts?|w|watts?|ft|feet|foot|'|hours|hrs|days)?(?: [a-z]{2,8}){0,3}(?:,| -|\.| so| then)* (?:just |please |lets |let's )?(?:leave|take|drop|forget|scratch|skip|lose|remove) (?:it|that|them|those) ?(?:out|off)?(?: for now| please| too)?(?= ?(?:[.,;!?\n]|$))"
 )
 _BUT = Late(
-    r"(?<![a-z])(?:everything|all(?: of (?:it|them))?|todo) (?:but|except(?: for)?|besides|other than|menos|excepto) (?P<what>(?:the |those |los |las |el |la )?[a-z][a-z -]{2,30}?)(?P<goes>(?:'s|s)? (?:is|are|s) (?:off|out|gone|cancel+ed|going|can go|can wait)|(?: can)? (?:goes|go|can wait|comes off))?(?= ?(?:[.,;!\n]|$))"
+    r"(?<![a-z])(?:everything|all(?: of (?:it|them|that|those|this))?|todo) (?:but|except(?: for)?|besides|other than|menos|excepto) (?P<what>(?:the |those |los |las |el |la )?[a-z][a-z -]{2,30}?)(?P<goes>(?:'s|s)? (?:is|are|s) (?:off|out|gone|cancel+ed|going|can go|can wait)|(?: can)? (?:goes|go|can wait|comes off))?(?= ?(?:[.,;!\n]|$))"
 )
 _EXCHANGED = r"(?P<noun>counts?|quantit(?:y|ies)|qtys?|numbers?|amounts?|heights?|voltages?|volts|watts|wattages?|colou?rs?|finish(?:es)?|cantidades|numeros|alturas|voltajes)"
 _EXCHANGE_SLOTS = {
@@ -406,7 +406,12 @@ def _all_but(folded: str, phrase: Phrase, out: Edits) -> None:
     for match in _BUT.finditer(folded):
         before = folded[max(0, match.start() - 24) : match.start()]
         scope = phrase(*match.span("what"))
-        if _OFF_BEFORE.search(before) or scope is None or scope.kind not in ("family", "ordinal") or _SETS.search(folded[match.end() :]):
+        if (
+            _OFF_BEFORE.search(before)
+            or scope is None
+            or scope.kind not in ("family", "ordinal")
+            or _SETS.search(folded[match.end() :])
+        ):
             continue
         goes = match["goes"] is not None
         if not goes and (

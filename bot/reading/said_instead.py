@@ -26,7 +26,7 @@ _PHRASES: tuple[tuple[str, str, str, str], ...] = (
     (r"(?:to|til|till|until|-|a) ?", _CLOCK, "", _CLOCK),
 )  # fmt: skip
 _FIX = (
-    r"(?:no|nope|nah|sorry|i mean|i meant|meant|make (?:that|it)|er+|err|um+|uh|wait|scratch that|strike that|correction|actually|rather|oops|whoops|my bad|hold on|hang on|"
+    r"(?:(?:or )?no|nope|nah|just looked|looked again|just checked|that'?s (?:last year'?s?|old|not right)|that was (?:last year'?s?|old|wrong)|sorry|i mean|i meant|meant|make (?:that|it)|er+|err|um+|uh|wait|scratch that|strike that|correction|actually|rather|oops|whoops|my bad|hold on|hang on|"
     r"on second thought|change (?:that|it) to|thats wrong|that's wrong|i lied|typo|digo|perdon|mejor|miento|espera|bueno|wrong(?: po| day| number| rate)?|"
     r"(?:was|were) <same>|not <same>)"
 )

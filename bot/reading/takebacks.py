@@ -162,14 +162,10 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             before = folded[max(scope.start - 24, 0) : scope.start]
             if scope.kind in ("all", "others", "that"):
                 continue
-            if (
-                scope.labels
-                and not scope.families
-                and _SLOT_DROPPED.search(before)
-                and not _DENIED.search(before)
-                and len(passages) == 1
-            ):
-                out.append(replace(passage, action="remove"))  # "never mind building B"
+            if len(passages) == 1 and _taken_off(folded, scope):
+                out.append(
+                    replace(passage, action="remove")
+                )  # "never mind building B", "take the cafeteria off"
                 continue
             if scope.kind == "family" and (further := _ONE_MORE.search(before)) is not None:
                 start = scope.start - len(before) + further.start()
@@ -296,6 +292,22 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             Passage("change", {"keep_housing": Said(None, whole.start(), whole.end(), rule="taken back")})
         )
     return out
+
+
+_TAKE = Late(r"(?<![a-z])(?:take|leave|keep|pull|get|knock) (?:the |all the |those |that |los |las )?$")
+_OFF = Late(r"(?: (?:stuff|lights|part|ones))? (?:off|out|fuera)(?![a-z])")
+_FORGET = Late(
+    r"(?<![a-z])(?:forget(?: about)?|drop|skip|scratch|scrap|never ?mind(?: about)?|nvm|nix|cancel|ditch|ignore|disregard|omit|exclude|strike|delete|remove|don'?t (?:worry|bother) (?:about|with)|"
+    r"no need for|hold off on|not doing|olvida\w{0,3}|quita\w{0,3}|cancela\w{0,3}|elimina\w{0,3}|borra\w{0,3}|ignora\w{0,3}) (?:(?:the|that|those|all|all the|our|my|el|la|los|las|lo de|lo del|de) )?$"
+)
+
+
+def _taken_off(folded: str, scope: Scope) -> bool:
+    """Whether the words around a type that nothing else is said of take it away."""
+    before = folded[max(scope.start - 32, 0) : scope.start]
+    if _FORGET.search(before) is not None:
+        return True
+    return _TAKE.search(before) is not None and _OFF.match(folded[scope.end : scope.end + 16]) is not None
 
 
 def _featureless(work: Work, known: Known) -> Passage | None:
