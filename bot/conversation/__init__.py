@@ -6,7 +6,7 @@ from dataclasses import replace
 from bot.conversation.effect import intent_by_effect
 from bot.conversation.fold import fold
 from bot.conversation.known import known_of
-from bot.conversation.second_thoughts import opening
+from bot.conversation.second_thoughts import opening, told_again, unsettled
 from bot.conversation.state import EMPTY, State
 from bot.conversation.whole import reading_of
 from bot.reading import read_message
@@ -36,6 +36,11 @@ def read_turn(
     )
     message = replace(message, asked=asked)
     after = fold(state, message, turn)
+    if state.empty and asked is None and message.intent == "quote":
+        if (told := told_again(text, message, turn, max_bytes)) is not None:
+            after, message = told
+            return after, reading_of(after, message, turn)
+        after = unsettled(text, after, turn, max_bytes)
     message = replace(message, intent=intent_by_effect(state, after, message))
     return after, reading_of(after, message, turn)
 

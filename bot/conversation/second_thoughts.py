@@ -12,11 +12,11 @@ from typing import Any, Final
 
 from bot.conversation.fold import fold
 from bot.conversation.known import known_of
-from bot.conversation.scope import value_of
-from bot.conversation.state import EMPTY, Held, JobState, State
+from bot.conversation.scope import lines_named, value_of
+from bot.conversation.state import EMPTY, Held, JobState, Line, State
 from bot.reading import read_message
 from bot.reading.late import Late
-from bot.reading.message import Message, Passage, Scope
+from bot.reading.message import Message, Passage, Said, Scope
 from bot.reading.said_instead import said_instead
 from bot.reading.spaced import as_sent
 
@@ -33,11 +33,11 @@ _CUE: Final = (
     rf"(?!{_DROPS})"
     r"(?:no|nope|nah|wait|actually|sorry|i (?:mean|meant|lied|take)|meant|scratch|strike|oops|whoops|correction|rather|perdon|digo|mejor|miento|hold on|hang on|"
     r"forget|never ?mind|nvm|nix|drop|skip|ignore|disregard|lose|cancel|remove|delete|scrap|omit|exclude|leave (?:out|off)|take (?:out|off)|"
-    r"(?:only|just)(?= (?:do |price |quote |need |want )?(?:the |those |\d))|(?:price|quote|do|keep|bid) (?:only|just)(?= (?:the |those ))|make (?:it|that|them|the)|everything (?:but|except)|all (?:but|except)|except|"
+    r"(?:only|just)(?= (?:do |price |quote |need |want )?(?:the |those |\d))|(?:price|quote|do|keep|bid) (?:only|just)(?= (?:the |those ))|make (?:it|that|them|the)|everything (?:but|except)|all(?: of (?:it|that|them|those))? (?:but|except)|except|"
     r"(?:don'?t|do not|not) (?:need|want|do|price|quote|include|count|bother|the)|"
     r"(?:bump|raise|lower|change|up|set|put|reduce|increase|cut) the|"
     r"i (?:have|had|got) (?:that|those|it|them)|(?:other way|swap|switch|flip|reverse)|on second thought|my bad|excuse me|edit|recount|turns out|(?:its|it's|they'?re|that'?s|thats|it is|they are|there'?s|theyre) (?:really|actually|wrong|only|more like|not)|"
-    r"(?:the |our |los |las |el |la )?[a-z0-9][a-z0-9 ]{2,28} (?:stay|stays|belongs?|(?:is|are) (?:out|off|staying|gone|really|actually|not|wrong|more like|only)|aren'?t|isn'?t|can wait|should be|should have been|ya no|no van|miscounted)|theres? really|that should|(?:take|knock|add|minus|less) (?=\d|one|two|three|four|the )|don'?t (?:worry|bother)|[a-z ]{3,24} (?:got|was|were|has been) (?:cut|cancel+ed|pulled)|"
+    r"(?:the |our |los |las |el |la )?[a-z0-9][a-z0-9 ]{2,28} (?:stay|stays|belongs?|(?:is|are) (?:out|off|staying|gone|really|actually|not|wrong|more like|only)|aren'?t|isn'?t|can wait|should be|should have been|ya no|no van|miscounted)|theres? really|that should|(?:take|leave|keep|pull|get|knock) (?:the|those|our|my|los|las) [a-z ]{2,24} (?:off|out)|(?:take|knock|add|minus|less) (?=\d|one|two|three|four|the )|don'?t (?:worry|bother)|[a-z ]{3,24} (?:got|was|were|has been) (?:cut|cancel+ed|pulled)|"
     r"quita\w{0,3}|olvida\w{0,3}|borra\w{0,3}|saca\w{0,3}|solo|nomas|solamente|ya no|siempre no|menos|wrong|take (?:that|it) back|without)(?![a-z])"
 )
 _CUT = Late(
@@ -55,12 +55,97 @@ _ACTIONS: Final = frozenset({"change", "remove", "split", "swap", "move", "state
 
 def opening(text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None:
     """The state after a first message that takes back what it said, and the message; ``None`` where it is read in one piece."""
-    if not 12 <= len(text) <= _LONGEST or said_instead(text, text.lower()) is not None:
+    lower = text.lower()
+    if not 12 <= len(text) <= _LONGEST or len(lower) != len(text) or said_instead(text, lower) is not None:
         return None
-    cuts = [match.end() for match in _CUT.finditer(text.lower()) if match.end() >= 8]
-    if not cuts or len(cuts) > _MOST_CUTS or len(text.lower()) != len(text):
+    cuts = [match.end() for match in _CUT.finditer(lower) if match.end() >= 8]
+    return _cut_at(cuts, text, turn, max_bytes) if 0 < len(cuts) <= _MOST_CUTS else None
+
+
+def told_again(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[State, Message] | None:
+    """The same where no words of correction stand, but a type that is described has a piece more at the end: "..., bollards black instead".
+
+    Args:
+        text: as sent.
+        whole: the message as it was read in one piece.
+        turn: its number.
+        max_bytes: the longest text that is read [bytes of UTF-8].
+    """
+    if len(text) > _LONGEST or not 2 <= len(whole.passages) <= 12:
         return None
+    last = whole.passages[-1]
+    family = last.slots.get("family")
+    if family is None or last.action != "state" or last.labels or len(last.slots) > 3:
+        return None
+    there = [passage for passage in whole.passages[:-1] if "family" in passage.slots]
+    same = [
+        passage
+        for passage in there
+        if passage.slots["family"].value == family.value and len(passage.slots) > 2
+    ]
+    if len(same) != 1 or not _TOLD.isdisjoint(last.slots):
+        return None
+    start = min(said.start for said in last.slots.values())
+    ends = [match.end() for match in _CLAUSE.finditer(text[:start])]
+    return _cut_at(ends[-1:], text, turn, max_bytes) if ends and ends[-1] >= 8 else None
+
+
+def unsettled(text: str, state: State, turn: int, max_bytes: int) -> State:
+    """The state with a doubt where a clause of second thoughts says something that came to nothing: what it takes back is open."""
+    lower = text.lower()
+    if not 12 <= len(text) <= _LONGEST or len(lower) != len(text) or not state.lines:
+        return state
+    cuts = [
+        match.end()
+        for match in _CUT.finditer(lower)
+        if match.end() >= 8 and _STRONG.match(lower, match.end())
+    ]
+    begun = _begun(text[: cuts[-1]], turn, max_bytes) if 0 < len(cuts) <= _MOST_CUTS else None
+    if begun is None or not begun[0].job.same_as(state.job):
+        return state
+    clause = read_message(text[cuts[-1] :], in_conversation=True, known=known_of(state))
+    said = {slot: one.value for passage in clause.passages for slot, one in passage.slots.items()}
+    removed = [passage.scope for passage in clause.passages if passage.action == "remove" and passage.scope]
+    gone = {number for scope in removed for number in lines_named(scope, state.lines)}
+    if gone:
+        lines = tuple([_all_doubted(line) if n in gone else line for n, line in enumerate(state.lines)])
+        return replace(state, now=state.now.with_job(replace(state.job, lines=lines)))
+    number = len(state.lines) - 1
+    slots = dict(state.lines[number].slots)
+    open_to = [
+        slot
+        for slot, value in said.items()
+        if slot in slots and value is not None and value != slots[slot].value
+    ]
+    if not open_to:
+        return state
+    for slot in open_to:
+        slots[slot] = replace(slots[slot], others=(said[slot],), why=_OPEN, margin=1.0)
+    lines = (*state.lines[:number], replace(state.lines[number], slots=slots))
+    return replace(state, now=state.now.with_job(replace(state.job, lines=lines)))
+
+
+def _all_doubted(line: Line) -> Line:
+    """The line with a doubt on everything: it may not be wanted."""
+    slots = {
+        slot: one if one.others else replace(one, others=(None,), why=_OPEN, margin=1.0)
+        for slot, one in line.slots.items()
+    }
+    return replace(line, slots=slots)
+
+
+_OPEN: Final = "something is taken back, and what is not plain"
+_STRONG = Late(
+    rf"{_LEAD}(?:no wait|wait|scratch|strike|correction|i mean|i meant|oops|sorry|actually|forget|never ?mind|nvm|ignore|disregard|hold on|on second thought|my bad|that should|(?:take|leave|keep|pull|get|knock) (?:the|those|our|my|los|las) [a-z ]{2, 24} (?:off|out)|wrong|digo|perdon|mejor|miento|olvida)(?![a-z])"
+)
+_TOLD: Final = frozenset({"source", "watts", "lamps", "size", "lamp_feet"})
+_CLAUSE = Late(r"[.;!?\n,] *| -+ | \( ?")
+
+
+def _cut_at(cuts: list[int], text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None:
     told: tuple[State, Message] | None = None
+    if not cuts:
+        return None
     at = cuts[0]
     for end in (*cuts[1:], len(text)):
         begun = told or _begun(text[:at], turn, max_bytes)
@@ -87,6 +172,8 @@ def _taken_back(
 ) -> tuple[State, Message] | None:
     """The state and the message with the clause from ``at`` to ``end``; ``None`` where it doesn't plainly take something back."""
     clause = _anew(read_message(text[at:end], in_conversation=True, known=known_of(state)), state)
+    if not clause.passages and not clause.job and _NOTHING_INSTEAD.match(text[at:end].lower()):
+        clause = _without_last(clause, state, at, end - at)
     if clause.command == "undo" and clause.passages:
         clause = replace(clause, command=None)  # "I take that back, it's 480"
     if clause.intent != "revise" or clause.command is not None or clause.unread:
@@ -112,8 +199,32 @@ def _taken_back(
     return after, _together(before, placed)
 
 
+_NOTHING_INSTEAD = Late(
+    rf"{_LEAD}(?:(?:scratch|forget|strike|ignore|disregard|never ?mind) (?:that|it)|never ?mind|nvm|olvidalo|olvida eso)(?![a-z])(?! (?:thing|part|last|line|one))"
+)
+_NEAR: Final = 40
+_OF_THE_KIND: Final = frozenset({"qty", "family", "source", "watts", "size", "lamps", "lamp_feet"})
+
+
+def _without_last(clause: Message, state: State, at: int, length: int) -> Message:
+    """The clause as one that takes back what was said last, a figure of the job or what a type should have: "..., scratch that"."""
+    places = [(one.span[2], slot, -1) for slot, one in state.job.slots.items() if one.span is not None]
+    for number, line in enumerate(state.lines):
+        places += [(one.span[2], slot, number) for slot, one in line.slots.items() if one.span is not None]
+    end, slot, number = max(places)
+    if at - end > _NEAR or slot in _OF_THE_KIND:
+        return clause
+    nothing = {slot: Said(None, 0, length, rule="taken back")}
+    if number < 0:
+        return replace(clause, intent="revise", job=nothing, unread=())
+    scope = Scope("ordinal", 0, length, ordinal=number)
+    return replace(clause, intent="revise", passages=(Passage("change", nothing, scope),), unread=())
+
+
 def _plain(passage: Passage, state: State) -> bool:
     """Whether a part of the clause says which types it is about, and what becomes of them."""
+    if passage.action == "add" and passage.more and passage.scope is not None:
+        return passage.slots.keys() == {"qty"}  # "add 2 to the bollards"
     if passage.action not in _ACTIONS or passage.more or passage.same or passage.too:
         return False
     if passage.action == "state":
@@ -136,14 +247,34 @@ def _nearest(there: Mapping[str, Held], slot: str, value: Any) -> bool:
         for name, held in there.items()
         if isinstance(held.value, (int, float)) and held.value > 0 < value
     }
+    if slot == "qty" and sorted(str(value)) == sorted(str(there[slot].value)):
+        return True  # two figures changed places
     return slot in far and far[slot] < _LIKE and far[slot] == min(far.values())
 
 
 def _anew(clause: Message, state: State) -> Message:
     """The clause with a type that it counts again as a change of it: "sorry, 15 wall packs"; what is said again needs no swap."""
     out = []
+    grown = False
     for passage in clause.passages:
         said = passage.slots
+        more = [
+            line
+            for line in state.lines
+            if "family" in said and value_of(line, "family") == said["family"].value
+        ]
+        if (
+            passage.action == "add"
+            and said.keys() == {"family", "qty"}
+            and len(more) == 1
+            and not passage.labels
+        ):
+            scope = Scope(
+                "family", said["family"].start, said["family"].end, families=(said["family"].value,)
+            )
+            out.append(Passage("add", {"qty": said["qty"]}, scope, more=True))
+            grown = True
+            continue
         family = (
             said["family"].value if passage.action == "state" and {"family", "qty"} <= said.keys() else None
         )
@@ -162,7 +293,7 @@ def _anew(clause: Message, state: State) -> Message:
                 rest = {slot: one for slot, one in said.items() if slot != "family"}
                 passage = Passage("change", rest, scope)
         out.append(passage)
-    if all(one is two for one, two in zip(out, clause.passages, strict=True)):
+    if not grown and all(one is two for one, two in zip(out, clause.passages, strict=True)):
         return clause
     kept = [passage for passage in out if passage.action != "swap"]
     return replace(
