@@ -15,36 +15,14 @@ from bot.conversation.known import known_of
 from bot.conversation.scope import lines_named, value_of
 from bot.conversation.state import EMPTY, Held, JobState, Line, State
 from bot.reading import read_message
-from bot.reading.late import Late
 from bot.reading.message import Message, Passage, Said, Scope
 from bot.reading.said_instead import said_instead
 from bot.reading.spaced import as_sent
+from bot.reading.taking_back import BY_NAME, CLAUSE, CUT, NOTHING_INSTEAD, STRONG
 
 _LONGEST: Final = 700
 """The longest text that is cut [characters]: a long one is a description with its own order."""
 _MOST_CUTS: Final = 4
-_LEAD = r"(?:(?:oh|and|ok|okay|but|well|so|hmm+|also|ah|eh|uh|um|y|o|pero|bueno|oye)[ ,]+){0,3}"
-_THOSE = r"(?:those|them|em|'em|it|that|these|eso|esos|esas)"
-_GOES = r"(?:forget(?: about)?|drop|skip|ignore|disregard|lose|cancel|remove|delete|scrap|omit|exclude|nix|dont do|don't do|dont price|don't price|dont quote|don't quote)"
-_DROPS = (
-    rf"(?:{_GOES} {_THOSE}|(?:leave|take|pull|keep) {_THOSE} (?:off|out|fuera))(?![a-z])(?! (?:alone|be))"
-)
-_CUE: Final = (
-    rf"(?!{_DROPS})"
-    r"(?:no|nope|nah|wait|actually|sorry|i (?:mean|meant|lied|take)|meant|scratch|strike|oops|whoops|correction|rather|perdon|digo|mejor|miento|hold on|hang on|"
-    r"forget|never ?mind|nvm|nix|drop|skip|ignore|disregard|lose|cancel|remove|delete|scrap|omit|exclude|leave (?:out|off)|take (?:out|off)|"
-    r"(?:only|just)(?= (?:do |price |quote |need |want )?(?:the |those |\d))|(?:price|quote|do|keep|bid) (?:only|just)(?= (?:the |those ))|make (?:it|that|them|the)|everything (?:but|except)|all(?: of (?:it|that|them|those))? (?:but|except)|except|"
-    r"(?:don'?t|do not|not) (?:need|want|do|price|quote|include|count|bother|the)|"
-    r"(?:bump|raise|lower|change|up|set|put|reduce|increase|cut) the|"
-    r"i (?:have|had|got) (?:that|those|it|them)|(?:other way|swap|switch|flip|reverse)|on second thought|my bad|excuse me|edit|recount|turns out|(?:its|it's|they'?re|that'?s|thats|it is|they are|there'?s|theyre) (?:really|actually|wrong|only|more like|not)|"
-    r"(?:the |our |los |las |el |la )?[a-z0-9][a-z0-9 ]{2,28} (?:stay|stays|belongs?|(?:is|are) (?:out|off|staying|gone|really|actually|not|wrong|more like|only)|aren'?t|isn'?t|can wait|should be|should have been|ya no|no van|miscounted)|theres? really|that should|(?:take|leave|keep|pull|get|knock) (?:the|those|our|my|los|las) [a-z ]{2,24} (?:off|out)|(?:take|knock|add|minus|less) (?=\d|one|two|three|four|the )|don'?t (?:worry|bother)|[a-z ]{3,24} (?:got|was|were|has been) (?:cut|cancel+ed|pulled)|"
-    r"quita\w{0,3}|olvida\w{0,3}|borra\w{0,3}|saca\w{0,3}|solo|nomas|solamente|ya no|siempre no|menos|wrong|take (?:that|it) back|without)(?![a-z])"
-)
-_CUT = Late(
-    rf"[.;!\n][.;!\n ]*(?=[^.;!?\n]{{4,60}}?(?:,| so| and|y)? {_DROPS})"
-    rf"|(?:[.;!\n][.;!\n ]*(?![0-9])|, ?| ?-+>? | ?\( ?)(?={_LEAD}(?:{_CUE}|[^.;!?\n,]{{4,40}} (?:actually|instead|sorry|my mistake|my bad|after all)[ .!)]*(?:$|[.;,!\n])))"
-)
-_BY_NAME = Late(rf"{_LEAD}(?:forget|never ?mind|nvm|scratch|strike|ignore|disregard|olvida)")
 _KIND: Final = ("source", "watts", "size", "lamp_feet", "height_ft", "lamps")
 _LIKE: Final = 0.5
 """How far the logarithms of a figure and of the one that it takes the place of may lie apart, where it has no unit."""
@@ -58,7 +36,7 @@ def opening(text: str, turn: int, max_bytes: int) -> tuple[State, Message] | Non
     lower = text.lower()
     if not 12 <= len(text) <= _LONGEST or len(lower) != len(text) or said_instead(text, lower) is not None:
         return None
-    cuts = [match.end() for match in _CUT.finditer(lower) if match.end() >= 8]
+    cuts = [match.end() for match in CUT.finditer(lower) if match.end() >= 8]
     return _cut_at(cuts, text, turn, max_bytes) if 0 < len(cuts) <= _MOST_CUTS else None
 
 
@@ -86,7 +64,7 @@ def told_again(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
     if len(same) != 1 or not _TOLD.isdisjoint(last.slots):
         return None
     start = min(said.start for said in last.slots.values())
-    ends = [match.end() for match in _CLAUSE.finditer(text[:start])]
+    ends = [match.end() for match in CLAUSE.finditer(text[:start])]
     return _cut_at(ends[-1:], text, turn, max_bytes) if ends and ends[-1] >= 8 else None
 
 
@@ -96,9 +74,7 @@ def unsettled(text: str, state: State, turn: int, max_bytes: int) -> State:
     if not 12 <= len(text) <= _LONGEST or len(lower) != len(text) or not state.lines:
         return state
     cuts = [
-        match.end()
-        for match in _CUT.finditer(lower)
-        if match.end() >= 8 and _STRONG.match(lower, match.end())
+        match.end() for match in CUT.finditer(lower) if match.end() >= 8 and STRONG.match(lower, match.end())
     ]
     begun = _begun(text[: cuts[-1]], turn, max_bytes) if 0 < len(cuts) <= _MOST_CUTS else None
     if begun is None or not begun[0].job.same_as(state.job):
@@ -135,11 +111,7 @@ def _all_doubted(line: Line) -> Line:
 
 
 _OPEN: Final = "something is taken back, and what is not plain"
-_STRONG = Late(
-    rf"{_LEAD}(?:no wait|wait|scratch|strike|correction|i mean|i meant|oops|sorry|actually|forget|never ?mind|nvm|ignore|disregard|hold on|on second thought|my bad|that should|(?:take|leave|keep|pull|get|knock) (?:the|those|our|my|los|las) [a-z ]{2, 24} (?:off|out)|wrong|digo|perdon|mejor|miento|olvida)(?![a-z])"
-)
 _TOLD: Final = frozenset({"source", "watts", "lamps", "size", "lamp_feet"})
-_CLAUSE = Late(r"[.;!?\n,] *| -+ | \( ?")
 
 
 def _cut_at(cuts: list[int], text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None:
@@ -172,7 +144,7 @@ def _taken_back(
 ) -> tuple[State, Message] | None:
     """The state and the message with the clause from ``at`` to ``end``; ``None`` where it doesn't plainly take something back."""
     clause = _anew(read_message(text[at:end], in_conversation=True, known=known_of(state)), state)
-    if not clause.passages and not clause.job and _NOTHING_INSTEAD.match(text[at:end].lower()):
+    if not clause.passages and not clause.job and NOTHING_INSTEAD.match(text[at:end].lower()):
         clause = _without_last(clause, state, at, end - at)
     if clause.command == "undo" and clause.passages:
         clause = replace(clause, command=None)  # "I take that back, it's 480"
@@ -192,16 +164,13 @@ def _taken_back(
     if any(passage.action == "state" for passage in clause.passages) and not _restated(state, after, clause):
         return None
     if not _takes_back(state.job, after.job) and not (
-        _BY_NAME.match(text[at:end].lower()) and _only_denies(clause)
+        BY_NAME.match(text[at:end].lower()) and _only_denies(clause)
     ):
         return None
     after = replace(after, history=state.history)
     return after, _together(before, placed)
 
 
-_NOTHING_INSTEAD = Late(
-    rf"{_LEAD}(?:(?:scratch|forget|strike|ignore|disregard|never ?mind) (?:that|it)|never ?mind|nvm|olvidalo|olvida eso)(?![a-z])(?! (?:thing|part|last|line|one))"
-)
 _NEAR: Final = 40
 _OF_THE_KIND: Final = frozenset({"qty", "family", "source", "watts", "size", "lamps", "lamp_feet"})
 

@@ -6,7 +6,8 @@ Run ``python -m bot.reading.build_lexicon`` after an edit of either.
 import json
 from typing import Any
 
-import bot.reading.reader  # noqa: F401 - every pattern that is compiled late is told of by its module
+import bot.reading.reader
+import bot.reading.taking_back  # noqa: F401 - every pattern that is compiled late is told of by its module
 from bot.reading.compiled import FILE, INTENTS, PHRASES, TABLES, checksum, parsed
 from bot.reading.late import Late
 from bot.reading.needed import needed

@@ -408,6 +408,7 @@ def _all_but(folded: str, phrase: Phrase, out: Edits) -> None:
         scope = phrase(*match.span("what"))
         if (
             _OFF_BEFORE.search(before)
+            or _OTHERS_ARE.search(match["what"])
             or scope is None
             or scope.kind not in ("family", "ordinal")
             or _SETS.search(folded[match.end() :])
@@ -430,6 +431,9 @@ def _all_but(folded: str, phrase: Phrase, out: Edits) -> None:
         out.spans.append(match.span())
 
 
+_OTHERS_ARE = re.compile(
+    r" (?:in|at|with|need|get) "
+)  # "everything but the floods in bronze" tells of the others
 _SETS = re.compile(r"^ ?(?:is|are|gets?|needs?|at|on|in|should|has|have|wants?) ")
 _OFF_BEFORE = re.compile(
     r"(?<![a-z])(?:drop|forget|skip|scratch|lose|cut|remove|delete|nix|cancel|(?:leave|take) (?:off|out)|quita|olvida|elimina|borra) $"

@@ -38,7 +38,7 @@ _FILL = r"(?:(?:its|it's|it is|by|to|at|the|maybe|more like|really|now|a|el|son|
 def _source(lead: str, figure: str, tail: str, value: str) -> str:
     fix = _FIX.replace("<same>", "(?P=was)")
     return (
-        rf"(?<![a-z0-9.])(?P<all>{lead}(?P<was>{figure}){tail})(?:[ ,.;:(-]{{1,4}}(?:{fix}[ ,.;:-]{{1,3}}){{1,3}}(?:not (?P=was)[ ,.]{{1,2}}(?:but )?)?{_FILL}(?P<now>{value})(?<![.,])\)?{_ENDS}"
+        rf"(?<![a-z0-9.])(?<!not )(?<!n't )(?<!nt )(?<!no )(?P<all>{lead}(?P<was>{figure}){tail})(?:[ ,.;:(-]{{1,4}}(?:{fix}[ ,.;:-]{{1,3}}){{1,3}}(?:not (?P=was)[ ,.]{{1,2}}(?:but )?)?{_FILL}(?P<now>{value})(?<![.,])\)?{_ENDS}"
         rf"|[ ,.;:-]{{1,3}}(?P<now2>{value}){_BEHIND}(?= ?(?:[,;!?\n)]|\.(?!\d)|$))"
         # "labor 95 not 85": what is not so is dropped
         rf"|,? \(?not (?P<not>{value})\)?{_ENDS})"
