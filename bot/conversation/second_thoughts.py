@@ -148,7 +148,9 @@ def _taken_back(
         clause = _without_last(clause, state, at, end - at)
     if clause.command == "undo" and clause.passages:
         clause = replace(clause, command=None)  # "I take that back, it's 480"
-    if clause.intent != "revise" or clause.command is not None or clause.unread:
+    if clause.intent != "revise" or clause.command is not None:
+        return None
+    if any(char.isdigit() for start, stop in clause.unread for char in text[at + start : at + stop]):
         return None
     if (clause.reply is not None and clause.reply.kind != "no") or not (clause.passages or clause.job):
         return None
@@ -201,7 +203,7 @@ def _plain(passage: Passage, state: State) -> bool:
     if passage.scope is not None:
         return True
     if len(state.lines) > 1:
-        return False
+        return all(said.instead_of is not None for said in passage.slots.values())
     there = state.lines[0].slots if state.lines else {}
     return all(
         not said.rule.startswith("bare") or slot not in there or _nearest(there, slot, said.value)

@@ -86,7 +86,7 @@ _THE = r"(?:(?:the|that|those|these|any|our|my|all|all the|el|la|los|las) )?"
 _TAIL = (
     r"(?P<of>(?: (?:on|for|from|off|of|in|en|de|para) (?!now\b|me\b|us\b|it\b|that\b|them\b|those\b|all\b|everything\b)[^.,;:!?\n\d]{2,40}?)?)"
     r"(?P<rest>(?: (?:too|also|as well|please|pls|plz|for now|then|altogether|entirely|completely|part|stuff|bit|thing|on (?:them|those|it|all)|after all|tambien|por favor|"
-    r"it varies|they vary|varies|(?:since|because|cuz|bc|its|it's|we|i|they|thats|that's)(?: [a-z']{1,14}){1,9}))*)"
+    r"it varies|they vary|varies|(?:since|because|cuz|bc|its|it's|we|i|i'll|i'd|we'll|they|thats|that's)(?: [a-z']{1,14}){1,9}))*)"
     r"(?= ?(?:[.,;:!?\n-]|$| (?:and|but|y|pero|then)(?![a-z])))"
 )
 DROPPED = Late(

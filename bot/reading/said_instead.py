@@ -14,20 +14,22 @@ _DAY = (
 )
 _NUMBER = r"\d{1,5}(?:\.\d{1,3})?"
 _CLOCK = r"\d{1,2}(?::\d\d)? ?(?:am|pm|a|p)(?![a-z])"
+_HOURS = r"\d{1,2}(?::\d\d)? ?(?:am|pm|a|p)? ?(?:to|-|til|till|until|a) ?\d{1,2}(?::\d\d)? ?(?:am|pm|a|p)?(?![a-z0-9])"
 _ORDER = r"[a-z]{0,3}-?\d{3,8}"
 _PHRASES: tuple[tuple[str, str, str, str], ...] = (
     # the words before a figure, the figure, the words behind it, and what may stand for it
     ("", _NUMBER, rf"(?: ?(?:cents?|c|¢|centavos){_PER}| ?(?:hours?|hrs?|horas?){_PER}| (?:days?|dias?){_PER}| shifts?| turnos?)", _NUMBER),
-    (r"(?:rebate|incentive|labou?r|install|budget|demand(?: charge)?|utility (?:pays|gives)|reembolso|mano de obra|presupuesto)(?: is| of| at| es| de|:| =)? \$?", rf"{_NUMBER}k?",
+    (r"(?:rebate|incentive|labou?r|install|budget|demand(?: charge)?|utility (?:pays|gives)|reembolso|mano de obra|presupuesto)(?:'?s)?(?: is| of| at| es| de|:| =)? \$?", rf"{_NUMBER}k?",
      rf"(?: ?(?:a|per|/) ?kw|{_EACH})", rf"\$?{_NUMBER}k?"),
     ("", _NUMBER, r"(?: ?(?:-|to) ?\d)? ?(?:years?|yrs?|anos?) (?:pay ?back|or (?:less|under|better))", _NUMBER),
     (r"(?:po|p\.o\.|purchase order)(?: number| no\.?| num)? ?[#:]? ?", _ORDER, "", _ORDER),
     (r"(?:by|before|needed(?: by| for)?|need (?:them|it|these|those|em)(?: by)?|para(?: el)?|antes del?|due) ", _DAY, "", _DAY),
     (r"(?:to|til|till|until|-|a) ?", _CLOCK, "", _CLOCK),
+    ("", _HOURS, "", _HOURS),
 )  # fmt: skip
 _FIX = (
     r"(?:(?:or )?no|nope|nah|just looked|looked again|just checked|that'?s (?:last year'?s?|old|not right)|that was (?:last year'?s?|old|wrong)|sorry|i mean|i meant|meant|make (?:that|it)|er+|err|um+|uh|wait|scratch that|strike that|correction|actually|rather|oops|whoops|my bad|hold on|hang on|"
-    r"on second thought|change (?:that|it) to|thats wrong|that's wrong|i lied|typo|digo|perdon|mejor|miento|espera|bueno|wrong(?: po| day| number| rate)?|"
+    r"on second thought|change (?:that|it) to|(?:they|it|utility)(?: just)? (?:cut|changed|dropped|raised|lowered|went|got cut)(?: it)?(?: up| down)? to|thats wrong|that's wrong|i lied|typo|digo|perdon|mejor|miento|espera|bueno|wrong(?: po| day| number| rate)?|"
     r"(?:was|were) <same>|not <same>)"
 )
 _BEHIND = r"(?: (?:on second thought|i mean|rather|sorry|actually|now|i meant|mejor|perdon))"

@@ -14,7 +14,7 @@ from bot.reading.portions import portions
 
 _SLOT_DROPPED = Late(rf"(?<![a-z0-9]){DROP}(?: color| finish| colour)? ?$")
 _SOME_GO = Late(
-    r"(?<![a-z])(?:take|took|knock|knocked|pull|pulled|drop|dropped|cut|lose|lost|subtract|remove|removed|scratch|scrap|forget|nix|skip|delete|tore|demoed|swapped|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out |down |about |like )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos|last|already|this)(?![a-z])|[ .!]*$| [a-z]{3,14}(?: [a-z]{3,14})?(?: off| out| down| from| last| already|[ .!]*$))"
+    r"(?<![a-z])(?:take|took|knock|knocked|pull|pulled|drop|dropped|cut|lose|lost|subtract|remove|removed|scratch|scrap|forget|nix|skip|delete|tore|demoed|swapped|minus|less|deduct|quita\w{0,3}|saca\w{0,3}|resta\w{0,3}) (?:off |out |down |about |like )?(?:another |otros |otras )?(?P<qty>[a-z0-9]{1,9})(?: (?:more|mas))?(?: (?:of|off|out|de|from|menos|last|already|this)(?![a-z])|[ .!]*$|(?= ?[,;.])| [a-z]{3,14}(?: [a-z]{3,14})?(?: off| out| down| from| last| already|[ .!]*$))"
     r"|(?<![a-z0-9.])(?P<several>\d{1,4}|one|two|three|four|five|six|seven|eight|nine|ten) (?:[a-z]{3,12} ){1,2}(?:fewer|less|menos)(?![a-z])(?! than)"
     r"|(?P<fewer>[a-z0-9]{1,9}) (?:fewer|less|menos)(?![a-z])"
 )
@@ -28,7 +28,7 @@ _ONLY = Late(
     r"|(?:^|(?<=[,.;] ))(?:just|only|solo|nomas)(?= (?:the |los |las )?[a-z -]{3,24} (?:now|for now|then|left|are left|remain|ahora)[ .!]*$)) (?:the |los |las |el |la )?"
 )
 _JUST_THE = Late(
-    r"(?:^|[.;!\n] ?)(?:so |ok |no |now )?(?:just|only|solo|nomas|solamente) (?:the |los |las )(?=[^.;!\n?]{2,60}$)"
+    r"(?:^|[.;!\n] ?)(?:so |ok |no |now |mejor |actually )?(?:just|only|solo|nomas|solamente|nada mas) (?:the |los |las )(?=[^.;!\n?]{2,60}$)"
 )
 _AND = Late(r"(?:(?:and|&|y|plus|,) ?(?:the |those |los |las )?)$")
 _TOO = Late(
@@ -298,7 +298,7 @@ _TAKE = Late(r"(?<![a-z])(?:take|leave|keep|pull|get|knock) (?:the |all the |tho
 _OFF = Late(r"(?: (?:stuff|lights|part|ones))? (?:off|out|fuera)(?![a-z])")
 _FORGET = Late(
     r"(?<![a-z])(?:forget(?: about)?|drop|skip|scratch|scrap|never ?mind(?: about)?|nvm|nix|cancel|ditch|ignore|disregard|omit|exclude|strike|delete|remove|don'?t (?:worry|bother) (?:about|with)|"
-    r"no need for|hold off on|not doing|olvida\w{0,3}|quita\w{0,3}|cancela\w{0,3}|elimina\w{0,3}|borra\w{0,3}|ignora\w{0,3}) (?:(?:the|that|those|all|all the|our|my|el|la|los|las|lo de|lo del|de) )?$"
+    r"no need for|hold off on|not doing|olvida\w{0,3}|quita\w{0,3}|cancela\w{0,3}|elimina\w{0,3}|borra\w{0,3}|ignora\w{0,3}|no (?:cotices|incluyas|pongas|cuentes|hagas|cotizar|incluir)) (?:(?:the|that|those|all|all the|our|my|el|la|los|las|lo de|lo del|de) )?$"
 )
 
 
