@@ -74,7 +74,7 @@ def long_code(run: str) -> dict[str, Any] | None:
         if match := _RUN_TUBE.match(run):
             return lamp_code(match[1] + "t" + match[2] + (match[3] or match[4] or ""))
         if match := _RUN_SHORT_TUBE.match(run):
-            return dict(_SHORT_TUBES[match[1]])
+            return dict(_SHORT_TUBES[match[1].removesuffix("ho")])
         if match := _RUN_OLD_TUBE.match(run):
             return lamp_code(f"f{match[1]}t12")
         if match := _RUN_LONG.match(run):
@@ -99,7 +99,7 @@ def long_code(run: str) -> dict[str, Any] | None:
     return None
 
 
-_SHORT_TUBE = re.compile(r"^fo?(17|25|32|34|40|54|28|96(?=s))s?$")
+_SHORT_TUBE = re.compile(r"^fo?(17|25|32|34|40|54(?:ho)?|28|96(?=s))s?$")
 _BENT: dict[str, dict[str, Any]] = {
     "fb31": {"source": "T8", "watts": 31.0},
     "fb32": {"source": "T8", "watts": 32.0},
@@ -150,7 +150,7 @@ def lamp_code(code: str) -> dict[str, Any] | None:
             slots["lamp_feet"] = number / 12
         return slots
     if match := _SHORT_TUBE.match(code):
-        return dict(_SHORT_TUBES[match[1]])
+        return dict(_SHORT_TUBES[match[1].removesuffix("ho")])
     if code in _BENT:
         return dict(_BENT[code])
     if match := _TUBE_ONLY.match(code):

@@ -90,6 +90,9 @@ def trailing(lines: list[Slots], folded: str) -> None:
     # "3 150w and 3 250w floods 30 ft up": the word for both stands behind both counts, and so does what follows it
     named = {slots["family"].start for slots in lines} if alike else set()
     one_word = len(named) == 1 and max(named) > last["qty"].start
+    # "14 shoeboxes (6 400w, 8 1000w) halide 480v": the parts stand in brackets, what is said behind them is of the whole
+    word = min(named, default=len(folded))
+    bracketed = len(named) == 1 and "(" in folded[word : lines[0]["qty"].start]
     for slot in _TRAILING:
         said = last.get(slot)
         if said is None or any(slot in slots for slots in lines[:-1]):
@@ -99,7 +102,11 @@ def trailing(lines: list[Slots], folded: str) -> None:
         own = max(
             other.end for name, other in public(last).items() if name not in _TRAILING and name != "optic"
         )
-        apart = one_word or _set_apart(folded, own, said)
+        apart = (
+            one_word
+            or (bracketed and ")" in folded[last["qty"].end : said.start])
+            or _set_apart(folded, own, said)
+        )
         if said.start > own and apart and _beyond(lines, folded, own, said):
             for slots in lines[:-1]:
                 if alike:

@@ -694,11 +694,15 @@ class Neighbours:
             (work.unit(nxt) == "each" or work.text_at(nxt) in ("per", "apiece"))
             and work.text_at(nxt) in ("each", "ea", "apiece", "per")
             and (nxt + 1 >= len(work.atoms) or work.atoms[nxt + 1].kind in ("s", "b", "n"))
-            and (work.text_at(at - 1) in (",", "(", "-") or work.has(at - 1, "source") in TUBES)
+            and (
+                work.text_at(at - 1) in (",", "(", "-")
+                or work.has(at - 1, "source") in TUBES
+                or work.text_at(at - 1).endswith(("tubes", "lamps", "tubos", "focos"))
+            )
             and "lamps" not in self.seen
             and any(
                 work.has(n, "source") in TUBES
-                or work.text_at(n) in ("tubes", "lamps", "bulbs", "tubos", "focos")
+                or work.text_at(n).endswith(("tubes", "lamps", "bulbs", "tubos", "focos"))
                 for n in range(at - 1, at - 6, -1)
             )
             and ("qty" in self.seen or self._counted_next(nxt))
