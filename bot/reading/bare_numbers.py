@@ -293,6 +293,14 @@ class BareNumbers(Neighbours):
             "poles" in work.cue(n) and work.unit(n - 1) == "ft" for n in range(max(2, at - 24), at)
         ) and any(work.text_at(n) == "on" for n in range(max(0, at - 24), at - 2))
 
+    def hung_high(self) -> bool:
+        """Whether the type that was named last hangs from a high ceiling."""
+        for mention in self.out[-8:][::-1]:
+            for slot, value in mention.options[0].slots:
+                if slot == "family":
+                    return value in ("high_bay", "low_bay")
+        return False
+
     def bare_roles(self, at: int) -> list[Option]:
         """The roles that a number without a unit may play."""
         work, w = self.work, self.w
@@ -494,6 +502,10 @@ class BareNumbers(Neighbours):
                 score = watts["known_beside_source"] if known else unknown
             else:
                 score = watts["known"] if value in known_watts() else watts["unknown"]
+            if work.has(at + 1, "size"):
+                score -= 4.0  # "offices 40 2x4 T8": so many
+            if after_at and 12 <= value <= 60 and self.hung_high():
+                score -= 3.0  # "30 high bays 6L T8 at 28"
             if plural:
                 score += watts["plural"]
             elif (

@@ -127,7 +127,7 @@ def _set_apart(folded: str, own: int, said: Said) -> bool:
     )
 
 
-_BEHIND_ALL = ("please", "pls", "plz", "por favor", "thanks", "thx", "gracias", "- ", "(", "for a ", "for an ", "for our ", "for my ",
+_BEHIND_ALL = ("/ ", "please", "pls", "plz", "por favor", "thanks", "thx", "gracias", "- ", "(", "for a ", "for an ", "for our ", "for my ",
                "para un", "at a ", "at an ", "at our ", "and what", "and how", "what", "how ", "cuanto", "y cuanto", "y que ", "asap")  # fmt: skip
 """What says no more of the type before it: who it is for, what is asked."""
 _THERE = ("in back", "in the ", "in front", "in there", "en el ", "en la ", "en los ", "en las ")

@@ -31,6 +31,7 @@ def there_now(work: Work) -> None:
             work.atoms[at] = atom._replace(mean={} if _of_those_left(work, at) else {"source": "LED"})
 
 
+_TODAY = words_of("existing viejos viejas existentes actuales")
 _OLD = words_of("existing current old present actuales existentes viejos viejas")
 
 
@@ -39,9 +40,22 @@ def _led_of_today(work: Work, at: int) -> bool:
     for index in range(at - 1, max(-1, at - 6), -1):
         atom = work.atoms[index]
         if ends_clause(atom) or atom.text == "," or "family" in atom.mean or atom.text in _WANTING:
-            return False
+            break
         if atom.text in _OLD:
             return not any(work.text_at(n) in _WANTING for n in (index - 1, index - 2))
+    for index in range(at + 1, min(len(work.atoms), at + 6)):
+        atom = work.atoms[index]
+        if ends_clause(atom) or atom.text == "," or "family" in atom.mean or "join" in atom.mean:
+            return False
+        if atom.text in _TODAY:
+            # "20 LED panels 50 W existing"; "for existing ceiling" says it of the ceiling
+            after = index + 1
+            return (
+                after >= len(work.atoms)
+                or work.atoms[after].kind in ("s", "b")
+                or "join" in work.atoms[after].mean
+                or work.text_at(after) in ("in", "at", "on", "over", "now", "today", "en")
+            ) and work.text_at(index - 1) not in ("for", "para", "in", "en", "on")
     return False
 
 

@@ -195,6 +195,8 @@ class Measures(BareNumbers):
     def _of_a_led_kind(self, at: int, nxt: int) -> bool:
         """Whether the watts are those of a flat panel or a UFO, which there are as LED alone: "40w flat panels", "30 flat panels 2x4 50w"."""
         work = self.work
+        if "existing" in work.cue(nxt) or "existing" in work.cue(nxt + 1):
+            return False  # "16 UFOs LED 240w existing"
         for index in range(nxt, min(nxt + 3, len(work.atoms))):
             atom = work.atoms[index]
             if (

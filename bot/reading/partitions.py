@@ -204,7 +204,7 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
         if (
             work.is_number(at + 2)
             and work.unit(at + 3) is not None
-            and work.text_at(at + 4) in ("ones", "one")
+            and (work.text_at(at + 4) in ("ones", "one") or _ends_item(work, at + 4))
         ):
             return None  # "12 wall packs 5000 lumen and 3 of the 3000 lumen ones"
         named = _noun(work, at + 2, at + 5)
@@ -264,6 +264,11 @@ _BUT = frozenset(
 )
 
 
+def _ends_item(work: Work, at: int) -> bool:
+    """Whether nothing or a mark stands at an atom."""
+    return at >= len(work.atoms) or work.atoms[at].kind in ("s", "b")
+
+
 def _excepted(work: Work, at: int) -> bool:
     """Whether the count is one that is told to be otherwise: "all 250 W except 4 that are 400", "... but the 6 in back are at 24 ft"."""
     lead = at - 2 if work.text_at(at - 1) in ("the", "las", "los") else at - 1
@@ -301,6 +306,15 @@ def told_apart(work: Work, low: int, high: int) -> bool:
         if atom.kind == "n" and atom.value in (208, 240, 277, 347, 480) and index > low:
             return True
     return False
+
+
+def _volts_at(work: Work, at: int) -> bool:
+    """Whether a bare voltage follows a part at once: "4 of em 277"."""
+    return (
+        work.is_number(at)
+        and work.atoms[at].value in (120, 208, 240, 277, 347, 480)
+        and _ends_item(work, at + 1)
+    )
 
 
 def _clause_end(work: Work, at: int, stop: int) -> int:
@@ -568,7 +582,9 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
         low = part.first - 2  # "high bays need sensors on 8 of them"
     end = _clause_end(work, part.last + 1, stop)
     goes_on = part.last + 1 < len(work.atoms) and work.text_at(part.last + 1) not in (",", "and", "&", "y")
-    after = goes_on and told_apart(work, part.last + 1, min(end, part.last + 9))
+    after = goes_on and (
+        told_apart(work, part.last + 1, min(end, part.last + 9)) or _volts_at(work, part.last + 1)
+    )
     ahead = (
         work.text_at(part.first - 1) in ("in", "on", "for", "to", "with")
         and low > at

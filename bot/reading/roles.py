@@ -69,6 +69,12 @@ _TOO = frozenset(
     }
 )
 _OUTDOORS = frozenset({"area", "street", "post_top", "bollard", "flood", "wall_pack", "canopy", "garage"})
+_NUMBERED = words_of(
+    "building bldg bay dock hall lot level lvl floor wing unit zone area phase room shop gym section store site edificio nave piso nivel"
+)
+_OTHER_THINGS = words_of(
+    "place building bldg job site day time customer client location school account spot po project area room address order week guy person lugar dia obra cliente"
+)
 _OTHERWISE = words_of("but only except pero save")
 _DENIABLE = frozenset({"emergency_backup", "dark_sky"})
 _WITHOUT = frozenset(
@@ -266,6 +272,14 @@ class Roles(Pointing):
             ):
                 self.add(at, at + 2, Option((("qty", many), ("_same", True)), 4.0, "the same but so many"))
                 return at + 3
+        if (
+            mean.get("scope") == "same"
+            and not self.conversing
+            and work.text_at(at + 1) in _OTHER_THINGS
+            and work.is_number(at + 2)
+        ):
+            work.use(at, at)  # "same building 4 wraps": nothing of the luminaires
+            return at + 1
         if mean.get("scope") == "same" and at:
             only, last = same_as(work, at)
             if (
@@ -429,6 +443,8 @@ class Roles(Pointing):
         atoms = self.work.atoms
         for index in range(at - 1, max(at - 5, -1), -1):
             if atoms[index].kind == "n":
+                if self.work.text_at(index - 1) in _NUMBERED:
+                    return False  # "bldg 3 ditto but 6"
                 follow = atoms[index + 1].mean
                 return "source" not in follow and follow.get("unit") in (None, "each")
             if atoms[index].kind in ("s", "b"):

@@ -235,10 +235,13 @@ def outright(atoms: list[Atom]) -> list[Atom]:
 def part_withs(atoms: list[Atom]) -> list[Atom]:
     """Read a "w/" behind a count as "with", never as watts: "10 w/ (4) 32 W lamps", "8 w/ 4 lamp T8"."""
     found: list[int] = []
-    for index in range(1, len(atoms) - 2):
+    for index in range(1, len(atoms)):
         atom = atoms[index]
-        if (
+        if atom.text == "w / o":
+            atoms[index] = atom._replace(text="without")
+        elif (
             atom.text == "w"
+            and index < len(atoms) - 2
             and not atom.glued
             and atoms[index + 1].text == "/"
             and atoms[index + 1].glued
