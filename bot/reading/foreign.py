@@ -186,6 +186,16 @@ def _noun_of_others(work: Work, at: int) -> bool:
     )
 
 
+_PAPERS = words_of("quote estimate proposal bid ticket invoice cotizacion presupuesto")
+
+
+def _of_a_paper(work: Work, at: int) -> bool:
+    """Whether it is the number of a quote: "re: quote 5521 - change to 14", but not "quote 1200 troffers"."""
+    if work.atoms[at].value < 1000 or work.text_at(at - 1) not in _PAPERS or "," in work.text_at(at):
+        return False
+    return at + 1 >= len(work.atoms) or work.text_at(at + 1) in ("-", ":", ",", ".", ";", " - ")
+
+
 _METERED = words_of("bill bills account accounts billed electric utility service cuenta recibo")
 
 

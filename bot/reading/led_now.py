@@ -59,6 +59,15 @@ def _led_of_today(work: Work, at: int) -> bool:
     return False
 
 
+def in_exchange(work: Work) -> None:
+    """Read "x led" as what is put up instead: "cambiar 10 campanas de 400 watts x led"."""
+    for at in range(1, len(work.atoms) - 1):
+        led = work.atoms[at + 1]
+        if work.text_at(at) == "x" and "led" in led.mean and work.atoms[at - 1].kind != "n":
+            work.atoms[at] = work.atoms[at]._replace(kind="w", mean={})
+            work.atoms[at + 1] = led._replace(mean={"es": True, "cue": frozenset({"want"})})
+
+
 _THEY = words_of("they theyre they're those these that thats it its esos esas ya")
 
 

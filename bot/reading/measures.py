@@ -39,6 +39,7 @@ _PULLING = frozenset({"pulling", "pull", "pulls"})
 _OVERHEAD = frozenset({"ceiling", "ceilings", "clear", "clearance", "deck", "techo", "techos", "plafon"})
 
 
+_GIVEN_UP = frozenset({"to led", "to leds", "into led", "over to led", "a led", "por led", "for led"})
 _LONG_PLACES = words_of(
     "hall hallway hallways walkway sidewalk path road driveway drive building corridor tunnel dock canopy wall fence aisle ramp bridge alley lot room barn"
 )
@@ -91,6 +92,11 @@ class Measures(BareNumbers):
             or (
                 work.text_at(step + 1) in ("actual", "measured", "real", "true", "metered")
                 and self.watts_said_before(at)
+            )
+            or any(
+                work.text_at(n) in ("actual", "measured", "metered")
+                for n in (step + 1, step + 2)
+                if n == step + 1 or work.unit(step + 1) == "each"
             )
             or (
                 # "112w total w/ 4 lamps"
@@ -218,8 +224,10 @@ class Measures(BareNumbers):
         return False
 
     def _left_for_led(self, at: int, nxt: int) -> bool:
-        """Whether the watts are those that are given up: "from 400w to led", "bajar de 400w a led"."""
+        """Whether the watts are those that are given up: "from 400w to led", "bajar de 400w a led", "10 high bays 400w to led"."""
         work = self.work
+        if work.text_at(nxt) in _GIVEN_UP:
+            return True
         return work.text_at(at - 1) in ("from", "de", "desde") and work.text_at(nxt).split(" ", 1)[0] in (
             "to",
             "a",

@@ -290,6 +290,9 @@ def read_money(work: Work) -> None:
         ):
             atoms[at + 1] = atoms[at + 1]._replace(mean={"unit": "each"})
             continue  # "30 ct": a count
+        if "kwh" in units and work.text_at(last + 1) in ("saved", "reduced", "ahorrado", "ahorrados"):
+            take(work, at)  # an incentive by what is saved: no rate, and no slot
+            continue
         if "kwh" in units or "cents" in units:
             low = at
             # "9 to 11 cents": the first of the two, the other in doubt

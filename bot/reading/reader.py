@@ -27,7 +27,7 @@ from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
 from bot.reading.late import Late
-from bot.reading.led_now import there_now
+from bot.reading.led_now import in_exchange, there_now
 from bot.reading.leftovers import building, language, unread
 from bot.reading.let_be import let_be
 from bot.reading.lines import describe, public
@@ -279,6 +279,7 @@ def read_message(
     work.job = job
     if "led" in prose:
         there_now(work)
+        in_exchange(work)
     if work.speaks_of("unit:lamps", "generic"):
         counted_lamps(work)
     conversing = in_conversation and command != "new_job"

@@ -60,6 +60,8 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
             text = work.text_at(index)
             if text in HOLDERS and _says_which(work, index):
                 break
+            if index == at + 1 and text in _KINDS_TOO and _lamp_behind(work, index + 1):
+                break  # "35 bays 400 MH", "100 garage 150 W HPS"
             if (
                 text in HOLDERS
                 or "poles" in work.cue(index)
@@ -74,11 +76,28 @@ def holder_counts(work: Work) -> list[tuple[int, int, int]]:
                 break
             if "source" in nxt.mean or "family" in nxt.mean or "join" in nxt.mean or text in PREPOSITIONS:
                 break
+            if "size" in nxt.mean or ("generic" in nxt.mean and "poles" not in work.cue(index + 1)):
+                break  # "6 fixtures 2x2 kitchen"
             if text in ("for", "para", "pa"):
                 break  # "6 lights for spray booth", "12 packs for the building"
             if text.split(" ", 1)[0] in EACH or text in ("per", "in each", "on each", "a", "an"):
                 break
     return out
+
+
+_KINDS_TOO = words_of("bay bays garage garages")
+"""Places that kinds of luminaires are called by."""
+
+
+def _lamp_behind(work: Work, at: int) -> bool:
+    """Whether a lamp stands right here: "400 MH", "150 W HPS", ", 400 W"."""
+    if work.text_at(at) in (",", "-"):
+        at += 1
+    if at >= len(work.atoms):
+        return False
+    if work.atoms[at].kind == "c" or work.has(at, "source") is not None:
+        return True
+    return work.is_number(at) and (work.unit(at + 1) == "w" or work.has(at + 1, "source") is not None)
 
 
 def _says_which(work: Work, at: int) -> bool:
