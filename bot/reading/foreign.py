@@ -326,7 +326,10 @@ def set_aside(work: Work, conversing: bool) -> None:
             if minutes:
                 take(work, at + 2)
         elif work.is_number(at) and (
-            _noun_of_others(work, at) or _of_ways(work, at) or _sizes_a_house(work, at)
+            _noun_of_others(work, at)
+            or _of_ways(work, at)
+            or _sizes_a_house(work, at)
+            or _of_a_paper(work, at)
         ):
             take(work, at)
     if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
