@@ -18,6 +18,7 @@ _PART = Late(
     r"|(?<![a-z])half[ -]?days?(?: on)?(?: (?:sat|sun|fri)[a-z]{0,6})?(?![a-z])|(?<![a-z])medio dia los sabados(?![a-z])"
     r"|(?<![a-z0-9.])(?:\d{1,2} )?(?:in|during|over|en|closed in|closed for|off in) (?:the )?(?:summers?|winters?|off ?season|verano|invierno)(?: months)?(?![a-z])"
     r"|(?<![a-z])(?:all|only) (?:summer|winter)(?: long)?(?![a-z])|(?<![a-z])(?:summers?|winters?) only(?![a-z])"
+    r"|(?<=hrs |urs )(?:summers?|winters?)(?: months)?(?![a-z])|(?<![a-z])(?:summers?|winters?)(?: months)?(?= ?:? \d{1,2} ?h)"
     r"|(?<![a-z0-9])(?:[1-9]|1[01]) (?:months|mos|meses) (?:a|per|of the|out of the|each|al) (?:year|yr|ano)(?![a-z])"
 )
 
