@@ -554,7 +554,7 @@ _ONLY_GREETS = Late(
 )
 _GO_WITH = Late(
     r"(?<![a-z])(?:(?:go|going|lets go|let's go|well go|we'll go|ill go|i'll go|gonna go|vamos) (?:with|for|con) (?:the |that |your |el |la |lo )?(?:cheaper|cheapest|better|first|second|third|other|middle|premium|economy|basic|lower|higher|bigger|smaller|good|one|option|that|quote|mas barat[oa]|barat[oa]|primer[oa]?|segund[oa]|opcion|otr[oa]|esa?)"
-    r"|(?:ill|i'll|well|we'll) take (?:the |that |it|them)|me quedo con (?:la|el|esa|ese))"
+    r"|^(?:ok |okay |yes |yep |sure |alright |lets |let's )?go (?:with|w|w/) (?:it|that|them|those|this)(?= ?(?:[.,!]|$))|(?:ill|i'll|well|we'll) take (?:the |that |it|them)|me quedo con (?:la|el|esa|ese))"
 )
 
 

@@ -59,9 +59,9 @@ _CHANGED = frozenset(
 )
 
 
-def portions(folded: str, passages: list[Passage]) -> list[Passage]:
-    """The passages of a talk with what multiplies a count, and what is said of a part of it."""
-    return _multiplied(folded, _split(folded, passages))
+def portions(folded: str, passages: list[Passage], one: bool = False) -> list[Passage]:
+    """The passages of a talk with what multiplies a count, and what is said of a part of it; ``one``: the job has one type."""
+    return _multiplied(folded, _split(folded, passages, one))
 
 
 def _multiplied(folded: str, passages: list[Passage]) -> list[Passage]:
@@ -90,7 +90,7 @@ def _multiplied(folded: str, passages: list[Passage]) -> list[Passage]:
     return [Passage("change", {}, Scope("that", start, end), times=factor)]
 
 
-def _split(folded: str, passages: list[Passage]) -> list[Passage]:
+def _split(folded: str, passages: list[Passage], one: bool) -> list[Passage]:
     behind = _ON_HALF.search(folded)
     half = _HALF.search(folded)
     if half is not None and _ANOTHER_HALF.match(folded[half.start() :]):
@@ -126,7 +126,7 @@ def _split(folded: str, passages: list[Passage]) -> list[Passage]:
             half = None
         elif (
             count is not None
-            and _is_part(folded, count)
+            and (_is_part(folded, count) or (one and scope is None and _are_so(folded, count)))
             and (scope is None or scope.kind in ("family", "that"))
         ):
             slots = passage.slots
@@ -161,6 +161,17 @@ _WISHED = re.compile(
 _OF_A_KIND = re.compile(
     r"[ -]*(?:of|de) (?:the|our|my|los|las) [a-z0-9 -]{2,24}? (?:are|r|is|need|needs|get|gets|have|should|go|on|at|up|in|over|with|run|were|will|son|van|estan|tienen|llevan)(?![a-z])"
 )
+
+
+_OPENS = re.compile(r"(?:^|[.;,!?]) *(?:(?:ok|okay|so|and|but|about|like|oh|also|actually|y|pero) )*$")
+_BE_SO = re.compile(
+    r" (?:are|r|need|needs|have to be|got to be|get|should be|go|son|van|llevan|ocupan)(?![a-z])"
+)
+
+
+def _are_so(folded: str, count: Said) -> bool:
+    """Whether a clause tells of so many what they are: "4 are 175", of seven that are there."""
+    return _BE_SO.match(folded, count.end) is not None and _OPENS.search(folded, 0, count.start) is not None
 
 
 def _is_part(folded: str, count: Said) -> bool:

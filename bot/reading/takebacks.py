@@ -265,9 +265,8 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         if back:
             passage = replace(passage, slots={**slots, **back}, action="change")
         out.append(passage)
-    out = portions(
-        folded, _gone_by_pronoun(folded, _other_family(folded, _totals(folded, out, known), known))
-    )
+    out = _other_family(folded, _totals(folded, out, known), known)
+    out = portions(folded, _gone_by_pronoun(folded, out), known is not None and len(known.lines) == 1)
     out = _slots_dropped(folded, out, known)
     if alone is not None:
         out.append(alone)
@@ -397,6 +396,10 @@ _INTO = Late(r" (?:over )?(?:to|for|into|with|por|a|con|en) (?:be )?(?:the |some
 _ARE_NOT = Late(
     r"(?:not|no|arent|aren't|isnt|isn't|are not|no son|instead of|rather than|en vez de|en lugar de)(?: (?:the|a|really|actually|los|las))? $"
 )
+_TOLD_AWAY = Late(
+    r"(?:forget|scratch|scrap|drop|nix|ignore|strike|disregard|olvida)(?: about)?(?: the| my| those| los| las)? $"
+)
+_REALLY = Late(r"they'?re|they are|those are|these are|its|it's|should be|make (?:them|it)|sino|son")
 _THEY_ARE = Late(
     r"[ ,;.-]{1,3}(?:(?:but|its|it's|they're|theyre|they are|those are|these are|they're really|theyre really|actually|sino|son|should be|mejor|no|make (?:them|it)|do|a)[ ,]{0,2}){0,3}(?:the |a )?$"
 )
@@ -528,8 +531,12 @@ def _renamed(work: Work, known: Known | None) -> Passage | None:
         )
         denied = (
             families[1] not in known.families
-            and _ARE_NOT.search(before) is not None
             and _THEY_ARE.fullmatch(between) is not None
+            and (
+                _ARE_NOT.search(before) is not None
+                # "scratch the cobras, they're post tops"
+                or (_TOLD_AWAY.search(before) is not None and _REALLY.search(between) is not None)
+            )
         )
         if (
             into
