@@ -28,6 +28,7 @@ _BUILT = words_of(
 _KIND = frozenset({"family", "family_weak", "size"})
 
 
+_SUPPLY = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 _RATHER_WATTS = frozenset({70.0, 175.0, 250.0, 320.0, 400.0, 750.0, 1000.0, 1500.0})
 """Behind "of my" these are rather the lamp's watts than how many there are."""
 
@@ -104,6 +105,15 @@ class BoundNumbers(Measures):
             if "family" in atom.mean or "generic" in atom.mean:
                 return False
         return True
+
+    def _counted_lamp(self, at: int) -> bool:
+        """Whether a counted type with its lamp stands right before the number: "15 wall packs 100 HPS 120 PC"."""
+        if not self.out or self.out[-1].last != at - 1 or not {"source", "watts"} & self.out[-1].slots:
+            return False
+        return any(
+            mention.options[0].slots[:1] != () and mention.options[0].slots[0][0] == "qty"
+            for mention in self.out[-5:]
+        )
 
     def number(self, at: int) -> int:
         """Read the number at ``at``; the index past what it took."""
@@ -239,6 +249,10 @@ class BoundNumbers(Measures):
                 # "one of them is flickering", "one of our 22 high bays", "one of the poles tingles" count nothing
                 work.use(at, step)
                 return step + 1
+        if unit == "each" and work.text_at(step) == "pc" and value in _SUPPLY and self._counted_lamp(at):
+            self.fix(at, at, "volts before a photocell", voltage=int(value))
+            self.fix(step, step, "PC beside attributes", controls=("photocell",))
+            return step + 1
         if unit == "each" or (unit == "pair"):
             factor = 2 if unit == "pair" else 1
             if value == int(value) and value >= 1:

@@ -21,6 +21,7 @@ _HUNG = frozenset({"pendants", "colgantes"})
 """Ways to hang that are counted as if they were luminaires."""
 _SUNK = frozenset({"empotrados", "empotradas"})
 _LEVELS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
+_FIGURES = {"2": 2, "3": 3, "4": 4, "5": 5, "6": 6}
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
 
@@ -30,6 +31,7 @@ _PLAIN = frozenset(
 """Words without a meaning of their own that say something beside others."""
 
 
+_ON_POLES = frozenset({"area", "street", "post_top"})
 _SAID_OF_ONE = frozenset(
     {"finish", "voltage", "cct_k", "optic", "controls", "damp_or_wet", "dark_sky", "emergency_backup", "cri"}
 )
@@ -329,6 +331,9 @@ class Roles(Pointing):
         ):
             self.fix(at, at, "pin lamps", lamps=2)
             return at + 1  # "14 cans double 26w PL"
+        if atom.text == "heads" and self._said_heads(at):
+            self.fix(at, at, "the heads on poles", _point="area")
+            return at + 1
         if mean.get("generic") == "light":
             self.fix(at, at, rule, _noun=True)
             return at + 1
@@ -470,6 +475,19 @@ class Roles(Pointing):
             if "family" in atom.mean or "size" in atom.mean:
                 return True
         return False
+
+    def _said_heads(self, at: int) -> bool:
+        """Whether "the heads" are those on poles that were told before: "photocells on the heads, none on the wall packs"."""
+        work = self.work
+        if self.conversing or work.text_at(at - 1) not in ("the", "the lot"):
+            return False
+        if work.text_at(at - 2) not in ("on", "for"):
+            return False
+        return any(
+            slot == "family" and value in _ON_POLES
+            for mention in self.out[:40]
+            for slot, value in mention.options[0].slots
+        )
 
     def _in_a_row(self, at: int) -> bool:
         """Whether a word stands between commas in a row of what is said of one type: "gray, wall, 120-277"."""
@@ -668,6 +686,13 @@ class Roles(Pointing):
         """Height and last atom of "the second storey"; of "the third" where a storey was named in the sentence before it."""
         work = self.work
         level = _LEVELS.get(work.text_at(at))
+        if (
+            level is None
+            and work.has(at, "date") == "ordinal"
+            and work.unit(at + 1) == "storey"
+            and work.text_at(at - 1) in ("the", "on", "at", "up")
+        ):
+            level = _FIGURES.get(work.text_at(at))
         if (
             level is None
             or work.used[at]
