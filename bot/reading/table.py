@@ -326,7 +326,7 @@ def _upright(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Tab
 
 
 def _spaced(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Table, int] | None:
-    """A table of single words with one space between, where ditto marks show that it is one; and the line past it."""
+    """A table whose heads have one space between, and the line past it, where ditto marks or wide gaps below show that it is one."""
     start, end = lines[first]
     heads = _cells(folded, start, end, " ")
     if not 3 <= len(heads) <= 8:
@@ -336,13 +336,16 @@ def _spaced(folded: str, lines: list[tuple[int, int]], first: int) -> tuple[Tabl
         return None
     rows: list[tuple[Cell, ...]] = []
     stop = first + 1
+    gaps = len(lines) > stop and len(_WIDE.findall(folded[lines[stop][0] : lines[stop][1]].strip())) >= 2
     while stop < len(lines):
-        cells = _cells(folded, *lines[stop], " ")
+        cells = _cells(folded, *lines[stop], "  " if gaps else " ")
         if len(cells) != len(heads):
             break
         rows.append(cells)
         stop += 1
-    if not any(folded[cell.start : cell.end] == '"' for row in rows[1:] for cell in row):
+    if not rows or not (
+        gaps or any(folded[cell.start : cell.end] == '"' for row in rows[1:] for cell in row)
+    ):
         return None
     return Table(
         start, lines[stop - 1][1], tuple([role or "text" for role in roles]), heads, tuple(rows)
@@ -372,7 +375,7 @@ def find_tables(folded: str) -> list[Table]:
         line = folded[start:end]
         delimiter = _delimiter(line) if line.strip() else None
         if delimiter is None or _RULE.match(line):
-            spaced = _spaced(folded, lines, number) if delimiter is None and '"' in folded else None
+            spaced = _spaced(folded, lines, number) if delimiter is None and line.strip() else None
             if spaced is not None:
                 tables.append(spaced[0])
             number = spaced[1] if spaced is not None else number + 1
