@@ -73,9 +73,12 @@ _MORE = Late(
 def _same_slots(work: Work) -> tuple[str, ...]:
     """Slots that are as before: "same voltage", "same lamp and height"."""
     out: list[str] = []
+    past = 0
     for index in range(len(work.atoms)) if work.speaks_of("scope") else ():
-        if work.has(index, "scope") == "same":
-            out.extend(slot for slot in same_as(work, index)[0] if slot not in out)
+        if index >= past and work.has(index, "scope") == "same":
+            named, last = same_as(work, index)
+            past = last + 1
+            out.extend(slot for slot in named if slot not in out)
     return tuple(out)
 
 

@@ -258,8 +258,10 @@ def _by_day(work: Work, first: int, last: int) -> bool:
         return True
     if not work.speaks_of("family"):
         return "indoors" in work.flags
-    families = {work.has(n, "family") for n in range(len(work.atoms))}
-    return not families.isdisjoint(INDOORS)
+    if "inside" not in work.flags:
+        # looked for once, not for each range
+        work.flags["inside"] = any(atom.mean.get("family") in INDOORS for atom in work.atoms)
+    return bool(work.flags["inside"])
 
 
 _EVENING = words_of("night nights nite nites evening evenings game games practice just only noche noches")
