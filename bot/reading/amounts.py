@@ -222,6 +222,10 @@ def listed_price(work: Work, first: int, last: int) -> bool:
         and (work.text_at(after + 1) in _RIGHT_NOW or work.text_at(after + 2) in _RIGHT_NOW)
     ):
         return not other_goods(work, first, last)
+    if _bought(work, first - 1):
+        return (
+            after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == "," or each
+        )
     if lead == "us":
         lead = work.text_at(first - 2)
     if lead not in _PAID_AT or not (
@@ -243,6 +247,23 @@ def listed_price(work: Work, first: int, last: int) -> bool:
             and not any(ends_clause(atom) for atom in between)
         )
     return False
+
+
+_THEM = words_of("them em those these it los las")
+_BUYING = words_of("buy buying bought getting get compramos compro")
+
+
+def _bought(work: Work, at: int) -> bool:
+    """Whether "buying them at" stands there, with a price behind it: "currently buying them at 110"."""
+    words = work.text_at(at).split()
+    if len(words) == 1:
+        words = [*work.text_at(at - 2).split(), *work.text_at(at - 1).split(), *words]
+    return (
+        len(words) > 2
+        and words[-1] in ("at", "for", "a", "@")
+        and words[-2] in _THEM
+        and not _BUYING.isdisjoint(words)
+    )
 
 
 _OF_A_KIND = words_of("the a an each my our one those these los las un una cada")

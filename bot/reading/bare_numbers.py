@@ -202,6 +202,7 @@ _SUPPLY = frozenset(
         "circuito",
     }
 )
+_UP_THERE = frozenset({"front", "north", "top", "stairs"})
 _APART = frozenset(
     {
         "apart",
@@ -552,6 +553,7 @@ class BareNumbers(Neighbours):
             if after_at:
                 score = height["after_at"] + (0.0 if value <= 60 else -2.0)
             counted_poles = "poles" in work.cue(at + 1) and not after_at and work.text_at(prev) != "on"
+            counted_poles = counted_poles or work.text_at(at + 2) in _UP_THERE  # "20 up front"
             if ("up" in work.cue(at + 1) and not counted_poles) or "up" in cues:
                 score = max(score, height["after_up"] + (0.0 if noun not in ("noun", "led") else -3.0))
             if score > height["bare"]:

@@ -18,8 +18,9 @@ _NEEDED = words_of(
 _NEEDLESS = words_of("unnecessary unneeded unwanted") | {"no hace falta", "no hacen falta"}
 _NEED = {"dont need", "dont want", "doesnt need", "doesnt want", "do not need", "do not want"}
 _THINGS = words_of(
-    "sensor sensors packs pack cell cells control controls finish backup kit kits tube tubes mount mounts rated on them those that one ones"
+    "for the in los las en sensor sensors packs pack cell cells control controls finish backup kit kits tube tubes mount mounts rated on them those that one ones"
 )
+_NAMES = frozenset({"family", "family_weak", "pointer"})
 _WHO = words_of("we they i he she")
 _OR = words_of("or nor ni o")
 _THE = words_of("the any a de un una los las")
@@ -54,8 +55,12 @@ def denied(work: Work, mentions: list[Mention], conversing: bool) -> list[Mentio
 
 def _needless(work: Work, at: int) -> bool:
     """Whether words behind a wish say that it is none."""
-    stop = at + 3
-    while at < stop and work.text_at(at) in _THINGS:
+    stop = at + 4
+    while (
+        at < stop
+        and at < len(work.atoms)
+        and (work.text_at(at) in _THINGS or not _NAMES.isdisjoint(work.atoms[at].mean))
+    ):
         at += 1
     if work.text_at(at) in _NEEDLESS:
         return at + 1 >= len(work.atoms) or work.atoms[at + 1].kind in ("s", "b")

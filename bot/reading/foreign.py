@@ -142,7 +142,7 @@ def _of_ways(work: Work, at: int) -> bool:
 
 
 _HOUSES = words_of(
-    "garage park theater apartment complex campus facility house center building camp marina jail dorm arena stadium home"
+    "auditorium storage garage park theater apartment complex campus facility house center building camp marina jail dorm arena stadium home"
 )
 _SIZED_BY = words_of("unit room rooms bed beds acre")
 

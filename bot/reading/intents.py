@@ -487,7 +487,7 @@ _POINTS_ON = Late(
 )
 """As in "the other one is 240": it points at a line and asks for no option."""
 _ORDERS = Late(
-    r"(?<![a-z])(?:order|ship|send (?:me |us |them|it|out)|buy|purchase|place|book|sold|we.?ll take|i.?ll take|pedido|ordena|mand[ae]|surt[ae])"
+    r"(?<![a-z])(?:order|ship|send (?:me |us |them|it|out)|buy(?! (?:them|these|those|em|it) (?:for|at)(?![a-z]))|purchase|place|book|sold|we.?ll take|i.?ll take|pedido|ordena|mand[ae]|surt[ae])"
 )
 _ASKS_AFTER = Late(
     r"(?<![a-z])(?:did|(?:have|has)(?! to)|when|when's|whens|where's|wheres|where|are|is|were|was|only|still) (?:[a-z0-9'-]{1,14} ){1,9}?(?:ship(?:ped)?(?! (?:to|me|us))|arrived?(?! at)|delivered|came(?! with)|come in|coming(?= ?(?:[.?!,]|$|in|yet|today|this|soon|still))|backorder(?:ed)?|back order(?:ed)?|on order|show(?:ed)? up|get here|in transit|en route)(?! (?:cost|charge|fee))"

@@ -547,6 +547,8 @@ class Neighbours:
             and any(work.unit(n) == "ft" for n in range(max(0, at - 9), at))
         ):
             return False  # "those aren't 25 ft poles, I measured 20"
+        if unit is None and work.text_at(at - 1) == "pull" and work.is_number(at + 1):
+            return False  # "pull 16 250w cobras": they come down
         if "draws" in work.cue(prev) or ("at" in work.cue(prev) and "draws" in work.cue(prev - 1)):
             return True
         index = step + 1 if unit is not None else at + 1

@@ -6,8 +6,9 @@ from bot.reading.words import words_of
 
 _PLACES = words_of(
     "building bldg bay dock hall lot level lvl floor flr wing unit zone phase room rm barn shop gym section site tower suite door aisle pad court"
-    " pier hangar edificio nave piso nivel lote cuarto salon"
+    " pier hangar store plant school gate edificio nave piso nivel lote cuarto salon"
 )
+_HAS = words_of("has have gets needs got tiene lleva ocupa")
 _MEASURED = frozenset({"w", "v", "ft", "m", "inch", "kelvin", "cents", "kwh", "hours"})
 _NOUNS = frozenset({"family", "family_weak", "size", "generic", "pointer", "led"})
 
@@ -16,14 +17,15 @@ def place_numbers(atoms: list[Atom]) -> None:
     """Set the numbers of places aside, so that they count nothing."""
     for at in range(1, len(atoms) - 1):
         atom = atoms[at]
+        past = at + 2 if atoms[at + 1].text in _HAS and at + 2 < len(atoms) else at + 1
         if (
             atom.kind == "n"
-            and atoms[at + 1].kind == "n"
+            and atoms[past].kind == "n"
             and atom.value < 1000
             and atoms[at - 1].text in _PLACES
             and atom.text.isdigit()
             and (at < 2 or atoms[at - 2].kind != "n")
-            and _counts(atoms, at + 1)
+            and _counts(atoms, past)
         ):
             atoms[at] = atom._replace(kind="x", mean={})
 

@@ -59,6 +59,7 @@ _OF_THE_NEW = frozenset(
     }
 )
 """What may be said of new luminaires; a lamp or a count makes them a type of their own."""
+_LED = frozenset({"_led", "led_watts"})
 _LAMP = frozenset({"lamp_feet", "lamps", "size"})
 _MOST = 12
 """Mentions that tell of one side."""
@@ -66,7 +67,7 @@ _MOST = 12
 
 def in_place(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions with each pair of new and old as one type."""
-    if len(mentions) < 4 or not work.speaks_of("led"):
+    if len(mentions) < 4 or "led" not in work.folded:
         return mentions
     out: list[Mention | None] = []
     past = 0
@@ -132,7 +133,9 @@ def _one_type(
     """The mentions of both sides as those of one type; ``None`` where they are none."""
     said, again = mentions[first:past], mentions[past:end]
     old, new = (said, again) if old_first else (again, said)
-    led = [any(best(m) in ("_led", "led_watts") for m in side) for side in (old, new)]
+    led = [
+        any(_LED.intersection([slot for slot, _ in m.options[0].slots]) for m in side) for side in (old, new)
+    ]
     if led != [False, True] or _value(new, "source") is not None:
         return None
     if all(_value(old, slot) is None for slot in ("source", "watts", "lamps")):
@@ -148,6 +151,11 @@ def _one_type(
         slot = best(mention)
         mended: Mention | None = mention
         is_new = (number >= past) is old_first
+        first_slots = mention.options[0].slots
+        if is_new and len(first_slots) > 1 and ("_led", True) in first_slots:
+            bare = tuple([pair for pair in first_slots if pair[0] != "_led"])  # "LED panels"
+            mention = mention._replace(options=(mention.options[0]._replace(slots=bare),))
+            mended = mention
         if is_new and slot == "_led":
             mended = None
         elif is_new and slot == "watts" and not fitted:
