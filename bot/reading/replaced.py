@@ -185,15 +185,16 @@ def wanted(work: Work, mentions: list[Mention]) -> list[Mention]:
     if len(mentions) < 4:
         return mentions
     counted: list[int] = []
+    old: set[str] = set()
     for number, mention in enumerate(mentions):
         if best(mention) != "family":
             continue
         name = mention.options[0].slots[0][1]
-        old = {mentions[n].options[0].slots[0][1] for n in counted}
         span = _wish(work, mentions, number) if old and old <= _WANTED_FOR.get(name, _NOTHING) else []
         if not span:
             if any(best(m) == "qty" for m in mentions[max(0, number - 5) : number + 6]):
                 counted.append(number)
+                old.add(name)
             continue
         gone = {number, *[n for n in span if best(mentions[n]) == "_led"]}
         out = [
@@ -209,10 +210,10 @@ def wanted(work: Work, mentions: list[Mention]) -> list[Mention]:
 def _wish(work: Work, mentions: list[Mention], number: int) -> list[int]:
     """The mentions of the clause in which a luminaire word is wished for with no count and no lamp; none where it is not."""
     first = number
-    while first > 0 and mentions[first].gap < 2:
+    while first > 0 and number - first < _MOST and mentions[first].gap < 2:
         first -= 1
     end = number + 1
-    while end < len(mentions) and mentions[end].gap < 2:
+    while end < len(mentions) and end - number < _MOST and mentions[end].gap < 2:
         end += 1
     span = list(range(first, end))
     if any(best(mentions[n]) not in _OF_THE_NEW for n in span) or any(
