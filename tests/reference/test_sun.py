@@ -25,7 +25,7 @@ HERE = Path(__file__).parent
 PLACES = list(csv.DictReader((HERE / "sun_places.csv").read_text(encoding="utf-8").splitlines()))
 ALMANAC = list(csv.DictReader((HERE / "sun_almanac.csv").read_text(encoding="utf-8").splitlines()))
 STEP_SECONDS = 1200
-"""Between the steps the elevation is taken as straight: beside steps of two minutes a year differs by a tenth of an hour."""
+"""Between the steps the elevation is taken as straight: beside steps of two minutes a year differs by less than 0.2 hours."""
 START = datetime(2025, 1, 1, tzinfo=UTC).timestamp()
 TIMES = START + np.arange(0, 365 * 86400 + 1, STEP_SECONDS, dtype=float)
 TT_MINUS_UT1_SECONDS = 69.1
