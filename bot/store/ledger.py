@@ -8,9 +8,9 @@ import asyncio
 import logging
 import threading
 import time
-from collections import deque
 from collections.abc import Callable
 from contextlib import AbstractContextManager
+from queue import SimpleQueue
 from typing import Any, Final, TypeVar
 
 from bot.store.records import StoreUnusable
@@ -45,9 +45,10 @@ class Lane:
 
     def __init__(self, name: str, begin: Callable[[], AbstractContextManager[Session]]) -> None:
         self._begin = begin
-        self._waiting: deque[_Asked] = deque()
-        self._woken = threading.Condition()
+        self._waiting: SimpleQueue[_Asked | None] = SimpleQueue()
         self._closing = False
+        # Between looking whether the lane is closed and asking: the end is the last thing that it is told.
+        self._asking = threading.Lock()
         self._thread = threading.Thread(target=self._work, name=name, daemon=True)
         self._thread.start()
 
@@ -59,32 +60,40 @@ class Lane:
         """
         loop = asyncio.get_running_loop()
         future: asyncio.Future[Result] = loop.create_future()
-        with self._woken:
+        with self._asking:
             if self._closing:
                 raise StoreUnusable("the store is being closed: try again in a minute")
-            self._waiting.append(_Asked(request, key, loop, future))
-            self._woken.notify()
+            self._waiting.put(_Asked(request, key, loop, future))
         return await future
 
     def close(self) -> None:
         """Ends after the last request that was made; waits for it."""
-        with self._woken:
-            self._closing = True
-            self._woken.notify()
+        with self._asking:
+            if not self._closing:
+                self._closing = True
+                self._waiting.put(None)
         self._thread.join()
 
     def _work(self) -> None:
-        while True:
-            with self._woken:
-                while not self._waiting and not self._closing:
-                    self._woken.wait()
-                if not self._waiting:
-                    return
-                batch = [self._waiting.popleft() for _ in range(min(len(self._waiting), MOST_TOGETHER))]
+        going_on = True
+        while going_on:
+            batch, going_on = self._next()
             if len(batch) > 1:
                 batch.sort(key=lambda each: each.key)
-            self._patiently(batch)
-            _tell(batch)
+            if batch:
+                self._patiently(batch)
+                _tell(batch)
+
+    def _next(self) -> "tuple[list[_Asked], bool]":
+        """What has piled up, at least one, and whether more may come."""
+        batch: list[_Asked] = []
+        asked = self._waiting.get()
+        while asked is not None:
+            batch.append(asked)
+            if len(batch) == MOST_TOGETHER or self._waiting.empty():
+                return batch, True
+            asked = self._waiting.get()
+        return batch, False
 
     def _patiently(self, batch: "list[_Asked]") -> None:
         """Goes on asking a store that is gone for a while."""
