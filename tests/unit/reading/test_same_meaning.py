@@ -56,6 +56,30 @@ CHANGES: list[tuple[str, str, str, float]] = [
     ("a price on", r"\A(?=\d)", "can i get a price on ", 0.95),
     ("a label of requests", r"\A(?=\d)", "RFQ: ", 0.95),
     ("a question of the rebate behind", r"[ .]*\Z", " and whats the rebate", 0.93),
+    ("and cut short", r" and (?=\d)", " an ", 0.95),
+    ("ands of a list as commas", r"(?<=[a-z]) and (?=\d+ [a-z])", ", ", 0.9),
+    (
+        "commas of a list as line ends",
+        r", (?=\d+ [a-z0-9 -]*(?:packs?|lights?|floods?|bays?|cans|troffers?|strips?|wraps?|heads?)\b)",
+        "\n",
+        0.9,
+    ),
+    ("a point behind the watts", r"(\d) ?w (?=mh|hps|halide|metal|sodium|merc)", r"\1w. ", 0.95),
+    ("sodium cut short", r"\bhps\b", "hp sodium", 0.97),
+    ("at as a sign", r" at (?=\d+ ?(?:ft|'|feet))", " @ ", 0.97),
+    ("blanks around commas", r", ", " , ", 0.95),
+    ("dots for commas", r", ", "... ", 0.85),
+    ("a courtesy between sentences", r"(?<=[a-z]{3}\. )(?=[A-Z])", "Appreciate your help on this. ", 0.9),
+    ("a remark between sentences", r"(?<=[a-z]{3}\. )(?=[A-Z])", "Boss wants numbers by lunch. ", 0.9),
+    ("a remark in brackets", r"\b(wall ?packs|floods|high ?bays|shoeboxes)(?=,)", r"\1 (see pics)", 0.93),
+    ("a telephone behind", r"[ .]*\Z", ". 555-0142", 0.95),
+    ("a telephone to call behind", r"[ .]*\Z", ". Call me at 555-0142", 0.93),
+    ("a street before", r"\A(?=[a-z0-9])", "1420 Mill St: ", 0.95),
+    ("a time before", r"\A(?=\d)", "10:42 AM ", 0.95),
+    ("asap behind", r"[ .]*\Z", " asap", 0.93),
+    ("a sign of prayer behind", r"[ .]*\Z", " \N{PERSON WITH FOLDED HANDS}", 0.95),
+    ("what is owned", r"\A(?=\d)", "we got ", 0.95),
+    ("what is looked for", r"\A(?=\d)", "looking to replace ", 0.95),
     ("a question of the payback behind", r"[ .]*\Z", " - whats the payback", 0.93),
 ]
 
@@ -122,6 +146,68 @@ def test_another_count_changes_the_count_alone(count: int) -> None:
         said = re.sub(r"\A\d+", str(count), text)
         assert meaning(said) == (_, job, [{**lines[0], "qty": count}]), said
     assert seen > 5
+
+
+_ITEM = re.compile(r"(?P<a>\d+ [^,.;:\n()]+?)(?: and |, )(?P<b>\d+ [^,.;:\n()]+?)\.?")
+_POINTS = re.compile(r"(?<![a-z])(?:all|both|same|each|of|more|are|ones|no|not|just|have|total|altogether)(?![a-z])|: | - ")
+
+
+def test_items_that_share_nothing_may_change_places() -> None:
+    seen = 0
+    for text in messages():
+        item = _ITEM.fullmatch(text)
+        if item is None or _POINTS.search(text.lower()):
+            continue
+        intent, job, lines = meaning(text)
+        if len(lines) == 2 and not job and all({"qty", "family", "watts"} <= line.keys() for line in lines):
+            seen += 1
+            swapped = f"{item['b']} and {item['a']}"
+            assert meaning(swapped) == (intent, job, lines[::-1]), swapped
+    assert seen > 5
+
+
+BEHIND = ["{x}, {n} of them", "{x} x{n}", "{x} ({n})", "{x} qty {n}", "({n}) {x}", "{n} ea {x}", "{n}x {x}"]
+
+
+@pytest.mark.parametrize("form", BEHIND)
+def test_a_count_may_stand_before_its_type_or_behind(form: str) -> None:
+    pairs = []
+    for text in messages():
+        whole = re.fullmatch(r"(?P<n>\d{1,3}) (?P<x>[a-z][a-z ]+?)(?P<rest>[,.] [^;:]*)", text)
+        if whole is None:
+            continue
+        _, _, lines = meaning(text)
+        if len(lines) == 1 and str(lines[0].get("qty")) == whole["n"] and "family" in lines[0]:
+            pairs.append((text, form.format(n=whole["n"], x=whole["x"]) + whole["rest"]))
+    pairs = pairs[:: max(1, len(pairs) // SAMPLE)][:SAMPLE]
+    other = [pair for pair in pairs if meaning(pair[0]) != meaning(pair[1])]
+    assert len(pairs) > 20
+    assert len(other) <= len(pairs) // 20, other
+
+
+NUMBERS = {
+    "english": ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
+    "spanish": ("dos", "tres", "cuatro", "cinco", "seis", "siete", "ocho", "nueve", "diez", "once", "doce"),
+}
+
+
+@pytest.mark.parametrize("names", NUMBERS.values(), ids=NUMBERS)
+def test_a_count_in_words_is_that_count(names: tuple[str, ...]) -> None:
+    pairs = []
+    for text in messages():
+        _, _, lines = meaning(text)
+        first = re.match(r"\d+(?= [a-z])", text)
+        if (
+            first is not None
+            and lines
+            and str(lines[0].get("qty")) == first.group()
+            and 1 < int(first.group()) <= 12
+        ):
+            pairs.append((text, names[int(first.group()) - 2] + text[first.end() :]))
+    pairs = pairs[:: max(1, len(pairs) // SAMPLE)][:SAMPLE]
+    other = [pair for pair in pairs if meaning(pair[0]) != meaning(pair[1])]
+    assert len(pairs) > 20
+    assert len(other) <= len(pairs) // 20, other
 
 
 SLIPS: dict[str, Callable[[str], str]] = {
