@@ -6,6 +6,7 @@ Spots of one building are added up; each building, or room of its own, is a line
 from bot.reading.clause import Work
 from bot.reading.heads import Product
 from bot.reading.holders import PREPOSITIONS, noun
+from bot.reading.places_behind import PLACES, kinds_of_place
 from bot.reading.shares import bare, result_stands, stop
 from bot.reading.wholes import only_placed
 from bot.reading.words import words_of
@@ -14,6 +15,7 @@ _THERE = words_of("upstairs downstairs outside inside outdoors indoors arriba ab
 """Places in one word: "5 upstairs 7 downstairs"."""
 _LEADING = words_of("they are they're theyre these all both every everything todos todas son ambos ambas of")
 """Words between the last place and what is told of all of them."""
+_NAMED = PLACES | words_of("house church school plant sides")
 _REACH = 7
 _FIXES = frozenset({"w", "lamps", "ft", "volts", "v"})
 
@@ -36,24 +38,65 @@ def placed_counts(work: Work, numbers: list[int]) -> list[Product]:
             break
         else:
             run = [at] if _placed(work, at) else []
-    if len(run) < 2 or any(noun(work, n) for n in range(max(0, run[0] - 6), run[-1])):
-        return _all_of_a_kind(work, run) if len(run) > 1 else []
+    if len(run) < 2:
+        run = _beside_places(work, numbers)
+        if len(run) < 2 or not (end := _described(work, run[-1])):
+            return []
+        named = [work.text_at(n) for n in range(max(0, run[0] - 1), end) if work.text_at(n) in _NAMED]
+        apart = kinds_of_place(word for word in named if word != "sides") != {"side"}
+        return _counted(work, run, end, apart)
+    if any(noun(work, n) for n in range(max(0, run[0] - 6), run[-1])):
+        return _all_of_a_kind(work, run)
     end = _described(work, run[-1])
     if not end:
         return _all_of_a_kind(work, run)
-    total = sum(int(work.atoms[at].value) for at in run)
     ends = [*run[1:], end]
-    if result_stands(work, total, tuple(run)) or only_placed(
-        work, [(at + 1, after) for at, after in zip(run, ends, strict=True)]
-    ):
-        for at in run:
-            work.use(at, at)
-        return [] if result_stands(work, total, tuple(run)) else [Product(run[0], run[-1], total)]
-    for index in range(run[0], end):
-        if "pointer" in work.atoms[index].mean:  # "in the barn" names no barn light
-            work.atoms[index] = work.atoms[index]._replace(kind="w", mean={})
+    spots = only_placed(work, [(at + 1, after) for at, after in zip(run, ends, strict=True)])
+    return _counted(work, run, end, not spots)
+
+
+def _beside_places(work: Work, numbers: list[int]) -> list[int]:
+    """Counts with nothing but a place's name beside each: "barn 10, shop 6, house 3, ...", "4 north 4 south 2 east ..."."""
+    best: list[int] = []
+    for before in (True, False):
+        run: list[int] = []
+        for at in numbers:
+            beside = at - 1 if before else at + 1
+            if work.text_at(beside) not in _NAMED or not bare(work, at):
+                if len(run) > 1:
+                    break
+                run = []
+                continue
+            if run:
+                between = range(run[-1] + 1, beside) if before else range(run[-1] + 2, at)
+                if any(work.text_at(n) != "," and "join" not in work.atoms[n].mean for n in between):
+                    if len(run) > 1:
+                        break
+                    run = []
+            elif any(noun(work, n) for n in range(max(0, at - 8), at)) or work.text_at(at - 2) in (
+                "each",
+                "per",
+            ):
+                continue
+            run.append(at)
+        if len(run) > max(1, len(best)):
+            best = run
+    return best
+
+
+def _counted(work: Work, run: list[int], end: int, apart: bool) -> list[Product]:
+    """The counts of such places, each as a line where buildings are ``apart``; the type is told from ``end`` on."""
+    total = sum(int(work.atoms[at].value) for at in run)
+    stands = result_stands(work, total, tuple(run))
     for at in run:
         work.use(at, at)
+    if stands:
+        return []
+    if not apart:
+        return [Product(run[0], run[-1], total)]
+    for index in range(max(0, run[0] - 1), end):
+        if "pointer" in work.atoms[index].mean:  # "in the barn" names no barn light
+            work.atoms[index] = work.atoms[index]._replace(kind="w", mean={})
     return [Product(at, at, int(work.atoms[at].value), part=number) for number, at in enumerate(run)]
 
 

@@ -206,6 +206,8 @@ def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
         if text in HAVING and not (text == "w" and work.unit(index) == "w" and work.is_number(index - 1)):
             having = True
         first = text.split(" ", 1)[0]
+        if (first in EACH or text == "in each") and work.text_at(index + 1) in (",", ")"):
+            break  # "classrooms (20) 9 troffers each, hallways 30": of what is before it
         if (
             first in EACH
             or text == "in each"

@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from bot.reading.codes import lamp_code, long_code
+from bot.reading.listed_places import counted_places
 from bot.reading.words import lexicon, words_of
 
 Mask = tuple[int, int, dict[str, Any]]
@@ -434,4 +435,4 @@ def strangers(folded: str) -> list[Mask]:
     for mask in found:
         if not kept or mask[0] >= kept[-1][1]:
             kept.append(mask)
-    return kept
+    return counted_places(kept, folded) if len(kept) > 1 else kept
