@@ -149,7 +149,9 @@ def test_another_count_changes_the_count_alone(count: int) -> None:
 
 
 _ITEM = re.compile(r"(?P<a>\d+ [^,.;:\n()]+?)(?: and |, )(?P<b>\d+ [^,.;:\n()]+?)\.?")
-_POINTS = re.compile(r"(?<![a-z])(?:all|both|same|each|of|more|are|ones|no|not|just|have|total|altogether)(?![a-z])|: | - ")
+_POINTS = re.compile(
+    r"(?<![a-z])(?:all|both|same|each|of|more|are|ones|no|not|just|have|total|altogether)(?![a-z])|: | - "
+)
 
 
 def test_items_that_share_nothing_may_change_places() -> None:
