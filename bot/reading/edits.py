@@ -326,9 +326,13 @@ def edits_of(folded: str, known: Known | None, phrase: Phrase) -> Edits | None:
 
 def blanked_edits(folded: str, spans: list[tuple[int, int]]) -> str:
     """The text without the clauses, places kept."""
+    if not spans:
+        return folded
+    chars = list(folded)
     for start, end in spans:
-        folded = folded[:start] + "\n" + " " * (end - start - 1) + folded[end:]
-    return folded
+        if start < end:
+            chars[start:end] = ["\n"] + [" "] * (end - start - 1)
+    return "".join(chars)
 
 
 def _held(known: Known, slot: str) -> bool:
