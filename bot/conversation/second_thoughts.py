@@ -18,7 +18,7 @@ from bot.reading import read_message
 from bot.reading.message import Message, Passage, Said, Scope
 from bot.reading.said_instead import said_instead
 from bot.reading.spaced import as_sent
-from bot.reading.taking_back import BY_NAME, CLAUSE, CUT, NOTHING_INSTEAD, STRONG
+from bot.reading.taking_back import BY_NAME, CLAUSE, CUT, INSTEAD, NOTHING_INSTEAD, STRONG
 
 _LONGEST: Final = 700
 """The longest text that is cut [characters]: a long one is a description with its own order."""
@@ -146,6 +146,8 @@ def _taken_back(
     clause = _anew(read_message(text[at:end], in_conversation=True, known=known_of(state)), state)
     if not clause.passages and not clause.job and NOTHING_INSTEAD.match(text[at:end].lower()):
         clause = _without_last(clause, state, at, end - at)
+    if INSTEAD.search(text[at:end].lower()):
+        clause = _in_place_of_last(clause, state)
     if clause.command == "undo" and clause.passages:
         clause = replace(clause, command=None)  # "I take that back, it's 480"
     if clause.intent != "revise" or clause.command is not None:
@@ -190,6 +192,20 @@ def _without_last(clause: Message, state: State, at: int, length: int) -> Messag
         return replace(clause, intent="revise", job=nothing, unread=())
     scope = Scope("ordinal", 0, length, ordinal=number)
     return replace(clause, intent="revise", passages=(Passage("change", nothing, scope),), unread=())
+
+
+def _in_place_of_last(clause: Message, state: State) -> Message:
+    """The clause with the type described last gone, where another stands instead: "no you know what, 10 sconces instead"."""
+    families = {value_of(line, "family") for line in state.lines}
+    told = [passage for passage in clause.passages if passage.action == "state"]
+    if len(told) != 1 or len(clause.passages) != 1 or clause.intent != "quote":
+        return clause
+    slots = told[0].slots
+    if not {"family", "qty"} <= slots.keys() or slots["family"].value in families or told[0].labels:
+        return clause
+    start = slots["family"].start
+    gone = Passage("remove", {}, Scope("ordinal", start, start, ordinal=len(state.lines) - 1))
+    return replace(clause, intent="revise", passages=(gone, told[0]))
 
 
 def _plain(passage: Passage, state: State) -> bool:

@@ -220,6 +220,13 @@ class Roles(Pointing):
                 for n in (at - 1, at - 2)
                 if n == at - 1 or work.text_at(at - 1) in ("the", "las", "los", "la", "el", "any")
             )
+            if (
+                not denied
+                and work.text_at(at - 1) in ("on", "on a", "a", "using")
+                and work.text_at(at - (3 if work.text_at(at - 2) == "on" else 2))
+                in ("not", "arent", "aren't", "isnt", "isn't", "no longer", "werent", "wasnt")
+            ):
+                denied = True  # "these aren't on a photocell"
             if work.text_at(at - 1) in ("have", "got", "need", "want", "use") and "not" in work.cue(at - 2):
                 denied = True  # "we don't have photocells"
             # "photocells yes, motion no"

@@ -41,3 +41,5 @@ NOTHING_INSTEAD = Late(
     rf"{_LEAD}(?:(?:scratch|forget|strike|ignore|disregard|never ?mind) (?:that|it)|never ?mind|nvm|olvidalo|olvida eso)(?![a-z])(?! (?:thing|part|last|line|one))"
 )
 """Takes back what was said last; nothing stands instead."""
+INSTEAD = Late(r"(?<![a-z])(?:instead(?! of)|en su lugar|en vez de eso)(?![a-z])")
+"""Puts what is described in the place of what was described before."""
