@@ -1,9 +1,12 @@
 """What is left when the slots are read: text used for nothing, the building, the language."""
 
+from bisect import bisect_left
 from typing import Literal
 
 from bot.reading.atoms import is_trade
 from bot.reading.clause import Work
+from bot.reading.mentions import Mention
+from bot.reading.message import Passage
 from bot.reading.words import words_of
 
 WHO_CAN = words_of(
@@ -100,6 +103,37 @@ _ENGLISH = frozenset(
         "be",
     ]
 )
+
+
+def free_lost(work: Work, mentions: list[Mention], passages: list[Passage]) -> None:
+    """Free the numbers of mentions that came into no line, so that they are said to be unread."""
+    if not mentions:
+        return
+    spans = sorted({(said.start, said.end) for passage in passages for said in passage.slots.values()})
+    spans += [(said.start, said.end) for said in work.job.values()]
+    spans.sort()
+    told = {said.value for passage in passages for slot, said in passage.slots.items() if slot in _NEVER_LOST}
+    ends: list[int] = []
+    furthest = -1
+    for _, end in spans:
+        furthest = max(furthest, end)
+        ends.append(furthest)
+    for mention in mentions:
+        if work.atoms[mention.first].kind != "n" or not mention.options[0].slots:
+            continue
+        slot, value = mention.options[0].slots[0]
+        if slot not in _NEVER_LOST or value in told:
+            continue  # "forty (40) wraps", "M132, 320 W": told twice
+        before = bisect_left(spans, (mention.end, -1))
+        if before and ends[before - 1] > mention.start:
+            continue
+        for index in range(mention.first, mention.last + 1):
+            if work.atoms[index].kind == "n":
+                work.used[index] = 0
+
+
+_NEVER_LOST = frozenset({"qty", "watts"})
+"""What is told of must come into a line or be said to be unread."""
 
 
 def unread(work: Work) -> tuple[tuple[int, int], ...]:

@@ -28,7 +28,7 @@ from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
 from bot.reading.late import Late
 from bot.reading.led_now import in_exchange, there_now
-from bot.reading.leftovers import building, language, unread
+from bot.reading.leftovers import building, free_lost, language, unread
 from bot.reading.let_be import let_be
 from bot.reading.lines import describe, public
 from bot.reading.lone_numbers import lone_watts
@@ -404,6 +404,8 @@ def read_message(
             intent = "other"
     if command == "new_job" and intent in ("revise", "other"):
         intent = "quote"
+    if not conversing and asked is None:
+        free_lost(work, mentions, passages)
     left = unread(work)
     if intent in _STATELESS:
         passages, work.job = [], {}

@@ -115,3 +115,20 @@ def test_the_language_to_answer_in(text: str, language: str) -> None:
 
 def test_the_building_is_context_and_no_slot() -> None:
     assert read_first("30 high bays in the warehouse").context.building == "warehouse"
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("8 cans 32w CFL, 2 sconces (skip these)", "2"),
+        ("We run a 15 bbl system with 6 tanks. 14 high bays 250w MH, 16 ft.", "15"),
+        ("we go through 64 F32T8 lamps in the shop, 16 strip fixtures 4 in each", "64"),
+        ("It's cold and 18,000 pallet positions. 60 high bays, MH400", "18,000"),
+    ],
+)
+def test_a_count_that_came_into_no_line_is_said_to_be_unread(text: str, number: str) -> None:
+    assert number in [text[start:end] for _, start, end in read_first(text).unread]
+
+
+def test_a_count_told_twice_is_not_said_to_be_unread() -> None:
+    assert read_first("Forty (40) garage luminaires, 150 W HPS, 277 V").unread == ()
