@@ -484,6 +484,7 @@ def _settled(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> t
         if before & _RESULT or (
             words & GONE
             and not (part.marked and words & _BROKEN)
+            and not _fitted(work, part.first)
             and not told_apart(work, part.last + 1, end)
         ):
             return [], at
@@ -594,7 +595,8 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
     if part.first < at and part.many < whole and _all_of(work, at, whole):
         take(work, part.first)  # "lost 3 of the 20 bollards, want all 20 done"
         return [Product(at, at, whole)], at + 1
-    if part.first < at or part.many >= whole or (words & GONE and not words & _BROKEN):
+    gone = bool(words & GONE) and not words & _BROKEN and not _fitted(work, part.first)
+    if part.first < at or part.many >= whole or gone:
         return [], at
     if words & _BROKEN or not (after or ahead):
         # "seven of which are on poles" counts nothing of its own
