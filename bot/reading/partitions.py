@@ -240,7 +240,12 @@ def _fitted(work: Work, at: int) -> bool:
         ends = work.text_at(at - 1) in ("on", "in", "for", "en")
     if ends:
         return any(work.has(at - 2, kind) for kind in _FITTINGS)
-    ahead = range(at + 2, at + 5) if work.text_at(at + 1) in _FITTED else range(at + 1, at + 2)
+    if work.text_at(at + 1) in _FITTED:
+        ahead = range(at + 2, at + 5)
+    elif work.text_at(at + 1).split(" ", 1)[0] in _FITTED:
+        ahead = range(at + 1, at + 2)  # "con sensor"; "4 photocells" are counted for themselves
+    else:
+        return False
     return any(work.has(n, kind) for n in ahead for kind in _FITTINGS)
 
 
