@@ -17,6 +17,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
+from bot.conversation import read_turns
 from bot.machine_code import SWITCH, used
 from bot.reading import CannotRead, read_first, read_message
 from bot.reading.build_lexicon import is_fresh
@@ -90,7 +91,14 @@ def milliseconds(read: Callable[[], object], runs: int) -> list[float]:
     return sorted(times)
 
 
-def corpus_times() -> tuple[list[float], list[tuple[float, str]], int]:
+def _as_a_talk(text: str) -> None:
+    """Read a message as the first of a talk, as the product does: what it takes back is read again."""
+    read_turns([(text, None)])
+
+
+def corpus_times(
+    read: Callable[[str], object] = _as_a_talk,
+) -> tuple[list[float], list[tuple[float, str]], int]:
     """Median of 5 for each single message of the tuning part [ms]; the slowest of them; how many could not be read."""
     times: list[tuple[float, str]] = []
     failed = 0
@@ -99,7 +107,7 @@ def corpus_times() -> tuple[list[float], list[tuple[float, str]], int]:
             continue
         text = record["turns"][0]["text"]
         try:
-            times.append((milliseconds(partial(read_first, text), 5)[2], record["id"]))
+            times.append((milliseconds(partial(read, text), 5)[2], record["id"]))
         except Exception as error:
             failed += 1
             print(f"  not read: {record['id']}: {type(error).__name__}")
@@ -136,6 +144,7 @@ def figures() -> dict[str, float]:
     times = corpus_times()[0]
     out["single message, median ms"] = statistics.median(times)
     out["single message, 95th percentile ms"] = times[int(0.95 * len(times))]
+    out["the reader alone, median ms"] = statistics.median(corpus_times(read_first)[0])
     out["pasted table of 60 lines, ms"] = statistics.median(milliseconds(partial(read_first, table(60)), 9))
     out["text of 64 kB, ms"] = milliseconds(partial(read_message, prose(64_000), max_bytes=None), 3)[0]
     return out
