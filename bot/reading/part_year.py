@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from bot.reading.clause import Work
 from bot.reading.late import Late
+from bot.reading.words import words_of
 
 _MONTH = (
     r"(?:jan|feb|mar|apr|may|jun|jul|aug|sept?|oct|nov|dec|january|february|march|april|june|july|august|september|october|november|december"
@@ -23,10 +24,20 @@ _PART = Late(
 )
 
 
+_HINTS = tuple(
+    sorted(
+        words_of(
+            "half summer winter season verano invierno months mos meses medio jan feb mar apr may jun jul aug sep oct nov dec ene abr ago dic"
+        )
+    )
+)
+"""One of these stands in whatever the pattern fits."""
+
+
 def part_year(work: Work) -> None:
     """Leave such words unread and doubt the schedule; nothing where none is told."""
     schedule = work.job.get("schedule")
-    if schedule is None:
+    if schedule is None or not any(hint in work.folded for hint in _HINTS):
         return
     starts: list[int] = []
     found = False

@@ -104,6 +104,12 @@ _NEEDED = Late(
     + r")))?"
     + _WHEN
 )
+_CUES = words_of(
+    """by before later push move change bump slide required reqd req needed due deliver delivery deadline need needs gotta must want have for
+    para pa pal antes tardar urge urgen por lo los la las"""
+)
+"""One of these stands in whatever the pattern fits."""
+_WORD = re.compile("[a-z]+")
 _MONTH_NUMBER = {name[:3]: number for number, name in enumerate(
     ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"], 1)}  # fmt: skip
 
@@ -211,7 +217,8 @@ _PAST = re.compile(r"(?<![a-z])(?:was|were|had|era|eran)(?![a-z])[^;\n]{0,10}$")
 def read_needed_by(work: Work, asked: bool = False) -> None:
     """When it is needed: an ISO date where it is full, else the phrase."""
     match: re.Match[str] | None = None
-    for found in _NEEDED.finditer(work.folded):
+    told = not _CUES.isdisjoint(_WORD.findall(work.folded))
+    for found in _NEEDED.finditer(work.folded) if told else ():
         if found["cue"].strip() in ("by", "before", "pa") and (
             _weak_when(found["when"]) or _PAST.search(work.folded, max(0, found.start() - 14), found.start())
         ):
