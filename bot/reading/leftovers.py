@@ -109,9 +109,8 @@ def free_lost(work: Work, mentions: list[Mention], passages: list[Passage]) -> N
     """Free the numbers of mentions that came into no line, so that they are said to be unread."""
     if not mentions:
         return
-    spans = sorted({(said.start, said.end) for passage in passages for said in passage.slots.values()})
-    spans += [(said.start, said.end) for said in work.job.values()]
-    spans.sort()
+    said = [one for passage in passages for one in passage.slots.values()]
+    spans = sorted({(one.start, one.end) for one in (*said, *work.job.values())})
     told = {said.value for passage in passages for slot, said in passage.slots.items() if slot in _NEVER_LOST}
     ends: list[int] = []
     furthest = -1

@@ -9,7 +9,7 @@ from bot.reading.organisations import ORGANISATIONS
 from bot.reading.places import is_city
 from bot.reading.strangers import counts_behind
 from bot.reading.text import fold
-from bot.reading.words import lexicon, words_of
+from bot.reading.words import lexicon, speaks, words_of
 
 _NAME = r"(?P<name>[^\n.;:!?()|]{2,80})"
 _CUSTOMER = Late(
@@ -109,7 +109,6 @@ _CUES = words_of(
     para pa pal antes tardar urge urgen por lo los la las"""
 )
 """One of these stands in whatever the pattern fits."""
-_WORD = re.compile("[a-z]+")
 _MONTH_NUMBER = {name[:3]: number for number, name in enumerate(
     ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"], 1)}  # fmt: skip
 
@@ -217,8 +216,7 @@ _PAST = re.compile(r"(?<![a-z])(?:was|were|had|era|eran)(?![a-z])[^;\n]{0,10}$")
 def read_needed_by(work: Work, asked: bool = False) -> None:
     """When it is needed: an ISO date where it is full, else the phrase."""
     match: re.Match[str] | None = None
-    told = not _CUES.isdisjoint(_WORD.findall(work.folded))
-    for found in _NEEDED.finditer(work.folded) if told else ():
+    for found in _NEEDED.finditer(work.folded) if speaks(work.folded, _CUES) else ():
         if found["cue"].strip() in ("by", "before", "pa") and (
             _weak_when(found["when"]) or _PAST.search(work.folded, max(0, found.start() - 14), found.start())
         ):

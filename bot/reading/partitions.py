@@ -233,11 +233,10 @@ _FITTINGS = ("controls", "flag")
 
 def _fitted(work: Work, at: int) -> bool:
     """Whether so many of a type are fitted with something: "batteries in 12", "photocells on 6", "8 with motion sensors"."""
-    if work.text_at(at - 1) in ("on", "in", "for", "en") and at + 1 < len(work.atoms):
+    ends = work.text_at(at - 1) in ("on", "in", "for", "en")
+    if ends and at + 1 < len(work.atoms):
         after = work.atoms[at + 1]
         ends = after.kind in ("s", "b") or "join" in after.mean
-    else:
-        ends = work.text_at(at - 1) in ("on", "in", "for", "en")
     if ends:
         return any(work.has(at - 2, kind) for kind in _FITTINGS)
     if work.text_at(at + 1) in _FITTED:

@@ -4,10 +4,8 @@ What stands instead has no unit of its own, so alone it would count luminaires. 
 around the first figure are read around the second.
 """
 
-import re
-
 from bot.reading.late import Late
-from bot.reading.words import words_of
+from bot.reading.words import speaks, words_of
 
 _PER = r"(?: ?(?:a|per|/|al|por|each|every|el|la|in a) ?(?:day|week|year|night|dia|semana|ano|noche|yr|wk|kwh|kw|kilowatt[ -]?hours?|kilowatt|kilovatio|head|fixture|light|luminaire|pieza|luminaria)s?(?: hour)?)?"
 _EACH = r"(?: (?:each|ea|apiece|a head|a pop|per (?:fixture|head|light|luminaire|unit)|cada un[oa]|por luminaria))?"
@@ -56,7 +54,6 @@ _CUES = words_of(
     bueno was were not now"""
 )
 """One of these stands in whatever the patterns fit."""
-_WORD = re.compile("[a-z]+")
 _SAID_ANEW = tuple([Late(_source(*phrase)) for phrase in _PHRASES])
 _FARTHEST = 4.0
 """How many times as much, or as little, a figure may be that is said instead."""
@@ -68,7 +65,7 @@ def said_instead(text: str, folded: str) -> tuple[str, list[int]] | None:
     Returns:
         ``None`` where nothing is said anew.
     """
-    if _CUES.isdisjoint(_WORD.findall(folded)):
+    if not speaks(folded, _CUES):
         return None
     found = [
         match

@@ -32,7 +32,7 @@ CUT = Late(
 BY_NAME = Late(rf"{_LEAD}(?:forget|never ?mind|nvm|scratch|strike|ignore|disregard|olvida)")
 """Takes back what it names, said before or not."""
 STRONG = Late(
-    rf"{_LEAD}(?:no wait|wait|scratch|strike|correction|i mean|i meant|oops|sorry|actually|forget|never ?mind|nvm|ignore|disregard|hold on|on second thought|my bad|that should|(?:take|leave|keep|pull|get|knock) (?:the|those|our|my|los|las) [a-z ]{2, 24} (?:off|out)|wrong|digo|perdon|mejor|miento|olvida)(?![a-z])"
+    rf"{_LEAD}(?:no wait|wait|scratch|strike|correction|i mean|i meant|oops|sorry|actually|forget|never ?mind|nvm|ignore|disregard|hold on|on second thought|my bad|that should|wrong|digo|perdon|mejor|miento|olvida)(?![a-z])"
 )
 """Leaves no doubt that something is taken back."""
 CLAUSE = Late(r"[.;!?\n,] *| -+ | \( ?")

@@ -31,6 +31,16 @@ def forked(target: Callable[..., object], *given: Any, **named: Any) -> BaseProc
     return process
 
 
+def ended(process: BaseProcess, name: str, seconds: float) -> int | None:
+    """How a process ended; one that does not is killed."""
+    process.join(seconds)
+    if process.is_alive():
+        process.kill()
+        process.join()
+        raise AssertionError(f"{name} did not end")
+    return process.exitcode
+
+
 def command(
     arguments: tuple[str | bytes, ...], stdin: bytes, environ: Mapping[str, str], folder: Path, files: Path
 ) -> int | None:
@@ -38,12 +48,7 @@ def command(
     (files / "in").write_bytes(stdin)
     words = [os.fsencode(word) for word in arguments]
     process = forked(_command, words, dict(environ), str(folder), str(files))
-    process.join(60)
-    if process.is_alive():
-        process.kill()
-        process.join()
-        raise AssertionError("the command did not end")
-    return process.exitcode
+    return ended(process, "the command", 60)
 
 
 def _command(words: list[bytes], environ: dict[str, str], folder: str, files: str) -> None:

@@ -27,7 +27,7 @@ from bot.opening import open_assistant
 from bot.settings import Settings, load_settings
 from bot.store.opened import open_store
 from tests.dovecot import PASSWORD, Lying, MailServer
-from tests.system.forks import forked
+from tests.system import forks
 
 STEPS: Final = (
     "found",
@@ -100,17 +100,12 @@ def watch(
 
 def started(environ: Mapping[str, str], at: str = "", **named: object) -> BaseProcess:
     """A process that watches."""
-    return forked(watch, dict(environ), at, **named)
+    return forks.forked(watch, dict(environ), at, **named)
 
 
 def ended(process: BaseProcess) -> int | None:
     """How it ended; a process that does not is killed."""
-    process.join(30)
-    if process.is_alive():
-        process.kill()
-        process.join()
-        raise AssertionError("the watcher did not end")
-    return process.exitcode
+    return forks.ended(process, "the watcher", 30)
 
 
 # Mails
