@@ -46,18 +46,35 @@ _FOUND_BY: Final = attrgetter(*(slot for slot in StatedLine.model_fields if slot
 
 
 @dataclass(frozen=True, slots=True)
+class NewLight:
+    """The light of a product on a line, whatever the count.
+
+    Attributes:
+        figures: delivered lumens, and their ratio to the useful ones that are there now.
+        ratio: the same ratio as an option tells it, a figure of its own.
+        before_after: beside the present light; ``None`` where either side's distribution is not known.
+    """
+
+    figures: Mapping[str, Figure]
+    ratio: Figure | None
+    before_after: BeforeAfter | None
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """What hangs there and what could take its place, whatever the count.
 
     Attributes:
         done: completed. ``present``: how it hangs and its light; ``None`` where either is not known.
         target: what the new luminaire has to deliver. ``fitting``: the products that do.
+        lit: the light of those that were offered so far, by part number and pieces a luminaire.
     """
 
     done: Completed
     present: PresentLight | None
     target: Target
     fitting: Fitting
+    lit: dict[tuple[str, int], NewLight] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +112,7 @@ class LineMaker:
         if said.family == "exit":
             return MadeLine(_without(index, said, Reason("needs_person", {"family": "exit"})))
         found = self._found(index, said, said.family)
-        done, present, target = found.done, found.present, found.target
+        done, target = found.done, found.target
         if done.problem is not None:
             return MadeLine(_without(index, said, done.problem, done.existing), done.supposed)
         qty = _qty(index, said)
@@ -120,19 +137,17 @@ class LineMaker:
         )
         if first_only:
             return self._first_alone(index, said, selection.picks[0], inputs, done)
-        figures, money = self._figures(selection.picks[0], inputs, done)
-        light = self._light(selection.picks[0], figures, present)
-        if light is not None:
-            figures |= light.figures
+        lit = [self._lit(pick, inputs, found) for pick in selection.picks]
+        figures, money = self._figures(selection.picks[0], inputs, done, lit[0])
         options = tuple(
-            self._option(
-                pick,
-                figures
-                if n == 0
-                else LaterFigures(partial(self._figures_alone, pick, inputs, done, present)),
-                light_figures(inputs, pick.product, pick.pieces_each).get("light_ratio"),
-            )
-            for n, pick in enumerate(selection.picks)
+            [
+                _option(
+                    pick,
+                    figures if n == 0 else LaterFigures(partial(self._figures_alone, pick, inputs, done, light)),
+                    light.ratio,
+                )
+                for n, (pick, light) in enumerate(zip(selection.picks, lit, strict=True))
+            ]
         )
         line = QuoteLine(
             index,
@@ -143,7 +158,7 @@ class LineMaker:
             selection.passed_over,
             figures,
             matched_by=_matched_by(done.line, target, selection),
-            light=light,
+            light=lit[0].before_after,
         )
         return MadeLine(line, done.supposed, money, (*price.notes, *controls.notes))
 
@@ -153,7 +168,7 @@ class LineMaker:
         figures = energy_figures(inputs, pick.product, pick.pieces_each)
         money = line_money(inputs, done, figures, pick, self.money, None)
         figures |= money.figures
-        option = self._option(pick, figures, None)
+        option = _option(pick, figures, None)
         return MadeLine(
             QuoteLine(index, said, done.existing, (option,), 0, (), figures), done.supposed, money
         )
@@ -205,15 +220,21 @@ class LineMaker:
         row = self.known.lookups.lamp(existing.source, existing.lamp_watts, existing.lamp_feet)
         return None if isinstance(row, NoSuchRow) else row.initial_lumens * existing.lamps
 
-    def _light(
-        self, pick: Pick, figures: Mapping[str, Figure], present: PresentLight | None
-    ) -> BeforeAfter | None:
-        """The light with ``pick`` beside the present one; ``None`` where either side's distribution is not known."""
-        photometry = self.catalogue.photometry_of(pick.product) if present is not None else None
-        if present is None or photometry is None:
-            return None
-        after = side_after(photometry, figures["delivered_lumens_after"], pick.product.part_number)
-        return before_after(*present, after)
+    def _lit(self, pick: Pick, inputs: LineInputs, found: Found) -> NewLight:
+        """The light with ``pick``, the same figures for every quote of such a line."""
+        product, pieces = pick.product, pick.pieces_each
+        key = (product.part_number, pieces)
+        lit = found.lit.get(key)
+        if lit is None:
+            figures = light_figures(inputs, product, pieces)
+            ratio = light_figures(inputs, product, pieces).get("light_ratio")
+            light = None
+            photometry = None if found.present is None else self.catalogue.photometry_of(product)
+            if found.present is not None and photometry is not None:
+                after = side_after(photometry, figures["delivered_lumens_after"], product.part_number)
+                light = before_after(*found.present, after)
+            lit = found.lit[key] = NewLight(figures, ratio, light)
+        return lit
 
     def _target(self, done: Completed, present: PresentLight | None) -> Target:
         existing = done.existing
@@ -255,37 +276,38 @@ class LineMaker:
         )
 
     def _figures(
-        self, pick: Pick, inputs: LineInputs, done: Completed
+        self, pick: Pick, inputs: LineInputs, done: Completed, lit: NewLight
     ) -> tuple[dict[str, Figure], LineMoney]:
         """Every figure of the line with ``pick`` on it."""
         figures = energy_figures(inputs, pick.product, pick.pieces_each)
-        figures |= light_figures(inputs, pick.product, pick.pieces_each)
+        figures |= lit.figures
         figures |= self._side_effects(figures, done.facts.environment)
         money = line_money(inputs, done, figures, pick, self.money, self.catalogue)
         figures |= money.figures
         figures |= payback_figures(figures)
+        if lit.before_after is not None:
+            figures |= lit.before_after.figures
         return figures, money
 
     def _figures_alone(
-        self, pick: Pick, inputs: LineInputs, done: Completed, present: PresentLight | None
+        self, pick: Pick, inputs: LineInputs, done: Completed, lit: NewLight
     ) -> Mapping[str, Figure]:
-        figures = self._figures(pick, inputs, done)[0]
-        light = self._light(pick, figures, present)
-        return figures if light is None else figures | dict(light.figures)
+        return self._figures(pick, inputs, done, lit)[0]
 
-    def _option(self, pick: Pick, figures: Mapping[str, Figure], light_ratio: Figure | None) -> Option:
-        return Option(
-            product=pick.product,
-            role=pick.role,
-            reasons=pick.reasons,
-            concerns=pick.concerns,
-            pieces_each=pick.pieces_each,
-            cct_k=pick.cct_k,
-            finish=pick.finish,
-            mount=pick.mount,
-            light_ratio=light_ratio,
-            figures=figures,
-        )
+
+def _option(pick: Pick, figures: Mapping[str, Figure], light_ratio: Figure | None) -> Option:
+    return Option(
+        product=pick.product,
+        role=pick.role,
+        reasons=pick.reasons,
+        concerns=pick.concerns,
+        pieces_each=pick.pieces_each,
+        cct_k=pick.cct_k,
+        finish=pick.finish,
+        mount=pick.mount,
+        light_ratio=light_ratio,
+        figures=figures,
+    )
 
 
 def _without(index: int, said: StatedLine, problem: Reason, existing: Existing | None = None) -> QuoteLine:
