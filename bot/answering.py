@@ -14,7 +14,7 @@ from bot.conversation.stored import StoredStateUnusable, state_as_json, state_fr
 from bot.pressing import Change, ChangeRefused
 from bot.replies import Channel, render
 from bot.replies.heard import Language
-from bot.replies.quote_json import quote_parts
+from bot.replies.quote_json import quote_told
 from bot.store.figures import as_kept_before, kept_figures
 from bot.store.quote_body import body_of
 from bot.store.records import DraftQuote, json_bytes
@@ -119,8 +119,8 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
 def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQuote:
     """The quote of ``turn`` as it is kept."""
     assert turn.quote is not None  # noqa: S101  the caller looked
-    public, graph = quote_parts(turn.quote, turn.reading)
-    told, figures = json_bytes(public), json_bytes(kept_figures(turn.quote, graph))
+    told, graph = quote_told(turn.quote, turn.reading)
+    figures = json_bytes(kept_figures(turn.quote, graph))
     return DraftQuote(
         language=turn.reading.language,
         versions=versions,
@@ -133,8 +133,8 @@ def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQ
 def digest_before(turn: Turn) -> str:
     """The digest of the quote of ``turn`` as the version before kept it."""
     assert turn.quote is not None  # noqa: S101  the caller looked
-    public, graph = quote_parts(turn.quote, turn.reading)
-    return hashlib.sha256(json_bytes(public) + json_bytes(as_kept_before(turn.quote, graph))).hexdigest()
+    told, graph = quote_told(turn.quote, turn.reading)
+    return hashlib.sha256(told + json_bytes(as_kept_before(turn.quote, graph))).hexdigest()
 
 
 def _same_job(before: Conversation, turn: Turn) -> bool:

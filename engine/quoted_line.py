@@ -143,7 +143,9 @@ class LineMaker:
             [
                 _option(
                     pick,
-                    figures if n == 0 else LaterFigures(partial(self._figures_alone, pick, inputs, done, light)),
+                    figures
+                    if n == 0
+                    else LaterFigures(partial(self._figures_alone, pick, inputs, done, light)),
                     light.ratio,
                 )
                 for n, (pick, light) in enumerate(zip(selection.picks, lit, strict=True))

@@ -2,14 +2,20 @@
 
 Money is a decimal string with two places; power, energy and light are floats in the unit that the name says. A figure
 that the quote does not have is null, never zero.
+
+It is written as bytes first: what quotes share is kept written, and put in as it is.
 """
 
-from collections.abc import Mapping
+import json
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any, Final
 
+from orjson import Fragment, dumps
+
 from bot.replies.asked import choice_words, question_text
 from bot.replies.assumed import assumed_key
+from bot.replies.by_object import ByObject
 from bot.replies.describe import line_title
 from bot.replies.figure_graph import FigureGraph
 from bot.replies.figure_names import name_of_key
@@ -20,7 +26,17 @@ from bot.replies.public_values import public_money, public_number, public_value
 from bot.replies.reasoned import Table, passed_over_text, problem_text, reason_text
 from bot.replies.words import Words, words_in
 from engine.figure import Figure, is_amount
-from engine.proposal import Assumption, Existing, Option, Question, Quote, QuoteLine, Reason, Spread
+from engine.proposal import (
+    Assumption,
+    Existing,
+    Option,
+    PassedOver,
+    Question,
+    Quote,
+    QuoteLine,
+    Reason,
+    Spread,
+)
 
 TOTAL_FLOATS: Final = ("kwh_before_per_year", "kwh_after_per_year", "kwh_saved_per_year", "kw_saved", "simple_payback_years", "irr")  # fmt: skip
 TOTAL_MONEY: Final = (
@@ -44,14 +60,15 @@ def quote_json(
         reading: what it was made from; its language is used where ``language`` is not given.
         language: of the texts; sources stay as published.
     """
-    public, graph = quote_parts(quote, reading, language)
+    told, graph = quote_told(quote, reading, language)
+    public: dict[str, Any] = json.loads(told)
     return public | {"figures": graph.nodes() if graph is not None else []}
 
 
-def quote_parts(
+def quote_told(
     quote: Quote, reading: Heard | None = None, language: Language | None = None
-) -> tuple[dict[str, Any], FigureGraph | None]:
-    """As `quote_json`, the figures apart: all of it but ``figures``, and what those are made of; ``None`` where it has none."""
+) -> tuple[bytes, FigureGraph | None]:
+    """As `quote_json`, written: all of it but ``figures``, and what those are made of; ``None`` where it has none."""
     words = words_in(language or (reading.language if reading is not None else "en"))
     in_full = len(quote.lines) <= MOST_LINES_IN_FULL
     graph = FigureGraph(quote) if in_full else None
@@ -68,7 +85,7 @@ def quote_parts(
         ],
         "totals": _totals(quote),
         "hours_per_year": None if quote.hours_per_year is None else public_number(quote.hours_per_year.value),
-        "assumptions": [_assumption(a, words) for a in quote.assumptions],
+        "assumptions": [Fragment(_assumption(a, words)) for a in quote.assumptions],
         "questions": [_question(q, quote, words) for q in quote.questions],
         "cautions": [words.of("cautions", c.key) for c in quote.cautions],
         "catalog_version": quote.catalog_version,
@@ -80,7 +97,7 @@ def quote_parts(
         "language": words.language,
         "total_figures": graph.places(quote.totals) if graph is not None else {},
     }
-    return public, graph
+    return dumps(public), graph
 
 
 def _line(line: QuoteLine, words: Words, graph: FigureGraph | None, metric: bool) -> dict[str, Any]:
@@ -97,20 +114,36 @@ def _line(line: QuoteLine, words: Words, graph: FigureGraph | None, metric: bool
         if line.problem is None
         else {"key": line.problem.key, "text": problem_text(line.problem, words)},
         "matched_by": line.matched_by,
-        "light": light_json(line, words, metric),
+        "light": None if line.light is None else Fragment(_light(line, words, metric)),
         "passed_over_count": len(line.passed_over),
         "figures": graph.places(line.figures) if graph is not None else {},
     }
     if graph is not None:
-        out["passed_over"] = [
-            {
-                "part_number": p.part_number,
-                "key": p.reason.key,
-                "text": passed_over_text(p.reason, words),
-            }
-            for p in line.passed_over
-        ]
+        out["passed_over"] = Fragment(_passed_over(line.passed_over, words))
     return out
+
+
+_written_lights: Final = ByObject[bytes](256)
+_written_passed: Final = ByObject[bytes](256)
+
+
+def _light(line: QuoteLine, words: Words, metric: bool) -> bytes:
+    """Lines of quotes share their light where they differ in nothing but their counts."""
+    how = (line.matched_by, words.language, metric)
+    return _written_lights.get(line.light, how, lambda: dumps(light_json(line, words, metric)))
+
+
+def _passed_over(passed: Sequence[PassedOver], words: Words) -> bytes:
+    return _written_passed.get(passed, words.language, _write_passed_over, passed, words)
+
+
+def _write_passed_over(passed: Sequence[PassedOver], words: Words) -> bytes:
+    return dumps(
+        [
+            {"part_number": p.part_number, "key": p.reason.key, "text": passed_over_text(p.reason, words)}
+            for p in passed
+        ]
+    )
 
 
 def _existing(existing: Existing) -> dict[str, Any]:
@@ -173,31 +206,32 @@ def _totals(quote: Quote) -> dict[str, Any]:
     return out
 
 
-def _assumption(a: Assumption, words: Words) -> dict[str, Any]:
-    return {
-        **_assumed(assumed_key(a), a.path, a.value, a.low, a.high, a.unit, a.source, words.language),
-        "others": [public_value(other, a.unit) for other in a.others],
-        "swing_years": public_number(a.swing_years),
-    }
+def _assumption(a: Assumption, words: Words) -> bytes:
+    others = b"[]" if not a.others else dumps([public_value(other, a.unit) for other in a.others])
+    assumed = _assumed(assumed_key(a), a.path, a.value, a.low, a.high, a.unit, a.source, words.language)
+    swing = dumps(public_number(a.swing_years))
+    return b'%b,"others":%b,"swing_years":%b}' % (assumed, others, swing)
 
 
 @lru_cache(maxsize=2048, typed=True)
 def _assumed(
     key: str, path: str, value: Any, low: Any, high: Any, unit: str, source: str, language: Language
-) -> Mapping[str, Any]:
-    """What was assumed, without what hangs on the job; kept, since most of it are the same rows of the same tables.
+) -> bytes:
+    """What was assumed, without what hangs on the job and the bracket behind it; kept, since most are the same rows of tables.
 
     With their types: 1 and 1.0 are equal, and not written alike.
     """
-    return {
-        "name": path,
-        "words": name_of_key(key, words_in(language)),
-        "value": public_value(value, unit),
-        "low": public_value(low, unit),
-        "high": public_value(high, unit),
-        "unit": unit,
-        "source": source,
-    }
+    return dumps(
+        {
+            "name": path,
+            "words": name_of_key(key, words_in(language)),
+            "value": public_value(value, unit),
+            "low": public_value(low, unit),
+            "high": public_value(high, unit),
+            "unit": unit,
+            "source": source,
+        }
+    ).removesuffix(b"}")
 
 
 def _question(question: Question, quote: Quote, words: Words) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from functools import lru_cache
 from typing import Any, Final, Literal
 
 from bot.replies import shown
+from bot.replies.by_object import ByObject
 from bot.replies.clean import one_line
 from bot.replies.describe import value_words, volts
 from bot.replies.heard import Language
@@ -24,8 +25,7 @@ def reason_text(table: Table, reason: Reason, words: Words) -> str:
     return _sentence(table, reason.key, values, words.language)
 
 
-MOST_PASSED: Final = 8192
-_passed: dict[tuple[int, Language], tuple[Reason, str]] = {}
+_passed: Final = ByObject[str](8192)
 
 
 def passed_over_text(reason: Reason, words: Words) -> str:
@@ -34,14 +34,7 @@ def passed_over_text(reason: Reason, words: Words) -> str:
     Raises:
         KeyError: as `reason_text`.
     """
-    key = (id(reason), words.language)
-    kept = _passed.get(key)
-    # while it is kept beside its text nothing else can have its id
-    if kept is None or kept[0] is not reason:
-        if len(_passed) >= MOST_PASSED:
-            _passed.clear()
-        kept = _passed[key] = (reason, reason_text("passed_over", reason, words))
-    return kept[1]
+    return _passed.get(reason, words.language, reason_text, "passed_over", reason, words)
 
 
 @lru_cache(maxsize=4096)

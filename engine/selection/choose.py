@@ -8,7 +8,7 @@ Ties end in the part number, so that file order never matters.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from operator import attrgetter
 from typing import Any, Final, Literal
@@ -142,6 +142,19 @@ class Fitting:
     products: tuple[Candidate, ...]
     passed_over: tuple[PassedOver, ...]
     by_light: bool = False
+    _beside: dict[tuple[str, ...], tuple[PassedOver, ...]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+
+    def passed_over_beside(self, offered: tuple[str, ...]) -> tuple[PassedOver, ...]:
+        """Why every product but those of the part numbers ``offered``, the best first, was passed over, by part number."""
+        passed = self._beside.get(offered)
+        if passed is None:
+            behind = Reason("behind_another", {"part_number": offered[0] if offered else ""})
+            fit_too = (each.product.part_number for each in self.products)
+            rest = [PassedOver(number, behind) for number in fit_too if number not in offered]
+            passed = self._beside[offered] = tuple(sorted([*self.passed_over, *rest], key=_part_number))
+        return passed
 
 
 FIT_SLOTS: Final = attrgetter(
@@ -240,18 +253,8 @@ def choose(line: StatedLine, qty: int, target: Target, found: Fitting, first_onl
     picks = _offer(line, qty, target, found, first_only)
     if first_only:
         return Selection(tuple(picks), (), found.by_light)
-    offered = {p.product.part_number for p in picks}
-    behind = Reason("behind_another", {"part_number": picks[0].product.part_number if picks else ""})
-    passed = [
-        *found.passed_over,
-        *[
-            PassedOver(each.product.part_number, behind)
-            for each in found.products
-            if each.product.part_number not in offered
-        ],
-    ]
-    passed.sort(key=_part_number)
-    return Selection(tuple(picks), tuple(passed), found.by_light)
+    offered = tuple([pick.product.part_number for pick in picks])
+    return Selection(tuple(picks), found.passed_over_beside(offered), found.by_light)
 
 
 def _part_number(passed: PassedOver) -> str:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.replies.quote_json import quote_parts
+from bot.replies.quote_json import quote_told
 from bot.store.figures import kept_figures
 from bot.store.records import json_bytes
 from engine import known
@@ -20,8 +20,8 @@ from tests.unit.engine.test_quote import JOBS
 
 def kept(request: dict[str, Any], catalogue: Catalogue, tables: Tables, terms: Terms | None = None) -> bytes:
     quote = make_quote(Request.model_validate(request), catalogue, tables, terms or Terms())
-    public, graph = quote_parts(quote)
-    return json_bytes([public, kept_figures(quote, graph)])
+    told, graph = quote_told(quote)
+    return told + json_bytes(kept_figures(quote, graph))
 
 
 def changed(request: dict[str, Any], **slots: Any) -> dict[str, Any]:

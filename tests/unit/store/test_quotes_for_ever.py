@@ -12,7 +12,7 @@ from bot.answering import Answered, Before, Question, answered
 from bot.contents import Versions
 from bot.opening import DEMO_CATALOGUE
 from bot.replies import quote_json
-from bot.replies.quote_json import quote_parts
+from bot.replies.quote_json import quote_told
 from bot.settings import Settings
 from bot.store.catalogue import open_served, read_files
 from bot.store.figures import Traces, as_kept_before
@@ -144,10 +144,10 @@ def test_a_quote_kept_with_every_path_and_formula_written_out_is_made_again_too(
     served = open_served(shop, read_files(shop), store)
     turn = served.assistant.quote(Request.model_validate(job))
     assert turn.quote is not None
-    public, graph = quote_parts(turn.quote, turn.reading)
+    told, graph = quote_told(turn.quote, turn.reading)
     figures = as_kept_before(turn.quote, graph)
-    digest = hashlib.sha256(json_bytes(public) + json_bytes(figures)).hexdigest()
-    body = body_of(json_bytes(public), json_bytes(turn.reading.as_json()), json_bytes(figures))
+    digest = hashlib.sha256(told + json_bytes(figures)).hexdigest()
+    body = body_of(told, json_bytes(turn.reading.as_json()), json_bytes(figures))
     with store.transaction() as session:
         for name, kept_digest in (("old", digest), ("other", "other")):
             draft = DraftQuote("en", served.versions, kept_digest, body)
