@@ -1,6 +1,6 @@
 """The word "area" where it names the luminaire of a parking lot: "Areas: six, 400 MH", "(10) area, 400W HPS", "8 wp, 6 area, 4 flood".
 
-Elsewhere it is a place ("wash area", "3 areas"); so the word must stand where a list has a luminaire word: counted, with a lamp
+So with "garage": "16 garage 150 hps". Elsewhere it is a place ("wash area", "3 areas"); so the word must stand where a list has a luminaire word: counted, with a lamp
 or another counted type beside it, and no luminaire word of its own behind it.
 """
 
@@ -10,14 +10,20 @@ from bot.reading.words import words_of
 _SKIPPED = words_of("exist existing exst ex old , : - ( x @ at ea each pcs")
 _BETWEEN = words_of("x ) ea each pcs heads hds fixtures units lights")
 _HEADS = {"family": "area"}
+_GARAGE = {"en": True, "family": "garage"}
 
 
 def area_heads(atoms: list[Atom], folded: str) -> list[Atom]:
     """The atoms with such words read as heads."""
-    if "area" not in folded:
+    if "area" not in folded and "garage" not in folded:
         return atoms
     out = atoms
     for index, atom in enumerate(atoms):
+        if atom.text in ("garage", "garages") and _counted_garage(atoms, index):
+            if out is atoms:
+                out = list(atoms)
+            out[index] = atom._replace(kind="p", mean=_GARAGE)
+            continue
         if atom.text not in ("area", "areas") or not (_counted(atoms, index) or _after_lamp(atoms, index)):
             continue
         if out is atoms:
@@ -78,6 +84,14 @@ def _counted(atoms: list[Atom], index: int) -> bool:
     while step < index + 3 and step < len(atoms) and atoms[step].text in (":", "-", "(", "x"):
         step += 1
     return step < len(atoms) and atoms[step].kind == "n" and _lamp_behind(atoms, step + 1)
+
+
+def _counted_garage(atoms: list[Atom], index: int) -> bool:
+    """Whether it is counted and its discharge lamp follows at once: "16 garage 150 hps"."""
+    if not index or atoms[index - 1].kind != "n" or not _lamp_behind(atoms, index + 1):
+        return False
+    said = next((a.mean["source"] for a in atoms[index + 1 : index + 6] if "source" in a.mean), None)
+    return said in ("MH", "PSMH", "HPS", "LPS", "MV", "IND")
 
 
 def _after_lamp(atoms: list[Atom], index: int) -> bool:

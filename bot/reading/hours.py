@@ -16,6 +16,12 @@ _FILL = frozenset({"from", "about", "around", "like", "de", "at", "roughly", "la
                    "a", "se", "y", "run", "burn", "approx", "ish", "sharp", "oclock", "o", "clock", "by"})  # fmt: skip
 
 
+_OPENING = words_of("open opens opened opening abre abren abrimos abriendo start starts starting empieza empezamos")
+_SHUTTING = words_of(
+    "close closes closed closing shut shuts cierra cierran cerramos cerrando lock locks stop stops end ends termina terminamos"
+)
+
+
 class _Clock(NamedTuple):
     hour: float
     half: str
@@ -157,7 +163,10 @@ def _clock_ranges(work: Work) -> list[_Found]:
         to = begin.last + 1
         joined = False
         steps = 0
-        switched = not _ON.isdisjoint(work.text_at(n) for n in range(max(0, at - 3), at))
+        ahead = [work.text_at(n) for n in range(max(0, at - 4), at)]
+        switched = not _ON.isdisjoint(ahead[-3:])
+        opened = not _OPENING.isdisjoint(ahead)
+        shut = False
         if (back := _until_from(work, at, begin)) is not None:
             out.append(back)
             work.use(at, back.last)
@@ -167,11 +176,17 @@ def _clock_ranges(work: Work) -> list[_Found]:
             text = work.text_at(to)
             if text in _TO or (text in _OFF and switched) or "range" in work.cue(to):
                 joined = True
-            elif text not in _FILL:
+            elif opened and text in _SHUTTING:
+                joined = shut = True  # "opens at 5am, closes 11pm"
+            elif text not in _FILL and not (opened and text == ","):
                 break
             to += 1
             steps += 1
         end = _clock(work, to) if joined else None
+        if opened and not shut and end is not None and "," in (work.text_at(n) for n in range(begin.last + 1, to)):
+            end = None
+        if shut and end is not None and not end.half and _days_follow(work, end.last + 1):
+            end = None  # "open at 8, closed 2 days a month"
         if end is not None and not begin.half and not end.half and atom.value >= 100 > work.atoms[to].value:
             end = None  # "son de 400 y 6 mas chiquitos": both are written in four figures or neither
         if end is None and begin.half and _switched_back(work, at, begin.last, to):
@@ -188,6 +203,7 @@ def _clock_ranges(work: Work) -> list[_Found]:
         said = begin.half or end.half or work.text_at(at + 1) == ":"
         if switched and not _OFF.isdisjoint(work.text_at(n) for n in range(begin.last + 1, to)):
             said = True  # "on at 5 off at 10"
+        said = said or ("shut" if shut else "")
         if not said and begin.hour > 12 and "and" in (work.text_at(n) for n in range(begin.last + 1, to)):
             at += 1
             continue  # "print shop is 14 and they are at 18"
@@ -211,8 +227,9 @@ def _clock_ranges(work: Work) -> list[_Found]:
         if end.half == "" and _measures(work, end.last + 1):
             at += 1
             continue
-        evening = _evening(work, at, end.last)
-        hours = _span_hours(_come_on(work, at, begin, end), end, evening)
+        evening = not shut and _evening(work, at, end.last)
+        hours = _span_hours(begin if shut else _come_on(work, at, begin, end), end, evening)
+        other = 0.0
         if (
             hours <= 4
             and not evening
@@ -222,6 +239,8 @@ def _clock_ranges(work: Work) -> list[_Found]:
                 for n in range(max(0, at - 3), end.last)
             )
         ):
+            if begin.hour >= 8:
+                other = hours  # "opens at 9 and closes at 1"
             hours += 12  # "open at 6 and close at 9": a business is open all day
         either = (
             not evening
@@ -232,7 +251,6 @@ def _clock_ranges(work: Work) -> list[_Found]:
                 or (end.hour == 24 and 4 <= begin.hour < 12)
             )
         )
-        other = 0.0
         if either:
             other = hours - 12
             if other >= 3 and not _by_day(work, at, end.last):
@@ -241,6 +259,10 @@ def _clock_ranges(work: Work) -> list[_Found]:
         work.use(at, end.last)
         at = end.last + 1
     return out
+
+
+def _days_follow(work: Work, at: int) -> bool:
+    return work.unit(at) in ("days", "week") or work.text_at(at) in ("days", "dias", "weeks", "months")
 
 
 _BUSINESS = words_of(

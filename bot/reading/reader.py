@@ -23,6 +23,7 @@ from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
 from bot.reading.gone import once_counted, past_lamps
+from bot.reading.headed_items import headed_items
 from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
@@ -85,6 +86,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
     atoms = room_words(heads_again(area_heads(short_words(atoms), folded), folded), folded)
+    atoms = headed_items(atoms, folded)
     number_list(atoms)
     place_numbers(atoms)
     turned(atoms)

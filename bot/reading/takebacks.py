@@ -258,7 +258,11 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
                 )
             ):
                 before = folded[max(said.start - 32, 0) : said.start]
-                if _SLOT_DROPPED.search(before) and not re.search(r"[,.;]", before[-3:]):
+                if (
+                    _SLOT_DROPPED.search(before)
+                    and not re.search(r"[,.;]", before[-3:])
+                    and not _answers_no(before, known, slot, said.value)
+                ):
                     # "forget bronze, black": what else was said stands
                     value = said.others[0] if said.others else None
                     back[slot] = replace(said, value=value, others=(), why="", rule="taken back")
@@ -291,6 +295,16 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
             Passage("change", {"keep_housing": Said(None, whole.start(), whole.end(), rule="taken back")})
         )
     return out
+
+
+_TOLD_ANEW = frozenset({"height_ft", "spacing_ft", "voltage", "cct_k", "cri", "finish", "mount", "optic"})
+
+
+def _answers_no(before: str, known: Known | None, slot: str, value: Any) -> bool:
+    """Whether "no" answers the figure that stands, and another takes its place: "no 14 ft", where 12 was said."""
+    if slot not in _TOLD_ANEW or known is None or before.split()[-1:] != ["no"] or len(before.split()) > 2:
+        return False
+    return any(slot in line for line in known.lines) and not _on_lines(known, slot, value)
 
 
 _TAKE = Late(r"(?<![a-z])(?:take|leave|keep|pull|get|knock) (?:the |all the |those |that |los |las )?$")
