@@ -9,7 +9,13 @@ from typing import Final
 from bot.reading.atoms import Atom
 from bot.reading.words import words_of
 
-_HEADS: Final = {"canopy": "canopy", "garage": "garage", "garages": "garage", "parking garage": "garage", "parking deck": "garage"}
+_HEADS: Final = {
+    "canopy": "canopy",
+    "garage": "garage",
+    "garages": "garage",
+    "parking garage": "garage",
+    "parking deck": "garage",
+}
 _ROOMS: Final = words_of("shop shops door doors bay bays sale opener roof street avenue st ave rd road lane")
 """What makes a garage another place: "garage shop: 10 lights"."""
 _LAMPS: Final = {

@@ -16,7 +16,9 @@ _FILL = frozenset({"from", "about", "around", "like", "de", "at", "roughly", "la
                    "a", "se", "y", "run", "burn", "approx", "ish", "sharp", "oclock", "o", "clock", "by"})  # fmt: skip
 
 
-_OPENING = words_of("open opens opened opening abre abren abrimos abriendo start starts starting empieza empezamos")
+_OPENING = words_of(
+    "open opens opened opening abre abren abrimos abriendo start starts starting empieza empezamos"
+)
 _SHUTTING = words_of(
     "close closes closed closing shut shuts cierra cierran cerramos cerrando lock locks stop stops end ends termina terminamos"
 )
@@ -183,7 +185,12 @@ def _clock_ranges(work: Work) -> list[_Found]:
             to += 1
             steps += 1
         end = _clock(work, to) if joined else None
-        if opened and not shut and end is not None and "," in (work.text_at(n) for n in range(begin.last + 1, to)):
+        if (
+            opened
+            and not shut
+            and end is not None
+            and "," in (work.text_at(n) for n in range(begin.last + 1, to))
+        ):
             end = None
         if shut and end is not None and not end.half and _days_follow(work, end.last + 1):
             end = None  # "open at 8, closed 2 days a month"

@@ -76,6 +76,17 @@ _PLEASE_BEFORE = Late(r"(?<![a-z])(?:please|pls|plz|favor) ?[.!?\n][.! \n]{0,4}(
 """The courtesy closes the sentence before: "quote please. Call me at ..."."""
 
 
+_CALL_BACK = frozenset(
+    "call me back|call back|call back please|please call me|pls call me|give me a call|gimme a call|give us a call|call us back|llameme|llamenme|llamame|marqueme".split("|")
+)
+"""A call is wanted as in the text above."""
+_OF_IT = words_of("about regarding re to so sobre acerca para por i we id rather")
+"""What goes on behind a wish to talk."""
+_SOMEBODY = Late(
+    r"(?<![a-z])(?:someone|somebody|anyone|anybody|alguien|a rep|a person|a human)(?: [a-z]{2,12}){0,5} (?:(?:call|phone|ring) (?:me|us)|give (?:me|us) a (?:call|ring|buzz|shout))(?![a-z])"
+)
+
+
 class Heard(NamedTuple):
     """Phrases heard: intent -> how many words of the text they cover, the words in all, where each began, the first two words."""
 
@@ -113,7 +124,7 @@ def listen(folded: str) -> Heard:
                 hits.append((at, to, names))
     covered: dict[str, int] = {}
     first: dict[str, int] = {}
-    if _CALL.search(folded):
+    if _CALL.search(folded) or _SOMEBODY.search(folded):
         covered["handoff.person"] = 3
         first["handoff.person"] = 0
     harmless = _NON_HAZARDOUS.search(folded) is not None
@@ -132,6 +143,12 @@ def listen(folded: str) -> Heard:
                 continue
             if (name.startswith("handoff") or name in ("accept", "greet")) and any(hidden[at:to]):
                 continue
+            if (
+                name == "handoff.person"
+                and " ".join(words[at:to]) in _CALL_BACK
+                and (to >= len(words) or words[to] not in _OF_IT)
+            ):
+                name = "call_back"
             covered[name] = covered.get(name, 0) + to - at
             first.setdefault(name, at)
     return Heard(covered, len(words), first, words[:2])
@@ -166,7 +183,7 @@ def intent_of(folded: str, features: Features) -> Intent:
     if features.command:
         return "revise"
     described = features.lines > 0 and features.counted
-    if not described and _CALL_ME.search(folded):
+    if not described and ("call_back" in covered or _CALL_ME.search(folded)):
         return "handoff"
     for_quote = covered.get("quote", 0)
     if _WILL_DO.search(folded):
