@@ -11,6 +11,7 @@ from bot.reading.late import Late
 from bot.reading.mentions import Mention
 from bot.reading.message import Known, Passage, Said, Scope
 from bot.reading.portions import portions
+from bot.reading.what_is_left import what_is_left
 
 _SLOT_DROPPED = Late(rf"(?<![a-z0-9]){DROP}(?: color| finish| colour)? ?$")
 _SOME_GO = Late(
@@ -271,7 +272,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         out.append(passage)
     out = _other_family(folded, _totals(folded, out, known), known)
     out = portions(folded, _gone_by_pronoun(folded, out), known is not None and len(known.lines) == 1)
-    out = _slots_dropped(folded, out, known)
+    out = what_is_left(work, _slots_dropped(folded, out, known), known)
     if alone is not None:
         out.append(alone)
     out = _topics(folded, _made_anew(folded, _denied_alone(work, out, known)))
