@@ -327,6 +327,9 @@ def set_aside(work: Work, conversing: bool) -> None:
                 take(work, at + 2)
         elif work.is_number(at) and (
             _noun_of_others(work, at)
+            or (
+                work.text_at(at + 1) in ("head", "heads") and work.text_at(at + 2) == "of"
+            )  # "200 head of cattle"
             or _of_ways(work, at)
             or _sizes_a_house(work, at)
             or _of_a_paper(work, at)
@@ -343,10 +346,6 @@ def set_aside(work: Work, conversing: bool) -> None:
             and work.text_at(at + 2).partition(" ")[0] in _FAULTY
         ):
             take(work, at)  # "7 barn lights, 4 with bad bulbs"
-        elif (
-            work.is_number(at) and work.text_at(at + 1) in ("head", "heads") and work.text_at(at + 2) == "of"
-        ):
-            take(work, at)  # "200 head of cattle"
         elif (
             work.is_number(at)
             and work.atoms[at].value in _TELLING

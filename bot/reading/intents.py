@@ -77,7 +77,21 @@ _PLEASE_BEFORE = Late(r"(?<![a-z])(?:please|pls|plz|favor) ?[.!?\n][.! \n]{0,4}(
 
 
 _CALL_BACK = frozenset(
-    "call me back|call back|call back please|please call me|pls call me|give me a call|gimme a call|give us a call|call us back|llameme|llamenme|llamame|marqueme".split("|")
+    [
+        "call me back",
+        "call back",
+        "call back please",
+        "please call me",
+        "pls call me",
+        "give me a call",
+        "gimme a call",
+        "give us a call",
+        "call us back",
+        "llameme",
+        "llamenme",
+        "llamame",
+        "marqueme",
+    ]
 )
 """A call is wanted as in the text above."""
 _OF_IT = words_of("about regarding re to so sobre acerca para por i we id rather")
@@ -203,6 +217,7 @@ def intent_of(folded: str, features: Features) -> Intent:
         and not (described and for_quote > 1)
         and not (described and not features.in_conversation and not _ORDERS.search(folded))
         and (not features.question or heard.first.get("accept", 0) < 3)
+        and not (_SO_MANY_TAKEN.search(folded) and not _ORDERS_IT.search(folded))
     ):
         return "accept"
     if _STATUS.search(folded):
@@ -332,6 +347,7 @@ def intent_of(folded: str, features: Features) -> Intent:
         return "greet"
     if (
         "greet" in covered
+        and not (features.in_conversation and _ASKS_SOMETHING.search(folded))
         and not features.trade
         and not features.question
         and not _CHATTER.fullmatch(folded.strip())
@@ -350,11 +366,20 @@ def intent_of(folded: str, features: Features) -> Intent:
     return "other"
 
 
+_ASKS_SOMETHING = Late(
+    r"[.,;!?] ?(?:and |but |oh |also |btw |ps )?(?:(?:do|does|can|could|will|would) (?:you|u|yall|y'all|i|we|they)|are (?:you|u|yall) (?:guys )?(?:open|closed|doing)|is (?:there|that|it)|whats|what's|what is|how (?:do|long|much)|aceptan|tienen|puedo)(?![a-z])(?! (?:later|soon|tomorrow))"
+)
+"""Beside the thanks something is asked: "that's it I think. do you take checks"."""
 _TAX = Late(
     r"(?<![a-z])(?:with or without|with|before|without|plus|includ(?:e|es|ing|ed)|charge|after|and) (?:the |any |sales )?(?:tax|taxes|freight|shipping|delivery)(?: (?:and|or) (?:tax|freight|shipping|delivery))?(?: included| on (?:that|it|top)| in (?:that|it|there))? ?\??[ .!]*$"
     r"|(?<![a-z])(?:incluye|incluido|con|sin|mas) (?:el |la |los )?(?:iva|flete|envio|impuestos)(?: o (?:sin|con)(?: (?:el )?(?:iva|flete))?)? ?\??[ .!]*$|(?<![a-z])(?:is|are) (?:that|those|it|they|the price|prices) (?:with|before|plus|after) tax"
 )
 """Tax and freight are asked after, which no figure of ours holds."""
+_SO_MANY_TAKEN = Late(
+    r"(?<![a-z])(?:approved?|ok'?d|okay(?:e?d)?|authorized|funded|sold|aprobaron|aprobo|autorizaron)(?: (?:me|us|for|only|just|about|like|solo|nomas)){0,2} (?:\d|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|dos|tres|cuatro|cinco|seis|ocho|diez|my|some)(?![a-z])"
+)
+"""So many are granted, or something else is sold: "council only approved 8", "sold 40 head this morning"."""
+_ORDERS_IT = Late(r"(?<![a-z])(?:go ahead|order|send (?:it|them)|ship|place|adelante|pedido)(?![a-z])")
 _SEND_IT = Late(
     r" *(?:(?:ok|okay|yeah|yes|yep|fine|great|cool|perfect|good|sure|alright|nice|sounds good|looks good|just|please|then|so|and)[ ,.!]{1,2}){0,4}(?:(?:send|ship|book|order|get) (?:me |us )?(?:that|it|those|them|em|that one|(?:the )?(?:first|1st|original)(?: one| option)?)|(?:ship|book|order) (?:me |us )?the (?:second|2nd|other|cheaper|cheapest|better|last|third|3rd|premium)(?: one| option)?|(?:do|take) the (?:first|1st|second|2nd|other|cheaper|cheapest) (?:one|option)|(?:manda|mande|manden|mandame|mandeme|mandanos|envia|envie|enviame)(?: (?:la|el))? (?:primer[oa]?|1ra)(?: opcion)?)(?: over| out| please| pls| then| up| already| today| asap| thanks| thx)?[ .!]*"
 )
@@ -369,6 +394,9 @@ _STATUS = Late(
     rf"(?<![a-z])(?:did|has|have|had|was|were|is|are|when (?:did|will|does|do|is|are|can)) (?:the|my|our|that|those|this|first|second|last|original|anyone|anybody|someone|you|u|yall|you guys|they|it)(?: (?:first|second|last|other|original|new|revised|old))*(?: {_PAPER})?(?: [a-z]{{2,12}}){{0,3}}? (?:go(?:ne)? (?:out|through)|went out|get (?:sent|there|in|out|here|my|our|the)|got (?:sent|my|our)|been (?:sent|shipped|placed|processed|ordered|emailed)|sent|send|ship(?:ped)?|email(?:ed)?|arriv\w{{1,3}}(?! at)|come in|came in|ready|confirmed|processed|placed|left|on (?:its|the) way|show(?:ed)? up)(?: {_PAPER}| me| us| the| my| our| that| it| out| over)*(?: yet| already| still| today| this week| by now| or (?:what|not)| to (?:me|us|him|her|them)| over)?[ ?.!]*$"
     rf"|(?<![a-z])(?:that|the|this|my|our|your|those|it|they) ?(?:{_PAPER}|price|prices|numbers?|offer)?(?: (?:from|of|on|for|you gave|u gave|i got)(?: [a-z]{{2,10}}){{1,3}}?)? still (?:good|valid|stand|stands|current|hold|holds|in effect)(?![a-z])(?! (?:enough|for the))"
     rf"|(?<![a-z])where(?:'s| is|s) (?:the|that|my|our|this) {_PAPER}(?![a-z])|(?<![a-z])(?:you|u|he|she|they|someone|somebody|yall) (?:were|was|are) (?:gonna|going to|supposed to|sposed to) (?:send|get|email|text|mail|give) (?:me|us)(?! to)(?![a-z])|(?<![a-z])sigue (?:vigente|en pie|igual|valid[oa]) (?:la|el|ese|esa) |(?:cotizacion|precio) (?:que [a-z ]{{3,20}} )?(?:sigue|todavia)(?![a-z])"
+    rf"|(?<![a-z])(?:did|have|has) (?:you|u|yall|y'all|anyone|anybody|someone|somebody|he|she|they)(?: guys| all)?(?: ever| even| already| finally| been able to| manage to)? (?:get|got|gotten|finish|finished|do|done|run|work up|worked up|put together)(?: (?:around|back))?(?: to)? (?:the|my|our|that|those) (?:[a-z]{{2,12}} )?(?:quote|quotes|price|prices|pricing|estimate|bid|numbers|proposal)(?: (?:done|ready|finished|together|worked|yet|for|on|i)(?![a-z])|[ ?.!]*$)"
+    rf"|(?<![a-z])(?:you|u|yall) (?:ever )?(?:get|got) (?:around )?to (?:the|my|our|that|those) (?:[a-z]{{2,12}} )?(?:quote|price|pricing|estimate|bid|numbers)(?: yet|[ ?.!]*$)"
+    rf"|(?<![a-z])(?:is|are) (?:the|my|our|that|those) (?:[a-z]{{2,12}} )?{_PAPER}(?: [a-z]{{2,12}}){{0,3}} (?:done|finished|complete|completed|together)(?: yet)?[ ?.!]*$"
     rf"|(?<![a-z])(?:any|got any|no) (?:word|news|updates?|movement|luck|progress|eta|status)(?: yet)?(?: (?:on|about|with|for|from)(?![a-z])|[ ?.!]*$)"
     rf"|(?<![a-z])where (?:are|r|is|do) (?:we|you|u|things|that|my|the|our|yall)(?: {_PAPER})? ?(?:stand|at|on|with|sitting)(?: (?:on|with|for))?(?: (?:the|that|my|our|this))?(?: [a-z]{{2,12}}){{0,2}} ?(?:{_PAPER})?[ ?.!]*$"
     rf"|(?<![a-z])where(?:'s| is| are|s)? (?:my |our |the |that )?(?:{_PAPER}) (?:#|no\.?|number)? ?[a-z]{{0,3}}-?\d{{3,9}}(?![a-z0-9])"
@@ -519,7 +547,7 @@ _WANTS = Late(
 )
 _WHY = (["why"], ["whys"])
 _RETURNS = Late(
-    r"(?<![a-z])(?:can|could|may|how do|want to|wants to|need to|have to|got to|gotta|like to|trying to|puedo|quiero|necesito|podemos|quisiera) (?:i |we |you |u )?(?:please |still )?(?:return|bring back|send back|take back|exchange|devolver|regresar|regresarles)(?= (?:[0-9]{1,4}|an?|one|two|three|four|five|six|eight|ten|twelve|dozen|some|the|these|those|this|that|my|our|them|it|un|una|unos|unas|los|las|dos|tres|cuatro|seis)(?![a-z]))"
+    r"(?<![a-z])(?:can|could|may|how do|want to|wants to|need to|have to|got to|gotta|like to|trying to|puedo|quiero|necesito|podemos|quisiera) (?:i |we |you |u )?(?:please |still )?(?:return|bring back|send back|take back|exchange|devolver|regresar|regresarles)(?= (?:[0-9]{1,4}|stuff|things?|material|extras?|unused|anything|whats?|whatever|leftovers?|cosas|lo que|an?|one|two|three|four|five|six|eight|ten|twelve|dozen|some|the|these|those|this|that|my|our|them|it|un|una|unos|unas|los|las|dos|tres|cuatro|seis)(?![a-z]))"
 )
 """Goods go back: "can I return 6 lamps I bought"."""
 _STOCKED = Late(

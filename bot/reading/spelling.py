@@ -51,8 +51,9 @@ def respelt(word: str) -> str | None:
     lex = lexicon()
     if len(word) < 4 or len(word) > 24 or word in lex.known or word in lex.plain:
         return None
-    if word.endswith("s") and word[:-1] in lex.plain and word[:-1] not in lex.known:
-        return None
+    if word.endswith("s") and word[:-1] in lex.plain:
+        # a plural, or the short form of "is": "heights", "everythings"
+        return word[:-1] if word[:-1] in lex.known and len(word) > 4 else None
     best: tuple[int, int, str] | None = None
     allowed = slips_allowed(len(word))
     for candidate in _by_first_letter().get(word[0], ()):
