@@ -8,6 +8,7 @@ from bot.conversation.fold import fold
 from bot.conversation.known import known_of
 from bot.conversation.second_thoughts import opening, told_again, unsettled
 from bot.conversation.state import EMPTY, State
+from bot.conversation.told_beforehand import told_first
 from bot.conversation.whole import reading_of
 from bot.reading import read_message
 from bot.reading.shape import Reading
@@ -37,7 +38,8 @@ def read_turn(
     message = replace(message, asked=asked)
     after = fold(state, message, turn)
     if state.empty and asked is None and message.intent == "quote":
-        if (told := told_again(text, message, turn, max_bytes)) is not None:
+        told = told_again(text, message, turn, max_bytes) or told_first(text, message, turn, max_bytes)
+        if told is not None:
             after, message = told
             return after, reading_of(after, message, turn)
         after = unsettled(text, after, turn, max_bytes)

@@ -27,6 +27,7 @@ from bot.reading.headed_items import headed_items
 from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
+from bot.reading.landmarks import landmarks
 from bot.reading.late import Late
 from bot.reading.led_now import in_exchange, there_now
 from bot.reading.leftovers import building, free_lost, language, unread
@@ -302,6 +303,7 @@ def read_message(
     work.flags["tallies"] = [*worked_out, *shares, *tallies(work)]
     if asked is None and len(work.numbers) > 1:
         set_clearances_aside(work)
+    landmarks(work)
     set_aside(work, conversing or asked is not None)
     if conversing and asked is None:
         chat(work, known)

@@ -1,0 +1,167 @@
+"""A first message that tells of its types before it counts them, or of the places where they hang: "floods at 30 ft, packs at 12: 6 floods, 9 packs".
+
+Such clauses speak of types as a later message would, so they are read as one: the description is read first, and what stands
+before it (or behind, where only places are named) is folded as one more message of the conversation. Two things must be plain, else
+the message is read in one piece: which types each part of the clauses is about, and that it counts and describes nothing new.
+"""
+
+import re
+from dataclasses import replace
+from typing import Final
+
+from bot.conversation.fold import fold
+from bot.conversation.known import known_of
+from bot.conversation.state import EMPTY, State
+from bot.reading import read_message
+from bot.reading.late import Late
+from bot.reading.message import Message
+from bot.reading.spaced import as_sent
+
+_LONGEST: Final = 700
+"""The longest text that is cut [characters]: a long one is a description with its own order."""
+_MARK: Final = re.compile(r"[.:;,\n!-] ?")
+_SENTENCE: Final = re.compile(r"[.:;\n](?= |\n|$) ?")
+_PLACE: Final = Late(
+    r"(?<![a-z])(?:poles?|building|bldg|parking lot|lot|walls?|inside|outside|indoors?|outdoors?|interior|exterior|shop|office|warehouse|yard|garage)(?![a-z])"
+)
+_PLACED: Final = Late(
+    r"(?<![a-z])(?:poles?|building|bldg|parking lot|lot|walls?) (?:is|are|on|at|get|gets|run|runs|=|\d)"
+)
+_NEW: Final = frozenset({"qty", "family", "size"})
+_NAMES: Final = frozenset({"family", "size"})
+_FEWEST: Final = 2
+_SHORTEST: Final = 12
+
+
+def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[State, Message] | None:
+    """The state after a first message that tells of its types before or after their description, and the message.
+
+    Args:
+        text: as sent.
+        whole: the message as it was read in one piece.
+        turn: its number.
+        max_bytes: the longest text that is read [bytes of UTF-8].
+
+    Returns:
+        ``None`` where the message is better read in one piece.
+    """
+    if not 20 <= len(text) <= _LONGEST or not whole.passages or "\t" in text or "|" in text:
+        return None
+    counted = [passage for passage in whole.passages if "qty" in passage.slots]
+    if not counted:
+        return None
+    lower = text.lower()
+    cuts = _cuts(lower, min(passage.slots["qty"].start for passage in counted), whole)
+    for cut in cuts:
+        if (told := _folded(text, (cut, len(text)), (0, cut), turn, max_bytes)) is not None:
+            return told
+    if cuts:
+        return None
+    last = max(passage.slots["qty"].end for passage in counted)
+    named = {passage.slots["family"].value for passage in whole.passages if "family" in passage.slots}
+    places = sum(1 for _ in _PLACED.finditer(lower[last:]))
+    if places >= _FEWEST or (places and "area" in named):
+        mark = _MARK.search(lower, _ends(whole, last, lower))
+        if mark is not None:
+            return _folded(text, (0, mark.end()), (mark.end(), len(text)), turn, max_bytes)
+    return None
+
+
+def _cuts(lower: str, first: int, whole: Message) -> list[int]:
+    """Where the description may begin: before the first count, or at the end of a sentence whose types are named again behind it."""
+    marks = [match.end() for match in _MARK.finditer(lower, 0, first)] if first > _SHORTEST else []
+    cuts = {marks[-1]} if marks else set()
+    if (again := _named_again(whole)) and (end := _SENTENCE.search(lower, _SHORTEST, again)) is not None:
+        cuts.add(end.end())
+    return sorted(cut for cut in cuts if _tells(lower[:cut], whole))
+
+
+def _named_again(whole: Message) -> int:
+    """Where the first type stands that is described a second time; 0 where there is none."""
+    seen: set[str] = set()
+    for passage in whole.passages:
+        if (family := passage.slots.get("family")) is None:
+            continue
+        if family.value in seen:
+            return min(said.start for said in passage.slots.values())
+        seen.add(family.value)
+    return 0
+
+
+def _tells(before: str, whole: Message) -> bool:
+    """Whether what stands before a description may tell of its types: a type or a place is named there, and a value."""
+    slots = [
+        slot for passage in whole.passages for slot, said in passage.slots.items() if said.start < len(before)
+    ]
+    told = any(char.isdigit() for char in before) or any(slot not in _NEW for slot in slots)
+    return told and ("family" in slots or _PLACE.search(before) is not None)
+
+
+def _ends(whole: Message, last: int, lower: str) -> int:
+    """Where the description of the type that is counted last ends: behind its name and lamp."""
+    place = _PLACED.search(lower[last:])
+    stop = last + place.start() if place is not None else len(lower)
+    ends = [
+        said.end
+        for passage in whole.passages
+        for slot, said in passage.slots.items()
+        if slot in ("qty", "family", "source", "watts", "lamps") and said.end <= stop
+    ]
+    return max(ends, default=last)
+
+
+def _folded(
+    text: str, described: tuple[int, int], aside: tuple[int, int], turn: int, max_bytes: int
+) -> tuple[State, Message] | None:
+    message = read_message(text[described[0] : described[1]], max_bytes=max_bytes)
+    if message.intent != "quote" or message.command is not None:
+        return None
+    message = as_sent(message, list(range(*described)), described[1])
+    state = fold(EMPTY, message, turn)
+    if len(state.lines) < _FEWEST:
+        return None
+    if any("qty" not in line.slots or _NAMES.isdisjoint(line.slots) for line in state.lines):
+        return None
+    clause = read_message(text[aside[0] : aside[1]], in_conversation=True, known=known_of(state))
+    if (
+        clause.command is not None
+        or clause.reply is not None
+        or not clause.passages
+        or clause.intent not in ("revise", "quote")
+    ):
+        return None
+    if any(
+        char.isdigit() for start, end in clause.unread for char in text[aside[0] + start : aside[0] + end]
+    ):
+        return None
+    for passage in clause.passages:
+        if (
+            passage.action != "change"
+            or passage.scope is None
+            or passage.scope.kind not in ("family", "ordinal")
+        ):
+            return None
+        if not passage.slots or not _NEW.isdisjoint(passage.slots) or passage.more or passage.same:
+            return None
+    placed = as_sent(clause, list(range(*aside)), aside[1])
+    after = fold(state, placed, turn)
+    if after.unplaced or len(after.lines) != len(state.lines) or not _stands(state, after):
+        return None
+    both = replace(
+        message,
+        passages=(*message.passages, *placed.passages),
+        job={**placed.job, **message.job},
+        unread=tuple(sorted((*message.unread, *placed.unread))),
+        faults=(*message.faults, *placed.faults),
+        risk=message.risk + placed.risk,
+    )
+    return replace(after, history=state.history), both
+
+
+def _stands(before: State, after: State) -> bool:
+    """Whether all that the description says still stands: the clauses only add to it."""
+    return all(
+        slot in new.slots and new.slots[slot].value == held.value
+        for old, new in zip(before.lines, after.lines, strict=True)
+        for slot, held in old.slots.items()
+    )
