@@ -13,24 +13,27 @@ from bot.conversation.fold import fold
 from bot.conversation.known import known_of
 from bot.conversation.state import EMPTY, State
 from bot.reading import read_message
-from bot.reading.late import Late
-from bot.reading.message import Message
+from bot.reading.message import Message, Passage
 from bot.reading.spaced import as_sent
+from bot.reading.table import find_tables
+from bot.reading.words import words_of
 
 _LONGEST: Final = 700
 """The longest text that is cut [characters]: a long one is a description with its own order."""
 _MARK: Final = re.compile(r"[.:;,\n!-] ?")
 _SENTENCE: Final = re.compile(r"[.:;\n](?= |\n|$) ?")
-_PLACE: Final = Late(
-    r"(?<![a-z])(?:poles?|building|bldg|parking lot|lot|walls?|inside|outside|indoors?|outdoors?|interior|exterior|shop|office|warehouse|yard|garage)(?![a-z])"
+_WORD: Final = re.compile(r"[a-z]+")
+_PLACES: Final = words_of(
+    "pole poles building bldg lot wall walls inside outside indoor indoors outdoor outdoors interior exterior shop office warehouse yard garage"
 )
-_PLACED: Final = Late(
-    r"(?<![a-z])(?:poles?|building|bldg|parking lot|lot|walls?) (?:is|are|on|at|get|gets|run|runs|=|\d)"
-)
+_OTHERS: Final = words_of("rest other others else remaining first second last former latter item items")
+_MOST_CUTS: Final = 3
 _NEW: Final = frozenset({"qty", "family", "size"})
+_LAMP: Final = frozenset({"source", "watts", "lamps", "lamp_feet", "input_watts", "price_now"})
 _NAMES: Final = frozenset({"family", "size"})
 _FEWEST: Final = 2
 _SHORTEST: Final = 12
+_SHORT: Final = 2
 
 
 def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[State, Message] | None:
@@ -51,20 +54,44 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
     if not counted:
         return None
     lower = text.lower()
+    if "\n" in text and find_tables(lower):
+        return None
     cuts = _cuts(lower, min(passage.slots["qty"].start for passage in counted), whole)
     for cut in cuts:
-        if (told := _folded(text, (cut, len(text)), (0, cut), turn, max_bytes)) is not None:
+        told = _folded(text, (cut, len(text)), (0, cut), turn, max_bytes)
+        if told is not None and (_of_two(told[1], 0, cut) or _LAMP.isdisjoint(_told(told[1], 0, cut))):
             return told
     if cuts:
         return None
-    last = max(passage.slots["qty"].end for passage in counted)
-    named = {passage.slots["family"].value for passage in whole.passages if "family" in passage.slots}
-    places = sum(1 for _ in _PLACED.finditer(lower[last:]))
-    if places >= _FEWEST or (places and "area" in named):
-        mark = _MARK.search(lower, _ends(whole, last, lower))
-        if mark is not None:
-            return _folded(text, (0, mark.end()), (mark.end(), len(text)), turn, max_bytes)
+    if len(counted) < _FEWEST:
+        return None
+    for cut in _cuts_behind(lower, whole):
+        told = _folded(text, (0, cut), (cut, len(text)), turn, max_bytes)
+        if told is None or not _of_two(told[1], cut, len(text)):
+            continue
+        slots = _told(told[1], cut, len(text))
+        if _LAMP.isdisjoint(slots) and len(set(slots)) < len(slots) and _tells_no_less(told[0], whole):
+            return told
     return None
+
+
+def _said_in(message: Message, start: int, end: int) -> list[Passage]:
+    """The parts of a message that point at types from ``start`` to ``end``."""
+    return [p for p in message.passages if p.scope is not None and p.slots and start <= p.scope.start < end]
+
+
+def _told(message: Message, start: int, end: int) -> list[str]:
+    return [slot for passage in _said_in(message, start, end) for slot in passage.slots]
+
+
+def _of_two(message: Message, start: int, end: int) -> bool:
+    """Whether clauses tell of more than one type, each by its name or place."""
+    return len(_said_in(message, start, end)) >= _FEWEST
+
+
+def _tells_no_less(state: State, whole: Message) -> bool:
+    """Whether the types are told as much of as where the message was read in one piece."""
+    return sum(len(line.slots) for line in state.lines) >= sum(len(p.slots) for p in whole.passages)
 
 
 def _cuts(lower: str, first: int, whole: Message) -> list[int]:
@@ -94,20 +121,35 @@ def _tells(before: str, whole: Message) -> bool:
         slot for passage in whole.passages for slot, said in passage.slots.items() if said.start < len(before)
     ]
     told = any(char.isdigit() for char in before) or any(slot not in _NEW for slot in slots)
-    return told and ("family" in slots or _PLACE.search(before) is not None)
+    return told and ("family" in slots or not _PLACES.isdisjoint(_WORD.findall(before)))
 
 
-def _ends(whole: Message, last: int, lower: str) -> int:
-    """Where the description of the type that is counted last ends: behind its name and lamp."""
-    place = _PLACED.search(lower[last:])
-    stop = last + place.start() if place is not None else len(lower)
-    ends = [
-        said.end
+def _cuts_behind(lower: str, whole: Message) -> list[int]:
+    """Where clauses may begin that tell of the types again behind their description: by name, by place, or as the rest."""
+    described = max(
+        max(passage.slots[slot].end for slot in ("qty", "family") if slot in passage.slots)
+        for passage in whole.passages
+        if "qty" in passage.slots
+    )
+    names = {
+        lower[said.start : said.end].split()[-1].rstrip("s")
         for passage in whole.passages
         for slot, said in passage.slots.items()
-        if slot in ("qty", "family", "source", "watts", "lamps") and said.end <= stop
-    ]
-    return max(ends, default=last)
+        if slot == "family"
+    }
+    cuts: list[int] = []
+    for mark in _MARK.finditer(lower, described):
+        behind = lower[mark.end() :]
+        if not any(char.isalpha() for char in behind) or len(cuts) == _MOST_CUTS:
+            break
+        said = _WORD.findall(behind)
+        if (
+            not _PLACES.isdisjoint(said)
+            or not _OTHERS.isdisjoint(said)
+            or any(name in behind for name in names if len(name) > _SHORT)
+        ):
+            cuts.append(mark.end())
+    return cuts
 
 
 def _folded(
@@ -138,11 +180,13 @@ def _folded(
         if (
             passage.action != "change"
             or passage.scope is None
-            or passage.scope.kind not in ("family", "ordinal")
+            or passage.scope.kind not in ("family", "ordinal", "others", "all")
         ):
             return None
         if not passage.slots or not _NEW.isdisjoint(passage.slots) or passage.more or passage.same:
             return None
+    if all(passage.scope is None or passage.scope.kind == "all" for passage in clause.passages):
+        return None
     placed = as_sent(clause, list(range(*aside)), aside[1])
     after = fold(state, placed, turn)
     if after.unplaced or len(after.lines) != len(state.lines) or not _stands(state, after):

@@ -19,8 +19,8 @@ _CUT = Late(
     r"|,? (?:and|but|also|then|plus|y|pero)(?: also| then)? (?=[a-z0-9])|, (?=[a-z0-9])"
 )
 _ACROSS = Late(
-    r"(?<![a-z])(?:both|all|each|respectively|same|too|as well|everything|the rest|the others?|other ones?|likewise|ditto|former|latter|every|either|neither|not the|except|but not|"
-    r"ambos|ambas|tod[oa]s|mism[oa]s?|igual|tambien|los demas|las demas|resto|otr[oa]s)(?![a-z])"
+    r"(?<![a-z])(?:each|respectively|same|too|as well|likewise|ditto|former|latter|every|either|neither|not the|except|but not|"
+    r"mism[oa]s?|igual|tambien)(?![a-z])"
 )
 _CORRECTS = Late(
     r"[ ,]*(?:(?:oh|and|ok|but)[ ,]+)?(?:no|nope|wait|actually|sorry|i mean|i meant|meant|make (?:it|that|them)|scratch (?:that|it)|strike (?:that|it)|oops|correction|rather|perdon|digo|mejor|or|maybe|hold on|hmm|not)(?![a-z])"
@@ -91,7 +91,7 @@ def parts_of(
         return None
     messages = [alone(part) for part in parts]
     said = [message for message in messages if message is not None]
-    if len(said) < len(messages) or not _of_several(said):
+    if len(said) < len(messages) or not _of_several(said) or not _said_of_all_alone(said):
         return None
     return together(said, [(part.start, part.end) for part in parts])
 
@@ -186,6 +186,18 @@ def _numeric(value: object) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
+def _said_of_all_alone(messages: Sequence[Message]) -> bool:
+    """Whether what is said of all types is said of none of them by name: "bronze on the floods, all at 277"."""
+    passages = [passage for message in messages for passage in message.passages]
+    whole = [slot for passage in passages if _of_all(passage) for slot in passage.slots]
+    named = {slot for passage in passages if not _of_all(passage) for slot in passage.slots}
+    return named.isdisjoint(whole) and len(set(whole)) == len(whole)
+
+
+def _of_all(passage: Passage) -> bool:
+    return passage.scope is not None and passage.scope.kind == "all"
+
+
 def _told(message: Message) -> set[tuple[str, str]]:
     return {
         (slot, str(said.value))
@@ -209,14 +221,26 @@ def _stands_alone(message: Message, named: Callable[[Passage], bool], sentence: 
     """Whether a part says something of types that it names, and nothing else."""
     if message.command is not None or message.reply is not None or message.intent not in ("quote", "revise"):
         return False
-    if not message.passages:
-        return sentence and bool(message.job)
+    told = [passage for passage in message.passages if not _says_nothing(passage)]
+    if not told:
+        return sentence and bool(message.job) and not message.passages
     return all(
         named(passage)
         and (sentence or passage.action not in ("state", "copy"))
         and not passage.too
         and not passage.same
-        for passage in message.passages
+        for passage in told
+    )
+
+
+def _says_nothing(passage: Passage) -> bool:
+    """Whether a passage only points: "posts" in "acorns on 14 ft posts"."""
+    return (
+        passage.action == "change"
+        and not passage.slots
+        and not passage.times
+        and not passage.too
+        and not passage.same
     )
 
 

@@ -28,9 +28,11 @@ def landmarks(work: Work) -> None:
     if not work.speaks_of("finish", "controls", "damp_or_wet", "unit:ft", "unit:v", "family_weak"):
         return
     for at, atom in enumerate(work.atoms):
-        if atom.text in _NEAR or (atom.text in _LED_ON and work.text_at(at + 1) == _LED_ON[atom.text]):
-            _aside(work, at + 1)
-        elif atom.text == "by" and "the" in work.cue(at + 1):
+        if (
+            atom.text in _NEAR
+            or (atom.text in _LED_ON and work.text_at(at + 1) == _LED_ON[atom.text])
+            or (atom.text == "by" and "the" in work.cue(at + 1))
+        ):
             _aside(work, at + 1)
 
 

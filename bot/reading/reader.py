@@ -133,6 +133,8 @@ def _named(passage: Passage, known: Known) -> bool:
     scope = passage.scope
     if scope is None:
         return "family" in passage.slots and "qty" in passage.slots
+    if scope.kind in ("others", "all"):
+        return bool(passage.slots)
     if scope.kind not in ("family", "ordinal") or not (
         passage.slots or passage.action != "change" or passage.times
     ):

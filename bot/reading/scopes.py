@@ -137,6 +137,14 @@ def _same_atoms(one: list[Atom], two: list[Atom]) -> bool:
     return True
 
 
+def _value_of_rest(work: Work, start: int, index: int) -> bool:
+    """Whether a clause is a value and "the rest" behind it, with nothing else: "480 on the poles, 277 the rest"."""
+    last = index + 1 >= len(work.atoms) or work.atoms[index + 1].kind in ("s", "b")
+    return last and all(
+        _NAMED.isdisjoint(work.atoms[n].mean) and work.atoms[n].kind != "w" for n in range(start, index)
+    )
+
+
 def _segments(work: Work, in_conversation: bool) -> list[Segment]:
     out: list[Segment] = []
     start, sentence, excepted = 0, 0, False
@@ -190,6 +198,7 @@ def _segments(work: Work, in_conversation: bool) -> list[Segment]:
                 or (in_conversation and work.text_at(index - 1) == "k")
             )
             and atom.text.rsplit(" ", 1)[-1] not in ("elsewhere", "else")
+            and not _value_of_rest(work, start, index)
         ):
             # "bollards 120 rest 277"
             out.append(Segment(start, index - 1, sentence, excepted))
@@ -664,6 +673,7 @@ def _beside_described(mentions: list[Mention], n: int, held: list[int]) -> bool:
     return any(_has_qty(m) for m in near) and any(m.slots & {"family", "size"} for m in near)
 
 
+_NAMED = frozenset({"family", "family_weak", "pointer", "scope", "size", "source"})
 _TYPES = frozenset({"qty", "family", "size", "_noun", "_scope", "_point", "_same"})
 
 
@@ -754,6 +764,14 @@ def plan(
             kind = work.has(index, "scope")
             if not in_conversation and _on_each(work, index):
                 kind = "all"
+            if kind == "all" and scope is not None and scope.kind == "others":
+                continue  # "the other ones are all 120"
+            if (
+                kind == "both"
+                and in_conversation
+                and "family" in (work.atoms[index + 1].mean if index + 1 < len(work.atoms) else {})
+            ):
+                continue  # "both floods on 480"
             if kind in ("all", "both", "others", "that") and not work.used[index]:
                 if _leads_types(work, index, held, mentions):
                     continue
