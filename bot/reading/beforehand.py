@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from bot.reading.bare_numbers import known_watts
 from bot.reading.clause import Work
+from bot.reading.every_one_of import every_one_of, kept_lights
 from bot.reading.late import Late
 from bot.reading.message import Known, Said
 from bot.reading.ordinals import use_ordinals
@@ -100,6 +101,8 @@ def prepare(work: Work, known: Known | None) -> None:
     _changes_not_removes(work)
     if known is not None:
         work.flags["families"] = known.families
+        every_one_of(work)
+        kept_lights(work)
     _instead(work, known)
     use_ordinals(work)
     _breaker_panel(work, known)

@@ -231,7 +231,11 @@ def intent_of(folded: str, features: Features) -> Intent:
         and not (features.in_conversation and _FIGURED.search(folded))
     ):
         return "status"
-    if _ASKS_AFTER.search(folded) and not _WANTS.search(folded):
+    if (
+        _ASKS_AFTER.search(folded)
+        and not _WANTS.search(folded)
+        and not (features.in_conversation and _FIGURED.search(folded))
+    ):
         return "status"
     if _WIRING.search(folded) or _RETURNS.search(folded):
         return "other"
@@ -468,7 +472,9 @@ _FIGURED = Late(
     r"(?<![a-z])(?:what(?:'?s| is| are| were) the (?:[a-z]{3,12} ){1,2}you (?:guys )?(?:us|assum|figur|bas|count|plug)[a-z]{0,4}|(?:what|which|how many|que|cuantas|cuantos) (?:[a-z]{2,12} ){1,3}?(?:did|do|are|is|were|was) (?:you|u|yall|y'all|that|they) (?:guys )?(?:figur|us|assum|bas|count|plug|go|work|get|run|calc)[a-z]{0,8}"
     r"|how (?:is|are|was|were|did|do|does|'?d|'?s)? ?(?:you|u|the|that|your|this|it|they)? ?(?:[a-z]{2,12} ){0,2}?(?:figured|calculated|computed|worked out|arrived at|determined|derived|come up with|came up with)"
     r"|(?:what(?:'?s|'?re)?|which|wich)(?: is| are| was| were)? (?:the |those |these |that |your |all the )?(?:[a-z]{2,12} ){1,3}?(?:you|u|yall|they|it) (?:guys |just |all )?(?:used?|using|assum(?:ed?|ing)|figur(?:ed?|ing)|plugg(?:ed|ing) in|went with|came up with|ran|based|picked|put in|counted)(?! to(?![a-z]))(?![a-z])"
-    r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it|(?:those|these|your|that) [a-z]{3,12}) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|(?:what|where)(?:'?s|'?re| is| are)? (?:the |our |your |that |those |these |my )?(?:[a-z]{3,10} )?(?:rates?|hours|payback|savings?|wattages?|watts|kwh|numbers?|assumptions?|figures?|total|demand|costs?)(?: [a-z]{3,10})? from(?= ?(?:$|[?.!,]| (?:and|if|though|then)))|what (?:did|do) (?:you|u|yall|they) (?:guys )?base (?:the|that|this|those|my|our|it|your)|(?:is|was|are|were) (?:that|the|this|those|these|your) (?:[a-z]{3,10} )?(?:rates?|hours|watts|wattage|figures?|numbers?) (?:just )?(?:an? )?(?:assumptions?|guess(?:es)?|estimates?|assumed|guessed|estimated)(?![a-z])|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene))"
+    r"|(?:what|whats|what's) (?:is |are )?(?:that|this|the [a-z]{3,12}|those|it|(?:those|these|your|that) [a-z]{3,12}) (?:based|coming) (?:on|from|off)|como (?:calcul|sac|lleg|sal)[a-z]{2,8}|(?:what|where)(?:'?s|'?re| is| are)? (?:the |our |your |that |those |these |my )?(?:[a-z]{3,10} )?(?:rates?|hours|payback|savings?|wattages?|watts|kwh|numbers?|assumptions?|figures?|total|demand|costs?)(?: [a-z]{3,10})? from(?= ?(?:$|[?.!,]| (?:and|if|though|then)))|what (?:did|do) (?:you|u|yall|they) (?:guys )?base (?:the|that|this|those|my|our|it|your)|(?:is|was|are|were) (?:that|the|this|those|these|your) (?:[a-z]{3,10} )?(?:rates?|hours|watts|wattage|figures?|numbers?) (?:just )?(?:an? )?(?:assumptions?|guess(?:es)?|estimates?|assumed|guessed|estimated)(?![a-z])|en que (?:se basa|te basas)|(?:de )?donde (?:sale|salio|sacas|sacaste|sacaron|viene)"
+    r"|where (?:the |that |this |your |those |these |all )?(?:\$?[a-z0-9.,]{1,12} ){0,4}?(?:came|comes?|coming) from|(?:what|which)(?:'?s)? (?:[a-z0-9$.,]{1,12} ){1,6}?based (?:on|off)"
+    r"|is (?:that|the|this|your) (?:[a-z]{3,10} )?(?:savings?|payback|figure|number|total) (?:based|figured|calculated|computed) (?:on|with|at|from|off))"
 )
 """Where a figure of ours is from: "where's 295 from", "why 4200 hours"."""
 

@@ -265,18 +265,23 @@ def _qty_before(work: Work, mentions: list[Mention], index: int) -> bool:
     return False
 
 
-def _scope_of(mention: Mention, key: tuple[str, object]) -> Scope:
+def _scope_of(work: Work, mention: Mention, key: tuple[str, object]) -> Scope:
     slot, value = key
     if isinstance(value, Scope):
         return value
     if slot == "family":
-        families = (
-            ("area", "street", "post_top") if value == "area" and "_point" in mention.slots else (value,)
-        )
+        families: tuple[object, ...] = (value,)
+        if value == "area" and "_point" in mention.slots and not _the_lot(work, mention):
+            families = ("area", "street", "post_top")
         return Scope("family", mention.start, mention.end, families=families)  # type: ignore[arg-type]
     if slot == "size":
         return Scope("family", mention.start, mention.end, size=str(value))
     return Scope("family", mention.start, mention.end, source=value)  # type: ignore[arg-type]
+
+
+def _the_lot(work: Work, mention: Mention) -> bool:
+    """Whether a word for the parking lot points at its heads, which are there: not all that stands on poles does."""
+    return "area" in work.flags.get("families", ()) and "lot" in work.text_at(mention.first)
 
 
 def _pointed(work: Work, mention: Mention) -> bool:
@@ -554,7 +559,7 @@ def _joined(
                 and "join" not in work.atoms[i].mean
                 for i in between
             )
-            one, two = _scope_of(before, out[-1][1]), _scope_of(mention, key)
+            one, two = _scope_of(work, before, out[-1][1]), _scope_of(work, mention, key)
             if (
                 plain
                 and mention.gap == 0
@@ -785,6 +790,8 @@ def plan(
                         and "at" not in work.cue(index + 1)
                     ):
                         continue
+                if scope is not None and scope.kind == "others" and kind != "others":
+                    continue  # "the other ones are all 120"
                 atom = work.atoms[index]
                 whole: Literal["all", "others", "that"] = (
                     "others" if kind == "others" else "that" if kind == "that" else "all"
@@ -868,7 +875,7 @@ def plan(
             first_is_pointer = pointers[0][0] == held[0]
             if len(pointers) == 1:
                 n, key = pointers[0]
-                scope = _scope_of(mentions[n], key)
+                scope = _scope_of(work, mentions[n], key)
                 if removes(work, segment.first, mentions[n].first):
                     stretches.append(Stretch(scope, [], remove=True))
                     continue
@@ -895,7 +902,7 @@ def plan(
                     low, high = n, bounds[number + 1] if number + 1 < len(bounds) else held[-1] + 1
                 else:
                     low, high = (bounds[number - 1] + 1 if number else held[0]), n + 1
-                scope = _scope_of(mentions[n], key)
+                scope = _scope_of(work, mentions[n], key)
                 if number == 0 and removes(work, segment.first, mentions[n].first):
                     stretches.append(Stretch(scope, [], remove=True))
                     continue

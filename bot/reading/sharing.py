@@ -7,6 +7,10 @@ _JOINED = Late(
     r"[ ,&+/]{0,4}(?:(?:and|n|plus|also|as well as|y|e|or|con) ?)?(?:also )?(?:(?:on|for|in|of|about|to|en|para) )?(?:the |those |all the |los |las |el |la |my |our )?"
 )
 
+_ALONE = Late(
+    r"(?: (?:lights|heads|ones))? (?:only|alone|stays?|remains?|solamente|nada mas|nomas|solo)(?![a-z])"
+)
+"""Behind a type: it is what is left, and does not go with the one before it."""
 
 _MEANT = Late(r"(?<![a-z])(?:meant|mean|quise decir|digo)(?: the| those| los| las| on the| for the)? $")
 
@@ -34,6 +38,8 @@ def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
             and not after.remove
             and not after.mentions
             and not after.negative
+            and after.scope is not None
+            and _ALONE.match(folded, after.scope.end) is None
             and _side_by_side(before, after, folded)
             and before.scope is not None
             and not folded[: before.scope.start].endswith(("not ", "not the ", "no "))

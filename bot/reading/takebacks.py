@@ -6,6 +6,7 @@ from typing import Any
 
 from bot.reading.beforehand import DROP
 from bot.reading.clause import Work
+from bot.reading.comes_to import comes_to
 from bot.reading.joins import public
 from bot.reading.late import Late
 from bot.reading.mentions import Mention
@@ -29,8 +30,12 @@ _ONLY = Late(
     r"|(?:^|(?<=[,.;] ))(?:just|only|solo|nomas)(?= (?:the |los |las )?[a-z -]{3,24} (?:now|for now|then|left|are left|remain|ahora)[ .!]*$)) (?:the |los |las |el |la )?"
 )
 _JUST_THE = Late(
-    r"(?:^|[.;!\n] ?)(?:so |ok |no |now |mejor |actually )?(?:just|only|solo|nomas|solamente|nada mas) (?:the |los |las )(?=[^.;!\n?]{2,60}$)"
+    r"(?:^|[.;!\n] ?|(?<![a-z])(?:says|said|wants) )(?:so |ok |no |now |mejor |actually )?(?:just|only|solo|nomas|solamente|nada mas) (?:the |los |las )(?=[^.;!\n?]{2,60}$)"
 )
+_ONLY_BEHIND = Late(
+    r"(?: (?:lights|heads|ones))? (?:only|alone|solamente|nada mas|nomas|solo)(?: (?:for now|please|pls|then|now|por favor|por ahora|on this one))* *(?:$|[.,;!\n])"
+)
+_ON = Late(r"(?<![a-z])(?:on|for|in|at|en|para|not|no)(?: (?:the|los|las))? $")
 _AND = Late(r"(?:(?:and|&|y|plus|,) ?(?:the |those |los |las )?)$")
 _TOO = Late(
     r"(?<![a-z])(?:too|also|as well|tambien|likewise|ditto|same (?:for|on|with|goes for|thing (?:for|on|with))|the same (?:for|on)|igual|lo mismo (?:para|con|en)|and the|y (?:los|las))(?![a-z])"
@@ -123,6 +128,11 @@ def in_turn(mentions: list[Mention], known: Known | None) -> list[Passage] | Non
     ]
 
 
+def _of_all(work: Work, start: int, end: int) -> bool:
+    """Whether words for all or the rest, that no type follows, stand between two characters."""
+    return any("scope" in atom.mean for atom in work.atoms if start <= atom.start < end)
+
+
 def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list[Passage]:
     """The passages of a message about a job, with what goes, what stays alone and what is carried over."""
     folded = work.folded
@@ -142,6 +152,8 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
     named = [
         p for p in passages if not (p.scope is not None and p.scope.kind in ("all", "others") and not p.slots)
     ]
+    if rest is not None and not _of_all(work, rest.start(), rest.end()):
+        rest = None  # "drop all the acorns" is said of these
     if rest is not None and named and all(not p.slots and p.scope is not None for p in named):
         return [
             *[replace(p, action="change") for p in named],
@@ -156,6 +168,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
     if only is None and all(p.action == "change" and p.scope is not None and not p.slots for p in passages):
         only = _JUST_THE.search(folded)
     alone: Passage | None = None
+    pointing = not work.job and all(not p.slots and p.scope is not None for p in passages)
     for passage in passages:
         slots = passage.slots
         scope = passage.scope
@@ -174,7 +187,9 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
                     Passage("add", {"qty": Said(1, start, scope.start, rule="one more")}, scope, more=True)
                 )
                 continue
-            if only is not None and abs(scope.start - only.end()) <= 5 and scope.kind == "family":
+            if (only is not None and abs(scope.start - only.end()) <= 5 and scope.kind == "family") or (
+                pointing and _ONLY_BEHIND.match(folded, scope.end) and not _ON.search(before)
+            ):
                 out.append(passage)
                 alone = Passage("remove", {}, Scope("others", scope.start, scope.end))
                 continue
@@ -270,7 +285,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         if back:
             passage = replace(passage, slots={**slots, **back}, action="change")
         out.append(passage)
-    out = _other_family(folded, _totals(folded, out, known), known)
+    out = _other_family(folded, _totals(folded, comes_to(work, out, known)), known)
     out = portions(folded, _gone_by_pronoun(folded, out), known is not None and len(known.lines) == 1)
     out = what_is_left(work, _slots_dropped(folded, out, known), known)
     if alone is not None:
@@ -351,31 +366,13 @@ _DROP_THOSE = Late(
 _SO_MANY = Late(
     r"(?<![a-z])(?:so|makes|making|thats|that's|for a total of|total of|or) (?:that'?s |that makes |its |it's |a total of |make it |now )?(?P<n>\d{1,5}|[a-z]{3,9})(?: total| altogether| in all)?[ .!]*$|(?P<n2>\d{1,5}) (?:total|altogether|in all|en total)"
 )
-_N_MORE = Late(r"(?<![a-z0-9.])(?P<n>\d{1,4}) (?:more|extra|additional|mas|others?)(?![a-z])(?=.)")
 _NOW_IS = Late(
     r"(?<![a-z])(?:they|those|these|it|theyre|they're|thats|its|all|sorry|actually|not [a-z -]{3,20},|son|mejor)(?:'?re| are| is| were)?(?: really| actually| all| just| more like)? ?(?:the |a )?$"
 )
 
 
-def _totals(folded: str, passages: list[Passage], known: Known | None) -> list[Passage]:
+def _totals(folded: str, passages: list[Passage]) -> list[Passage]:
     """As in "6 more by the pond, so 12": the second count is what it comes to."""
-    more = _N_MORE.search(folded)
-    total = _SO_MANY.search(folded) if more is not None and known is not None else None
-    if more is not None and total is not None and known is not None:
-        name = "n" if total["n"] else "n2"
-        if total[name].isdigit() and more["n"].isdigit():
-            was = int(total[name]) - int(more["n"])
-            counted = [number for number, line in enumerate(known.lines) if line.get("qty") == was]
-            if len(counted) == 1 and was > 0:
-                # what is said of more is said again by what it comes to
-                count = Said(int(total[name]), *total.span(name), rule="what it comes to")
-                kept = [one for one in passages if "qty" not in one.slots]
-                return [
-                    *kept,
-                    Passage(
-                        "change", {"qty": count}, Scope("ordinal", *total.span(name), ordinal=counted[0])
-                    ),
-                ]
     adds = [n for n, passage in enumerate(passages) if passage.more and "qty" in passage.slots]
     match = _SO_MANY.search(folded)
     if len(adds) != 2 or match is None:

@@ -10,7 +10,8 @@ from bot.conversation import read_turns
 from engine.vocabulary import Family, Finish, LampSource
 
 FILES = [
-    Path(__file__).with_name(name) for name in ("whole_talks.txt", "second_thoughts.txt", "in_few_words.txt")
+    Path(__file__).with_name(name)
+    for name in ("whole_talks.txt", "second_thoughts.txt", "in_few_words.txt", "types_by_name.txt")
 ]
 _WORDS: dict[str, frozenset[str]] = {
     "family": frozenset(get_args(Family)),
