@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from engine.catalog.product import Product
-from engine.figure import Figure, catalogued, defined, derive, stated
+from engine.figure import Figure, catalogued, defined, derive
 from engine.proposal import Existing
 
 
@@ -31,17 +31,12 @@ class LineInputs:
     demand_usd_per_kw_year: Figure | None = None
 
 
-def energy_figures(line: LineInputs, product: Product, pieces_each: int) -> dict[str, Figure]:
-    """Power and energy before and after, and what the difference is worth.
+def energy_figures(line: LineInputs, watts_after: Figure) -> dict[str, Figure]:
+    """Power and energy before and after, and what the difference is worth; ``watts_after`` is of one luminaire [W].
 
     Figures of the present luminaire are absent where it is not known.
     """
     out: dict[str, Figure] = {"qty": line.qty, "hours_per_year": line.hours_per_year}
-    watts_after = catalogued("input_watts_after", product.input_watts, "W", product.part_number)
-    if pieces_each != 1:
-        piece = catalogued("input_watts_each", product.input_watts, "W", product.part_number)
-        count = stated("pieces_each", pieces_each, "1", f"{line.prefix}.lamps")
-        watts_after = derive("input_watts_after", "W", "input_watts_each * pieces_each", piece, count)
     kw_after = derive("kw_after", "kW", "input_watts_after * qty / 1000", watts_after, line.qty)
     if line.control_savings is None:
         kwh_after = derive(

@@ -3,15 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engine.catalog.catalogue import Catalogue
 from engine.catalog.product import Product
 from engine.existing import Completed
-from engine.figure import Figure, catalogued, defined, derive, looked_up, stated
+from engine.figure import Figure, derive, looked_up, stated
 from engine.job import default_figure
 from engine.line_figures import LineInputs
 from engine.money.life_cycle import Economics, usual_economics
 from engine.money.maintenance import (
-    NO_MERCURY,
     UpkeepOfJob,
     UpkeepRates,
     upkeep_after,
@@ -20,9 +18,9 @@ from engine.money.maintenance import (
 )
 from engine.money.project_cost import CostTerms, LineCost, disposal_cost, line_labor_minutes, premium_cost
 from engine.money.rebate import NO_REBATE, Rebate, RebateLine, RebateProgram, line_rebate
+from engine.product_figures import ProductFigures
 from engine.quantities import decimal
 from engine.request import Request
-from engine.selection.choose import Pick
 from engine.tables.miss import NoSuchRow
 from engine.tables.provenance import part
 from engine.tables.rows import FamilyRow
@@ -177,20 +175,23 @@ def line_money(
     inputs: LineInputs,
     done: Completed,
     energy: Mapping[str, Figure],
-    pick: Pick,
+    product: Product,
+    own: ProductFigures,
     money: MoneyFacts,
-    catalogue: Catalogue | None,
+    like_for_like: bool = True,
 ) -> LineMoney:
-    """Cost, rebate, upkeep and yearly saving of one line with one product on it; beside like for like of ``catalogue``."""
-    product = pick.product
+    """Cost, rebate, upkeep and yearly saving of one line with one product on it; beside like for like, if that is wanted.
+
+    ``own`` are the product's own figures on the line.
+    """
     height_ft = done.line.height_ft or (done.facts.height_ft_low + done.facts.height_ft_high) / 2
-    out, cost = _costs(inputs, done, pick, money, height_ft)
+    out, cost = _costs(inputs, done, own, money, height_ft)
     rebate = _rebate(money.program, inputs, energy, product, out["product_cost"])
     out["rebate"] = rebate.figure
     out["net_cost"] = derive("net_cost", "USD", "project_cost - rebate", out["project_cost"], out["rebate"])
     if done.existing is None or "energy_cost_saved_per_year" not in energy:
         return LineMoney(out, cost, rebate)
-    out |= _upkeep(inputs, done, out["unit_price"], pick, money, height_ft)
+    out |= _upkeep(inputs, done, own, money, height_ft)
     parts = [
         f
         for f in (
@@ -201,27 +202,19 @@ def line_money(
         if f is not None
     ]
     out["saved_per_year"] = derive("saved_per_year", "USD/yr", " + ".join(f.name for f in parts), *parts)
-    if catalogue is not None:
-        out |= _like_for_like(inputs, done, out, catalogue)
+    if like_for_like:
+        out |= _like_for_like(inputs, done, out, own)
     return LineMoney(out, cost, rebate)
 
 
 def _costs(
-    inputs: LineInputs, done: Completed, pick: Pick, money: MoneyFacts, height_ft: float
+    inputs: LineInputs, done: Completed, own: ProductFigures, money: MoneyFacts, height_ft: float
 ) -> tuple[dict[str, Figure], LineCost]:
-    product, qty = pick.product, inputs.qty
-    unit_price = catalogued("unit_price", product.net_price, "USD", product.part_number)
+    qty, unit_price, pieces_each = inputs.qty, own.unit_price, own.pieces_each
     goods = (
         derive("product_cost", "USD", "unit_price * qty", unit_price, qty)
-        if pick.pieces_each == 1
-        else derive(
-            "product_cost",
-            "USD",
-            "unit_price * pieces_each * qty",
-            unit_price,
-            defined("pieces_each", pick.pieces_each, "1", "pieces a luminaire"),
-            qty,
-        )
+        if pieces_each is None
+        else derive("product_cost", "USD", "unit_price * pieces_each * qty", unit_price, pieces_each, qty)
     )
     minutes = None
     if money.labor_each is not None:
@@ -237,10 +230,8 @@ def _costs(
         )
     out = {"unit_price": unit_price, "product_cost": goods, "labor_cost": labor}
     disposal = None
-    existing = done.existing
-    if existing is not None and existing.source is not None and existing.source not in NO_MERCURY:
-        lamps = defined("lamps", existing.lamps, "1", "lamps a luminaire")
-        disposal = out["disposal_cost"] = disposal_cost(qty, lamps, money.rates.recycling_usd_per_lamp)
+    if own.lamps is not None:
+        disposal = out["disposal_cost"] = disposal_cost(qty, own.lamps, money.rates.recycling_usd_per_lamp)
     rows = [f for f in (goods, labor, disposal) if f is not None]
     out["project_cost"] = derive("project_cost", "USD", " + ".join(f.name for f in rows), *rows)
     return out, LineCost(goods, labor, disposal, minutes, height_ft)
@@ -267,7 +258,7 @@ def _rebate(
 
 
 def _upkeep(
-    inputs: LineInputs, done: Completed, unit_price: Figure, pick: Pick, money: MoneyFacts, height_ft: float
+    inputs: LineInputs, done: Completed, own: ProductFigures, money: MoneyFacts, height_ft: float
 ) -> dict[str, Figure]:
     e = done.existing
     if e is None or e.source is None or e.lamp_watts is None:
@@ -278,12 +269,12 @@ def _upkeep(
     before = upkeep_before(found, inputs.qty, inputs.hours_per_year)
     after = upkeep_after(
         inputs.qty,
-        unit_price,
+        own.unit_price,
         money.labor_minutes(done.facts),
         money.rates.labor_usd_per_hour,
         money.led_maintenance_share,
         money.economics.analysis_years,
-        catalogued("warranty_years", pick.product.warranty_years, "yr", pick.product.part_number),
+        own.warranty_years,
     )
     return {
         "maintenance_before_per_year": before,
@@ -293,24 +284,19 @@ def _upkeep(
 
 
 def _like_for_like(
-    inputs: LineInputs, done: Completed, out: Mapping[str, Figure], catalogue: Catalogue
+    inputs: LineInputs, done: Completed, out: Mapping[str, Figure], own: ProductFigures
 ) -> dict[str, Figure]:
     """What buying new luminaires of the present kind would cost, from the catalogue or from what the writer pays today."""
     e = done.existing
     if e is None or e.source is None or e.lamp_watts is None:
         return {}
+    each = own.like_for_like_price
     if done.line.price_now is not None:
         each = stated(
             "like_for_like_price", decimal(done.line.price_now), "USD", f"{inputs.prefix}.price_now"
         )
-    else:
-        legacy = catalogue.like_for_like_of(e.family, e.source, e.lamp_watts, e.lamps, e.lamp_feet)
-        if legacy is None:
-            return {}
-        each = looked_up(
-            "like_for_like_price", legacy.net_price, "USD", legacy.basis,
-            f"like_for_like.csv: {e.family} {e.source} {e.lamp_watts:g} W", legacy.net_price_low, legacy.net_price_high,
-        )  # fmt: skip
+    if each is None:
+        return {}
     cost = derive("like_for_like_cost", "USD", "like_for_like_price * qty", each, inputs.qty)
     return {
         "like_for_like_cost": cost,

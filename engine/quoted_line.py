@@ -20,6 +20,7 @@ from engine.light.photometry import Photometry
 from engine.light.scene import Scene, scene_of
 from engine.line_figures import LineInputs, energy_figures, light_figures, payback_figures
 from engine.line_money import LineMoney, MoneyFacts, line_money
+from engine.product_figures import ProductFigures, product_figures
 from engine.proposal import Existing, Option, QuoteLine, Reason
 from engine.request import StatedLine
 from engine.selection.choose import FIT_SLOTS, Fitting, Pick, Selection, Target, choose, fitting, held
@@ -67,13 +68,14 @@ class Found:
     Attributes:
         done: completed. ``present``: how it hangs and its light; ``None`` where either is not known.
         target: what the new luminaire has to deliver. ``fitting``: the products that do.
-        lit: the light of those that were offered so far, by part number and pieces a luminaire.
+        own: the own figures of those that were offered so far, by part number and pieces a luminaire. ``lit``: their light.
     """
 
     done: Completed
     present: PresentLight | None
     target: Target
     fitting: Fitting
+    own: dict[tuple[str, int], ProductFigures] = field(default_factory=dict)
     lit: dict[tuple[str, int], NewLight] = field(default_factory=dict)
 
 
@@ -136,16 +138,16 @@ class LineMaker:
             demand_usd_per_kw_year=price.demand_usd_per_kw_year,
         )
         if first_only:
-            return self._first_alone(index, said, selection.picks[0], inputs, done)
+            return self._first_alone(index, said, selection.picks[0], inputs, found)
         lit = [self._lit(pick, inputs, found) for pick in selection.picks]
-        figures, money = self._figures(selection.picks[0], inputs, done, lit[0])
+        figures, money = self._figures(selection.picks[0], inputs, found, lit[0])
         options = tuple(
             [
                 _option(
                     pick,
                     figures
                     if n == 0
-                    else LaterFigures(partial(self._figures_alone, pick, inputs, done, light)),
+                    else LaterFigures(partial(self._figures_alone, pick, inputs, found, light)),
                     light.ratio,
                 )
                 for n, (pick, light) in enumerate(zip(selection.picks, lit, strict=True))
@@ -165,10 +167,11 @@ class LineMaker:
         return MadeLine(line, done.supposed, money, (*price.notes, *controls.notes))
 
     def _first_alone(
-        self, index: int, said: StatedLine, pick: Pick, inputs: LineInputs, done: Completed
+        self, index: int, said: StatedLine, pick: Pick, inputs: LineInputs, found: Found
     ) -> MadeLine:
-        figures = energy_figures(inputs, pick.product, pick.pieces_each)
-        money = line_money(inputs, done, figures, pick, self.money, None)
+        done, own = found.done, self._own(pick, inputs, found)
+        figures = energy_figures(inputs, own.input_watts)
+        money = line_money(inputs, done, figures, pick.product, own, self.money, like_for_like=False)
         figures |= money.figures
         option = _option(pick, figures, None)
         return MadeLine(
@@ -221,6 +224,15 @@ class LineMaker:
             return None
         row = self.known.lookups.lamp(existing.source, existing.lamp_watts, existing.lamp_feet)
         return None if isinstance(row, NoSuchRow) else row.initial_lumens * existing.lamps
+
+    def _own(self, pick: Pick, inputs: LineInputs, found: Found) -> ProductFigures:
+        key = (pick.product.part_number, pick.pieces_each)
+        own = found.own.get(key)
+        if own is None:
+            own = found.own[key] = product_figures(
+                inputs.prefix, found.done, pick.product, pick.pieces_each, self.catalogue
+            )
+        return own
 
     def _lit(self, pick: Pick, inputs: LineInputs, found: Found) -> NewLight:
         """The light with ``pick``, the same figures for every quote of such a line."""
@@ -278,13 +290,14 @@ class LineMaker:
         )
 
     def _figures(
-        self, pick: Pick, inputs: LineInputs, done: Completed, lit: NewLight
+        self, pick: Pick, inputs: LineInputs, found: Found, lit: NewLight
     ) -> tuple[dict[str, Figure], LineMoney]:
         """Every figure of the line with ``pick`` on it."""
-        figures = energy_figures(inputs, pick.product, pick.pieces_each)
+        done, own = found.done, self._own(pick, inputs, found)
+        figures = energy_figures(inputs, own.input_watts)
         figures |= lit.figures
         figures |= self._side_effects(figures, done.facts.environment)
-        money = line_money(inputs, done, figures, pick, self.money, self.catalogue)
+        money = line_money(inputs, done, figures, pick.product, own, self.money)
         figures |= money.figures
         figures |= payback_figures(figures)
         if lit.before_after is not None:
@@ -292,9 +305,9 @@ class LineMaker:
         return figures, money
 
     def _figures_alone(
-        self, pick: Pick, inputs: LineInputs, done: Completed, lit: NewLight
+        self, pick: Pick, inputs: LineInputs, found: Found, lit: NewLight
     ) -> Mapping[str, Figure]:
-        return self._figures(pick, inputs, done, lit)[0]
+        return self._figures(pick, inputs, found, lit)[0]
 
 
 def _option(pick: Pick, figures: Mapping[str, Figure], light_ratio: Figure | None) -> Option:
