@@ -5,7 +5,7 @@ Light outdoors and indoors follows one method: mean lumens x lamps x ballast fac
 mean lumens already hold the lamp's own depreciation, so it is not applied again.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache, partial
 from typing import Any, Final
 
@@ -13,6 +13,7 @@ from engine.figure import Figure, assumed, derive, looked_up, stated
 from engine.light.photometry import Photometry
 from engine.light.toward import total_lumens
 from engine.proposal import Existing, Reason
+from engine.record import record
 from engine.request import StatedLine
 from engine.tables.facts import (
     ballast_factor,
@@ -35,7 +36,7 @@ MOST_LOOKED_UP: Final = 1024
 _NO_BALLAST: Final = frozenset({"INC", "HAL"})
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Supposed:
     """A kind of thing that we took without being told: a lamp technology, a number of lamps.
 
@@ -51,7 +52,7 @@ class Supposed:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Completed:
     """One line with everything that choosing and computing need.
 

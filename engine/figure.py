@@ -4,12 +4,12 @@ A `Figure` has either an `Origin` (a leaf) or a formula with the figures it came
 """
 
 from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, Sequence, ValuesView
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
 
 from engine.formula import add_up, working
 from engine.quantities import cents, decimal
+from engine.record import record
 
 Number = int | float | Decimal
 Kind = Literal["stated", "assumed", "table", "catalogue", "definition"]
@@ -18,7 +18,7 @@ MONEY_UNIT = "USD"
 _AMOUNTS = frozenset({MONEY_UNIT, f"{MONEY_UNIT}/yr", f"{MONEY_UNIT}/month"})
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Origin:
     """Where a leaf figure comes from.
 

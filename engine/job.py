@@ -11,6 +11,7 @@ from engine.figure import Figure, Origin, assumed
 from engine.money.tariff import Tariff
 from engine.places import FoundPlace, UnknownPlace, find_place
 from engine.price import PriceOfJob
+from engine.record import record
 from engine.request import Request, StatedJob
 from engine.tables.facts import default
 from engine.tables.miss import NoSuchRow
@@ -18,7 +19,7 @@ from engine.tables.tables import Tables
 from engine.vocabulary import EXTERIOR_FAMILIES, Family
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class JobFacts:
     """The job's shared figures.
 

@@ -1,7 +1,6 @@
 """The money of the whole job: sums over the lines, what comes once on top (lift, freight, tax), and the whole-life reckoning."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from engine.figure import Figure, derive, total
@@ -12,6 +11,7 @@ from engine.money.project_cost import job_costs
 from engine.money.rebate import ALWAYS_SAID, Rebate, job_rebate
 from engine.proposal import Reason
 from engine.quoted_line import MadeLine
+from engine.record import record
 
 ADDED_UP: Final = (
     "qty",
@@ -39,7 +39,7 @@ WHOLE_JOB_ONLY: Final = frozenset({"like_for_like_cost", "premium_cost", "net_kw
 """Shown only where every line has them: a total over some lines would pass for the job's."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class JobMoney:
     """Totals by name, the whole-life reckoning where there is one, and what the rebate program said."""
 

@@ -1,15 +1,15 @@
 """The figures of one line with one product on it: power, energy, money, payback, each with its trace."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from engine.catalog.product import Product
 from engine.figure import Figure, catalogued, defined, derive
 from engine.proposal import Existing
+from engine.record import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineInputs:
     """What a line's figures are computed from, whichever product is on it.
 

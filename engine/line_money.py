@@ -1,7 +1,6 @@
 """The money of one line: goods, labor, disposal, rebate, upkeep before and after, the saving, and the price of like for like."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from engine.catalog.product import Product
 from engine.existing import Completed
@@ -20,6 +19,7 @@ from engine.money.project_cost import CostTerms, LineCost, disposal_cost, line_l
 from engine.money.rebate import NO_REBATE, Rebate, RebateLine, RebateProgram, line_rebate
 from engine.product_figures import ProductFigures
 from engine.quantities import decimal
+from engine.record import record
 from engine.request import Request
 from engine.tables.miss import NoSuchRow
 from engine.tables.provenance import part
@@ -29,7 +29,7 @@ from engine.terms import Terms
 from engine.vocabulary import Family
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class MoneyFacts:
     """The job's shared money figures.
 
@@ -68,7 +68,7 @@ class MoneyFacts:
         return figure
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineMoney:
     """Figures of one line, what the job's costs need of it, and what the rebate program said."""
 

@@ -12,6 +12,7 @@ from engine.money.bill import demand_worth, energy_price
 from engine.money.tariff import Tariff
 from engine.proposal import Reason
 from engine.quantities import decimal
+from engine.record import record
 from engine.request import Schedule, StatedHours, StatedJob
 from engine.tables.facts import electric_rate
 from engine.tables.miss import NoSuchRow
@@ -21,7 +22,7 @@ from engine.vocabulary import EXTERIOR_FAMILIES, Family
 MONTHS: Final = defined("months", 12, "month/yr", "months in a year")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Price:
     """Prices for lights that burn alike.
 

@@ -1,15 +1,14 @@
 """A product's own figures on a line: what no count, hours or price of energy changes, made once for all quotes of such a line."""
 
-from dataclasses import dataclass
-
 from engine.catalog.catalogue import Catalogue
 from engine.catalog.product import Product
 from engine.existing import Completed
 from engine.figure import Figure, catalogued, defined, derive, looked_up, stated
 from engine.money.maintenance import NO_MERCURY
+from engine.record import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ProductFigures:
     """Figures of one product on one line; each quote's line with that product is computed from these very ones.
 

@@ -5,7 +5,6 @@ Keys (of reasons, cautions, questions, stops) are for programs; the words for pe
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Literal
 
 from engine.catalog.product import Product
@@ -13,11 +12,12 @@ from engine.figure import Figure
 from engine.light.before_after import BeforeAfter
 from engine.light.layout_shape import Layout
 from engine.money.life_cycle import LifeCycle
+from engine.record import record
 from engine.request import Request, StatedLine
 from engine.vocabulary import Family, Finish, LampSource, Mount
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Assumption:
     """Something that was not said and that we took for the quote's sake.
 
@@ -44,7 +44,7 @@ class Assumption:
     affects_money: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Existing:
     """The luminaire that hangs there now, one line of the job.
 
@@ -65,7 +65,7 @@ class Existing:
     delivered_lumens: Figure | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Reason:
     """Why an option is offered, or why a product was passed over: a key and the values its wording needs."""
 
@@ -73,7 +73,7 @@ class Reason:
     values: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Option:
     """A product that fits, with what it would do on this line.
 
@@ -98,7 +98,7 @@ class Option:
     figures: Mapping[str, Figure]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PassedOver:
     """A product of the right family that was not offered, and by what it fell short."""
 
@@ -106,7 +106,7 @@ class PassedOver:
     reason: Reason
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class QuoteLine:
     """One luminaire type: as stated, what hangs there, what is offered.
 
@@ -135,7 +135,7 @@ class QuoteLine:
     light: BeforeAfter | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Spread:
     """How far a result could move: base, and the range that holds 8 times in 10 when all assumptions move together."""
 
@@ -144,7 +144,7 @@ class Spread:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Swing:
     """One uncertain leaf's own effect on one result, everything else at base.
 
@@ -167,7 +167,7 @@ class Swing:
         return abs(self.at_high - self.at_low)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Question:
     """A missing fact worth asking for, in order of what it would change.
 
@@ -184,7 +184,7 @@ class Question:
     changes_choice: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Caution:
     """A caution to show, by key of the cautions table, with the lines that called for it (empty: always shown)."""
 
@@ -192,7 +192,7 @@ class Caution:
     lines: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Quote:
     """The whole answer. Same request, catalogue and tables: the same quote.
 

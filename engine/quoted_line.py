@@ -1,7 +1,7 @@
 """One line of a quote: what was said is completed, products are chosen, figures are computed for each."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import partial
 from operator import attrgetter
 from typing import Final, Literal
@@ -22,6 +22,7 @@ from engine.line_figures import LineInputs, energy_figures, light_figures, payba
 from engine.line_money import LineMoney, MoneyFacts, line_money
 from engine.product_figures import ProductFigures, product_figures
 from engine.proposal import Existing, Option, QuoteLine, Reason
+from engine.record import record
 from engine.request import StatedLine
 from engine.selection.choose import FIT_SLOTS, Fitting, Pick, Selection, Target, choose, fitting, held
 from engine.selection.fit import families_for
@@ -30,7 +31,7 @@ from engine.tables.miss import NoSuchRow
 from engine.vocabulary import Family
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class MadeLine:
     """A line of the quote with what the job needs to know of it; ``money`` is of the chosen option."""
 
@@ -46,7 +47,7 @@ _FOUND_BY: Final = attrgetter(*(slot for slot in StatedLine.model_fields if slot
 """All that completing a line and finding what fits it look at: neither its count nor what is paid for it today."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NewLight:
     """The light of a product on a line, whatever the count.
 
@@ -61,7 +62,7 @@ class NewLight:
     before_after: BeforeAfter | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Found:
     """What hangs there and what could take its place, whatever the count.
 
@@ -79,7 +80,7 @@ class Found:
     lit: dict[tuple[str, int], NewLight] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineMaker:
     """Makes the lines of one quote.
 

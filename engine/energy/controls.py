@@ -11,6 +11,7 @@ from typing import Final, Literal
 
 from engine.figure import Figure, assumed, defined, derive, looked_up
 from engine.proposal import Reason
+from engine.record import record
 from engine.tables import NoSuchRow, Tables, control_savings
 from engine.vocabulary import Control
 
@@ -25,7 +26,7 @@ _SEVERAL: Final = "multiple strategies combined"
 _FACTORED: Final[tuple[Factored, Factored]] = ("motion", "dimming")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ControlSaving:
     """Share of energy saved [1], as figure ``control_savings``; ``None`` where no control saves by a factor."""
 

@@ -3,7 +3,6 @@
 Refuses to hide an assumption: whatever was not said is named in ``source`` and makes ``stated`` false.
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from engine.energy.daylight import (
@@ -16,6 +15,7 @@ from engine.energy.daylight import (
 )
 from engine.errors import ConfigurationError
 from engine.quantities import WEEKS_PER_YEAR
+from engine.record import record
 from engine.request import Schedule, StatedHours
 from engine.tables import NoSuchRow, Tables, building_type, default
 from engine.tables.rows import BuildingTypeRow, DefaultRow
@@ -27,7 +27,7 @@ HALF_OF_ALL_HOURS: Final = 4380.0
 _DAY: Final = 24.0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Hours:
     """Hours a year.
 

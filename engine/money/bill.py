@@ -6,7 +6,6 @@ zero with the reason. Fixed charges are left out: no light changes them.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
@@ -15,6 +14,7 @@ from engine.figure import Figure, assumed, defined, derive, looked_up, total
 from engine.money.tariff import Block, Demand, Season, Tariff
 from engine.proposal import Reason
 from engine.quantities import decimal
+from engine.record import record
 
 TARIFF_KEYS: Final = (
     "demand_not_at_night",  # charges: tuple[str]: lit only when the billed peak is past, so nothing is saved
@@ -32,7 +32,7 @@ BUILDING_PEAK: Final[Mapping[Day, frozenset[int]]] = {
 _PEAK_HOURS: Final = (12, 16)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Priced:
     """A price or a worth, with what should be said about it."""
 
@@ -40,7 +40,7 @@ class Priced:
     notes: tuple[Reason, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Bill:
     """A year's charges for a load [USD], exact; fixed charges are not in it."""
 

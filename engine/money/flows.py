@@ -6,7 +6,6 @@ Nothing here knows of figures; `engine.money.life_cycle` puts these functions un
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from math import gcd, lcm
@@ -15,6 +14,7 @@ from typing import Any, Final, Literal
 import numpy as np
 
 from engine.quantities import decimal
+from engine.record import record
 
 LONGEST_YEARS: Final = 60
 """No study runs longer; a whole number of years above this is a slip of the pen."""
@@ -22,7 +22,7 @@ LONGEST_YEARS: Final = 60
 _STEPS: Final = 200
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NoRate:
     """No internal rate of return exists, and why.
 
@@ -33,14 +33,14 @@ class NoRate:
     why: Literal["no_outlay", "no_return", "no_root"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class OneRate:
     """The one rate at which the present value is zero [1/yr]."""
 
     rate: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class SeveralRates:
     """Several rates make the present value zero, ascending [1/yr]: none of them may be shown as "the" return."""
 

@@ -7,7 +7,7 @@ Tax on profits, depreciation and the tax on a rebate are out of scope: a tax adv
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from functools import partial
 from typing import Final, Literal
@@ -26,6 +26,7 @@ from engine.money.flows import (
 )
 from engine.money.study import Economics, LaterCost, Project, usual_economics
 from engine.quantities import cents, decimal
+from engine.record import record
 
 __all__ = [
     "CashFlowYear",
@@ -53,7 +54,7 @@ Outcome = Literal["immediate", "years", "beyond_study", "never"]
 NOTHING: Final = Decimal(0)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Payback:
     """How long until the outlay is back.
 
@@ -69,7 +70,7 @@ class Payback:
     holds: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CashFlowYear:
     """One year of the table, to the cent. Saved is positive, spent negative; the cumulative columns are rounded only to be shown."""
 
@@ -85,7 +86,7 @@ class CashFlowYear:
     cumulative_discounted: Decimal
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LifeCycle:
     """Everything a finance officer asks of one project.
 

@@ -10,6 +10,7 @@ from typing import Final, Literal
 
 from engine.figure import Figure, defined, derive, looked_up
 from engine.money.allowances import allowance
+from engine.record import record
 from engine.tables import NoSuchRow, Tables, lamp, maintenance
 from engine.tables.provenance import part
 from engine.tables.rows import MaintenanceRow
@@ -22,7 +23,7 @@ NO_MERCURY: Final = frozenset({"INC", "HAL", "LPS", "LED"})
 """Lamps that are not universal waste for their mercury (low-pressure sodium is hazardous for its sodium: other rules)."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LampUpkeep:
     """What one existing luminaire costs to keep.
 
@@ -39,7 +40,7 @@ class LampUpkeep:
     relamps_per_burn_hour: Figure
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class UpkeepRates:
     """Prices of the job that upkeep rests on: labor [USD/h], lift [USD/day], recycling [USD a lamp], lift threshold [ft]."""
 

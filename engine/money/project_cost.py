@@ -6,14 +6,14 @@ premium over like for like, where something would have been bought anyway.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from engine.figure import Figure, derive, total
 from engine.money.allowances import allowance
 from engine.money.maintenance import Access, access
+from engine.record import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineCost:
     """One line's costs.
 
@@ -30,7 +30,7 @@ class LineCost:
     height_ft: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CostTerms:
     """What comes on top for the job; ``None`` leaves a row out.
 
@@ -47,7 +47,7 @@ class CostTerms:
     contingency_share: Figure | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class JobCosts:
     """The job's rows, each [USD] or ``None``, and their sum with the lines, ``project_cost`` [USD].
 

@@ -5,7 +5,7 @@ A leaf that stands for the same uncertainty on several lines (the same table row
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache, partial
 from typing import Any, Final
 
@@ -16,6 +16,7 @@ from engine.figure import SUM, Figure, in_order
 from engine.formula import working
 from engine.later import LaterRows
 from engine.proposal import Spread, Swing
+from engine.record import record
 
 Array = npt.NDArray[np.float64]
 
@@ -31,7 +32,7 @@ _ENDS: Final = (int(LOW_SHARE * DRAWS), int(HIGH_SHARE * DRAWS))
 """Which of the draws in order those shares lie below: actual draws, so that ``inf`` stays honest."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Ranges:
     """Spreads by result name, and all the values behind them.
 

@@ -5,12 +5,12 @@ How a rebate is taxed is out of scope (a tax adviser's matter); every result say
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final, Literal
 
 from engine.figure import Figure, defined, derive, total
 from engine.proposal import Reason
+from engine.record import record
 
 Basis = Literal["per_luminaire", "per_watt_reduced", "per_kwh", "custom"]
 
@@ -27,7 +27,7 @@ REBATE_KEYS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RebateProgram:
     """A program's terms.
 
@@ -48,7 +48,7 @@ class RebateProgram:
     per_account: Figure | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RebateLine:
     """What a program looks at on one line.
 
@@ -66,7 +66,7 @@ class RebateLine:
     lm_per_w: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rebate:
     """A rebate and why it is what it is.
 

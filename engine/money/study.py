@@ -4,12 +4,13 @@ Real money is at today's prices, nominal money at the prices of each year. The e
 `in_nominal_money` and `nominal_project` give the same study in the other, with equal present values.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from engine.figure import Figure, assumed, defined, derive
+from engine.record import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Economics:
     """The terms on which years are weighed against each other.
 
@@ -29,7 +30,7 @@ class Economics:
     loan_months: Figure
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LaterCost:
     """One outlay after the start, at the end of ``year``: a driver, a photocell. Today's prices."""
 
@@ -37,7 +38,7 @@ class LaterCost:
     cost: Figure
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Project:
     """What is paid once and what comes back each year, at today's prices.
 

@@ -8,7 +8,7 @@ Ties end in the part number, so that file order never matters.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from operator import attrgetter
 from typing import Any, Final, Literal
@@ -16,6 +16,7 @@ from typing import Any, Final, Literal
 from engine.catalog.product import Product
 from engine.proposal import PassedOver, Reason
 from engine.quantities import decimal
+from engine.record import record
 from engine.request import StatedLine
 from engine.selection.fit import HARD, SOFT, Check, misfit
 from engine.selection.light_goal import LEAST_LIGHT_HELD, WORTH_LOOKING, Held, LightGoal
@@ -38,7 +39,7 @@ WORTH_NAMING_WATTS: Final = 0.08
 WORTH_NAMING_LIGHT: Final = 1.12
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Target:
     """What the new luminaire has to deliver.
 
@@ -57,7 +58,7 @@ class Target:
     goal: LightGoal | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Pick:
     """One product to offer, and how to order it."""
 
@@ -71,7 +72,7 @@ class Pick:
     pieces_each: int
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Selection:
     """The picks, and why every other product of the family was passed over.
 
@@ -110,7 +111,7 @@ def matched_ratio(product: Product, target: Target, by_light: bool) -> float | N
     return light_ratio(product, target) if kept is None else kept.ratio
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Candidate:
     """A product that fits a line, with what its place among the others rests on and no count changes.
 
@@ -132,7 +133,7 @@ class Candidate:
         return 0 if self.in_stock >= needed else 1 if self.in_stock else 2
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fitting:
     """The products that fit a line whatever its count, and why the others don't; ``by_light`` as in `Selection`.
 

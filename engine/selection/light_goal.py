@@ -1,7 +1,7 @@
 """What a replacement's light has to hold: the old level at the places that count, asked of a product's own distribution."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 from engine.catalog.product import Product
@@ -9,6 +9,7 @@ from engine.light.before_after import ALIKE_DIGITS, Side, held_spots
 from engine.light.photometry import Photometry
 from engine.light.scene import Scene
 from engine.light.spots import Layout, Spot, distance_ft, unit_levels
+from engine.record import record
 
 LEAST_LIGHT_HELD: Final = 0.85
 """Share of the old level that must be kept at every place that counts: below this a person sees that it got darker
@@ -17,7 +18,7 @@ WORTH_LOOKING: Final = (0.45, 3.0)
 """Useful lumens after over before, outside which no optic makes up for it and no file is looked into (our own judgement)."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Held:
     """The place where a product keeps least of the old light, and how much [fc, maintained].
 
@@ -38,7 +39,7 @@ class Held:
         return self.after_fc / self.before_fc
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LightGoal:
     """The old levels, compared by value so that lines alike share one answer.
 
