@@ -63,6 +63,12 @@ def _upv_growing(discount: Any, escalation: Any, years: Any) -> Any:
 
     Sum over k = 1..N of ((1+e)/(1+d))^k.
     """
+    if _is_fixed(discount) and _is_fixed(escalation) and not isinstance(years, np.ndarray):
+        return _factors_of_fixed(_Fixed(discount), _Fixed(escalation), years)
+    return _growth_factors(discount, escalation, years)
+
+
+def _growth_factors(discount: Any, escalation: Any, years: Any) -> Any:
     ratio = (1 + escalation) / (1 + discount)
     if isinstance(ratio, np.ndarray):
         steady = ratio == 1
@@ -72,6 +78,33 @@ def _upv_growing(discount: Any, escalation: Any, years: Any) -> Any:
     elif ratio == 1:
         return years
     return ratio * (1 - ratio**years) / (1 - ratio)
+
+
+class _Fixed:
+    """An array that can't be written to, compared by identity: quotes share those that leaves are ranged by."""
+
+    __slots__ = ("array",)
+
+    def __init__(self, array: Any) -> None:
+        self.array = array
+
+    def __hash__(self) -> int:
+        return id(self.array)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Fixed) and self.array is other.array
+
+
+def _is_fixed(value: Any) -> bool:
+    return isinstance(value, np.ndarray) and not value.flags.writeable
+
+
+@lru_cache(maxsize=64)
+def _factors_of_fixed(discount: _Fixed, escalation: _Fixed, years: float) -> Any:
+    """Kept, since to raise a thousand numbers to a power takes as long as ten figures."""
+    factors = _growth_factors(discount.array, escalation.array, years)
+    factors.setflags(write=False)
+    return factors
 
 
 def _whole_up(value: Any) -> Any:

@@ -24,8 +24,8 @@ DRAWS: Final = 1031
 """A prime, so that every column of the lattice visits each of its levels once."""
 _GENERATOR: Final = 349
 """Korobov generator for `DRAWS` points, the best by the weighted P2 criterion over 24 dimensions."""
-MOST_KEPT: Final = 512
-"""Columns of draws that are kept, of 8 kB each."""
+MOST_KEPT: Final = 1024
+"""Rows of a leaf's values that are kept, of 9 kB each."""
 LOW_SHARE: Final = 0.1
 HIGH_SHARE: Final = 0.9
 _ENDS: Final = (int(LOW_SHARE * DRAWS), int(HIGH_SHARE * DRAWS))
@@ -79,17 +79,24 @@ def _unit_column(column: int) -> Array:
     return points
 
 
-@lru_cache(maxsize=MOST_KEPT)
 def _drawn(column: int, low: float, base: float, high: float) -> Array:
-    """The draws of a leaf: the inverse distribution function of a triangle over low..high with its top at base.
-
-    Kept, since most leaves are rows of tables and stand in the same column of the next quote.
-    """
+    """The draws of a leaf: the inverse distribution function of a triangle over low..high with its top at base."""
     u = _unit_column(column)
     width = high - low
     rising = u < (base - low) / width
     from_end = np.sqrt(np.where(rising, u * width * (base - low), (1 - u) * width * (high - base)))
-    out: Array = np.where(rising, low + from_end, high - from_end)
+    return np.where(rising, low + from_end, high - from_end)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _row(column: int, columns: int, low: float, base: float, high: float) -> Array:
+    """A leaf's values: base, the draws, then its own low and high in its column's place, base in those of the others.
+
+    Kept, since most leaves are rows of tables and stand in the same column of the next quote.
+    """
+    out = np.full(1 + DRAWS + 2 * columns, base)
+    out[1 : 1 + DRAWS] = _drawn(column, low, base, high)
+    out[1 + DRAWS + 2 * column : 3 + DRAWS + 2 * column] = low, high
     out.setflags(write=False)
     return out
 
@@ -106,21 +113,18 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
         if figure.origin is not None and figure.is_ranged:
             key_of[figure] = key = leaf_key(figure)
             columns.setdefault(key, figure)
-    bounds = [_bounds(leaf) for leaf in columns.values()]
-    table = np.empty((len(columns), 1 + DRAWS + 2 * len(columns)))
-    alone = table[:, 1 + DRAWS :]
-    table[:, 0] = [base for _, base, _ in bounds]
-    alone[:] = table[:, :1]
-    for n, (low, base, high) in enumerate(bounds):
-        table[n, 1 : 1 + DRAWS] = _drawn(n, low, base, high)
-        alone[n, 2 * n : 2 * n + 2] = low, high
-    by_key = dict(zip(columns, table, strict=True))
-    found = _evaluate(order, {figure: by_key[key] for figure, key in key_of.items()})
-
-    columns_of = np.empty((len(results), table.shape[1]))
-    for n, figure in enumerate(results.values()):
-        columns_of[n] = found[figure]
-    drawn = np.partition(columns_of[:, 1 : 1 + DRAWS], _ENDS, axis=1)
+    count = len(columns)
+    rows = {key: _row(n, count, *_bounds(leaf)) for n, (key, leaf) in enumerate(columns.items())}
+    found = _evaluate(order, {figure: rows[key] for figure, key in key_of.items()})
+    values: dict[str, Array] = {}
+    drawn = np.empty((len(results), DRAWS))
+    for n, (name, figure) in enumerate(results.items()):
+        column = found.get(figure)
+        if column is None:
+            column = np.full(1 + DRAWS + 2 * count, float(figure.value))
+        values[name] = column
+        drawn[n] = column[1 : 1 + DRAWS]
+    drawn.partition(_ENDS, axis=1)
     ends = zip(drawn[:, _ENDS[0]].tolist(), drawn[:, _ENDS[1]].tolist(), strict=True)
     spreads: dict[str, Spread] = {}
     for (name, figure), (least, most) in zip(results.items(), ends, strict=True):
@@ -128,7 +132,7 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
         # Where what was assumed is itself an end of its range, the answer may lie beyond nine draws in ten: a range that
         # leaves out the answer it is said of would confuse.
         spreads[name] = Spread(answer, min(answer, least), max(answer, most))
-    return Ranges(spreads, columns, dict(zip(results, columns_of, strict=True)))
+    return Ranges(spreads, columns, values)
 
 
 def cumulative_band(found: Ranges, years: int) -> Sequence[Spread]:
@@ -157,25 +161,24 @@ def _bounds(leaf: Figure) -> tuple[float, float, float]:
     return float(origin.low), float(leaf.value), float(origin.high)
 
 
-def _evaluate(order: list[Figure], leaves: Mapping[Figure, Array]) -> dict[Figure, Any]:
-    """Every figure's value: an array where something below it moves, a float where nothing does."""
-    values: dict[Figure, Any] = {}
-    moving: set[Figure] = set(leaves)
+def _evaluate(order: list[Figure], leaves: Mapping[Figure, Array]) -> dict[Figure, Array]:
+    """The values of every figure that moves: of ``leaves``, and of all that something of them is below."""
+    values: dict[Figure, Array] = dict(leaves)
+    moving = values.keys()
     with np.errstate(divide="ignore", invalid="ignore"):
         for figure in order:
-            formula, inputs = figure.formula, figure.inputs
-            if moving.isdisjoint(inputs):
-                column = leaves.get(figure)
-                values[figure] = float(figure.value) if column is None else column
+            inputs = figure.inputs
+            if not inputs or moving.isdisjoint(inputs):
                 continue
+            formula = figure.formula
+            parts = [values[i] if i in values else float(i.value) for i in inputs]
             if formula is None or formula == SUM:
-                values[figure] = _summed([values[i] for i in inputs])
-            else:
-                work = working(formula, tuple([i.name for i in inputs]))
-                if work is None:
-                    raise ValueError(f"figure {figure.name}: its formula is not of its inputs")
-                values[figure] = work(*[values[i] for i in inputs])
-            moving.add(figure)
+                values[figure] = _summed(parts)
+                continue
+            work = working(formula, tuple([i.name for i in inputs]))
+            if work is None:
+                raise ValueError(f"figure {figure.name}: its formula is not of its inputs")
+            values[figure] = work(*parts)
     return values
 
 
