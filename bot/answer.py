@@ -6,13 +6,15 @@ assumption or a question would fill, and the values that can be chosen. Nothing 
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import fields
 from functools import lru_cache
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from pydantic import TypeAdapter
+from orjson import Fragment, dumps
 
 from bot.assistant import Turn
 from bot.editing import edit_of, slot_path
+from bot.replies.by_object import ByObject
 from bot.replies.describe import value_words
 from bot.replies.layout_view import LayoutView, layout_view
 from bot.replies.notes import NoteView, note, stop_note
@@ -20,11 +22,14 @@ from bot.replies.pictures import TITLES, layout_pictures_of, pictures_of
 from bot.replies.reasoned import passed_over_text
 from bot.replies.render import QUESTIONS, render, shows_a_layout, shows_a_quote
 from bot.replies.shown import amount, amount_range, footcandles, percent, years_between
-from bot.replies.view import QuoteView, quote_view
+from bot.replies.view import LineView, QuoteView, quote_view
 from bot.replies.words import Words, words_in
 from engine.figure import Figure
-from engine.proposal import Quote, QuoteLine, Spread
+from engine.proposal import Question, Quote, QuoteLine, Spread
 from engine.tables import Tables
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 HEADLINE: Final = (
     "simple_payback_years",
@@ -47,8 +52,8 @@ MOST_REASONS: Final = 12
 MOST_PARTS: Final = 6
 
 
-def answer_of(turn: Turn, tables: Tables | None = None) -> dict[str, Any]:
-    """What is sent back for a turn: ``text`` for any client, ``card`` for the page.
+def answer_of(turn: Turn, tables: Tables | None = None) -> bytes:
+    """What is sent back for a turn, as JSON: ``text`` for any client, ``asks``, ``slots``, and the page's ``card``.
 
     ``tables`` are those that the quote was made with: an explanation names their documents.
     """
@@ -58,13 +63,15 @@ def answer_of(turn: Turn, tables: Tables | None = None) -> dict[str, Any]:
     view = None
     if turn.quote is not None and shows_a_quote(turn.quote, reading):
         view = quote_view(turn.quote, reading, words, QUESTIONS["terminal"], texts)
-    return {
-        "language": language,
-        "text": render(turn.quote, reading, "terminal", language, texts, tables, view=view),
-        "asks": turn.question,
-        "card": _card(turn, view, words, tables),
-        "slots": _slots(turn, words),
-    }
+    return dumps(
+        {
+            "language": language,
+            "text": render(turn.quote, reading, "terminal", language, texts, tables, view=view),
+            "asks": turn.question,
+            "card": _card(turn, view, words, tables),
+            "slots": _slots(turn, words),
+        }
+    )
 
 
 def _card(turn: Turn, view: QuoteView | None, words: Words, tables: Tables | None) -> dict[str, Any]:
@@ -81,13 +88,13 @@ def _card(turn: Turn, view: QuoteView | None, words: Words, tables: Tables | Non
 
 
 def _note_card(view: NoteView) -> dict[str, Any]:
-    return {"kind": "note", **_as_values(NoteView).dump_python(view)}
+    return {"kind": "note", **_fields(view)}
 
 
 def _layout_card(quote: Quote, view: LayoutView, words: Words) -> dict[str, Any]:
     return {
         "kind": "layout",
-        **_as_values(LayoutView).dump_python(view),
+        **_fields(view),
         "pictures": [
             {"name": name, "words": words.say(TITLES[name.rstrip("_0123456789")]), "svg": svg}
             for name, svg in layout_pictures_of(quote, words.language)
@@ -95,93 +102,117 @@ def _layout_card(quote: Quote, view: LayoutView, words: Words) -> dict[str, Any]
     }
 
 
-@lru_cache(maxsize=3)
-def _as_values(kind: type[QuoteView] | type[NoteView] | type[LayoutView]) -> TypeAdapter[Any]:
-    """Dataclasses within dataclasses as dicts; several times as fast as the standard library's way."""
-    return TypeAdapter(kind)
+def _fields(view: "DataclassInstance") -> dict[str, Any]:
+    """A dataclass as a dict, what is within it left as it is: the writer of JSON takes dataclasses."""
+    return {name: getattr(view, name) for name in _names(type(view))}
 
 
-def _quote_card(quote: Quote, material: QuoteView, turn: Turn, words: Words) -> dict[str, Any]:
-    view = _as_values(QuoteView).dump_python(material)
+@lru_cache(maxsize=16)
+def _names(kind: "type[DataclassInstance]") -> tuple[str, ...]:
+    return tuple([field.name for field in fields(kind)])
+
+
+def _quote_card(quote: Quote, view: QuoteView, turn: Turn, words: Words) -> dict[str, Any]:
     metric = bool(quote.request.job.metric)
-    for shown in view["assumptions"]:
-        assumption = next(a for a in quote.assumptions if a.path == shown["path"])
-        shown["edit"] = edit_of(assumption, words, metric)
-    for shown, line in zip(view["lines"], quote.lines, strict=False):
-        _add_figures(shown, line, words, metric)
-        _add_passed_over(shown, line, words)
-    for shown in view["questions"]:
-        question = next(q for q in quote.questions if q.path == shown["path"])
-        slot = slot_path(question.path)
-        shown["choices"] = (
-            [
-                {"words": value_words(question.path.rpartition(".")[2], value, words, metric), "value": value}
-                for value in question.options
-            ]
-            if slot
-            else []
-        )
-    return {
-        "kind": "quote",
-        **view,
-        "totals": _totals(quote, words, bool(view["money"] and view["money"]["energy_payback"])),
-        "pictures": [
-            {"name": name, "words": words.say(TITLES[name]), "svg": svg}
-            for name, svg in pictures_of(quote, words.language)
-        ],
-    }
-
-
-def _add_figures(shown: dict[str, Any], line: QuoteLine, words: Words, metric: bool) -> None:
-    """Which figures a line's numbers can be opened to."""
-    path = f"lines.{line.index}"
-    existing = line.existing
-    shown["existing_figure"] = (
-        f"{path}.existing.input_watts" if existing is not None and existing.input_watts is not None else None
-    )
-    for i, (option_shown, option) in enumerate(zip(shown["options"], line.options, strict=True)):
-        option_shown["figures"] = {
-            name: f"{path}.options.{i}.{figure}"
-            for name, figure in (
-                ("price", "unit_price"),
-                ("saved", "saved_per_year"),
-                ("payback", "simple_payback_years"),
-            )
-            if figure in option.figures
+    assumed = {a.path: a for a in reversed(quote.assumptions)}
+    asked = {q.path: q for q in reversed(quote.questions)}
+    card = {"kind": "quote", **_fields(view)}
+    card["assumptions"] = [
+        _fields(shown) | {"edit": edit_of(assumed[shown.path], words, metric)} for shown in view.assumptions
+    ]
+    card["lines"] = [
+        _fields(shown)
+        | {
+            "options": _options(shown, line, words, metric),
+            "existing_figure": _existing_figure(line),
+            "passed_over_count": len(line.passed_over),
+            "passed_over": _passed_over.get(
+                line.passed_over, words.language, _written_passed_over, line, words
+            ),
         }
+        for shown, line in zip(view.lines, quote.lines, strict=False)
+    ]
+    card["questions"] = [
+        _fields(shown) | {"choices": _choices(asked[shown.path], words, metric)} for shown in view.questions
+    ]
+    for name in ("cautions", "cautions_always", "cautions_triggered", "cautions_to_name"):
+        cautions = getattr(view, name)
+        card[name] = _cautions.get(cautions, None, _written, cautions)
+    card["totals"] = _totals(quote, words, bool(view.money and view.money.energy_payback))
+    card["pictures"] = [
+        {"name": name, "words": words.say(TITLES[name]), "svg": svg}
+        for name, svg in pictures_of(quote, words.language)
+    ]
+    return card
+
+
+_cautions: Final = ByObject[Fragment](1024)
+"""Cautions as JSON: jobs call for the same few sets of them, and each set stands in a card up to four times."""
+_passed_over: Final = ByObject[Fragment](256)
+
+
+def _written(value: Any) -> Fragment:
+    return Fragment(dumps(value))
+
+
+def _existing_figure(line: QuoteLine) -> str | None:
+    """The figure that the present luminaire's watts can be opened to."""
+    existing = line.existing
+    known = existing is not None and existing.input_watts is not None
+    return f"lines.{line.index}.existing.input_watts" if known else None
+
+
+def _options(shown: LineView, line: QuoteLine, words: Words, metric: bool) -> list[dict[str, Any]]:
+    """Options with the figures that their numbers can be opened to."""
+    out = []
+    for i, (option_shown, option) in enumerate(zip(shown.options, line.options, strict=True)):
+        path, figures = f"lines.{line.index}.options.{i}", option.figures
+        opened = {name: f"{path}.{figure}" for name, figure in _OPENED if figure in figures}
+        told = _fields(option_shown)
+        told["figures"] = opened
         spot = next((r.values["spot"][0] for r in option.reasons if "spot" in r.values), None)
-        level = option.figures.get(f"level_{spot}_after")
+        level = figures.get(f"level_{spot}_after")
         if level is not None:
-            option_shown["figures"]["light"] = f"{path}.options.{i}.{level.name}"
-            option_shown["light"] = footcandles(level.value, words, metric)
+            opened["light"] = f"{path}.{level.name}"
+            told["light"] = footcandles(level.value, words, metric)
         elif option.light_ratio is not None:
-            option_shown["figures"]["light"] = f"{path}.options.{i}.light_ratio"
-            option_shown["light"] = f"{100 * float(option.light_ratio.value):.0f}%"
+            opened["light"] = f"{path}.light_ratio"
+            told["light"] = f"{100 * float(option.light_ratio.value):.0f}%"
+        out.append(told)
+    return out
 
 
-def _add_passed_over(shown: dict[str, Any], line: QuoteLine, words: Words) -> None:
+_OPENED: Final = (("price", "unit_price"), ("saved", "saved_per_year"), ("payback", "simple_payback_years"))
+
+
+def _written_passed_over(line: QuoteLine, words: Words) -> Fragment:
     """What was passed over and why, one row a reason, so that it can be asked."""
     by_reason: dict[str, list[str]] = {}
     for product in line.passed_over:
         by_reason.setdefault(passed_over_text(product.reason, words), []).append(product.part_number)
     rows = sorted(by_reason.items(), key=lambda row: (-len(row[1]), row[0]))[:MOST_REASONS]
-    shown["passed_over_count"] = len(line.passed_over)
-    shown["passed_over"] = [
-        {"reason": reason, "count": len(parts), "parts": parts[:MOST_PARTS]} for reason, parts in rows
-    ]
+    return _written(
+        [{"reason": reason, "count": len(parts), "parts": parts[:MOST_PARTS]} for reason, parts in rows]
+    )
+
+
+def _choices(question: Question, words: Words, metric: bool) -> list[dict[str, Any]]:
+    """What can be pressed for an answer; nothing where no slot takes it."""
+    slot = slot_path(question.path)
+    if not slot:
+        return []
+    name = question.path.rpartition(".")[2]
+    return [{"words": value_words(name, v, words, metric), "value": v} for v in question.options]
 
 
 def _totals(quote: Quote, words: Words, with_energy_alone: bool) -> list[dict[str, Any]]:
-    figures: dict[str, tuple[str, Figure]] = {
-        name: (f"totals.{name}", figure) for name, figure in quote.totals.items()
-    }
-    if quote.hours_per_year is not None:
-        figures.setdefault("hours_per_year", ("hours_per_year", quote.hours_per_year))
     out = []
     for name in HEADLINE:
-        if name not in figures or (name == "energy_payback_years" and not with_energy_alone):
+        path, figure = f"totals.{name}", quote.totals.get(name)
+        if figure is None and name == "hours_per_year":
+            path, figure = name, quote.hours_per_year
+        if figure is None or (name == "energy_payback_years" and not with_energy_alone):
             continue
-        path, figure = figures[name]
         if name in {"rebate", "maintenance_saved_per_year"} and not figure.value:
             continue
         out.append(

@@ -102,12 +102,12 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
     answer = answer_of(turn, assistant.tables)
     return Answered(
         reading=json_bytes(turn.reading.as_json()).decode(),
-        answer=json_bytes(answer),
+        answer=answer,
         after=Before(
             json.dumps(state_as_json(turn.conversation.state), separators=(",", ":")),
             turn.conversation.texts,
             turn.conversation.language,
-            answer["asks"],
+            turn.question,
         ),
         quote=None
         if turn.quote is None or not turn.quote.lines

@@ -70,11 +70,11 @@ def assumption_views(
         Those that the writer could settle or that move the payback, in full; the rest in a few words each; and how many
         those are, since of many only the first are given.
     """
-    groups = sorted([_Group(key, members) for key, members in _alike(assumptions)], key=_rank)
+    groups = sorted(_alike(assumptions), key=_rank)
     main = list(islice(filter(_is_main, groups), MOST_MAIN))
     views = tuple([_view(group, line_count, words, metric) for group in main])
     smaller = [group for group in groups if group not in main]
-    smaller.sort(key=lambda group: -group.swing_years)
+    smaller.sort(key=_by_swing)
     named = list(dict.fromkeys([_in_brief(group, words, metric) for group in smaller]))
     count = len(named)
     if count > MOST_MINOR:
@@ -83,32 +83,60 @@ def assumption_views(
 
 
 class _Group:
-    """Like assumptions: what they are of, the first, all of them, and the widest swing of the payback [years]."""
+    """Like assumptions: what they are of, the first, all of them, and the widest swing of the payback [years].
 
-    __slots__ = ("first", "key", "members", "swing_years")
+    ``can_be_settled``: by the writer, who knows a slot, or a kind of thing.
+    """
 
-    def __init__(self, key: str, members: list[Assumption]) -> None:
-        self.key, self.first, self.members = key, members[0], members
-        self.swing_years = max([a.swing_years for a in members])
+    __slots__ = ("can_be_settled", "first", "key", "members", "swing_years")
+
+    def __init__(self, kind: "_Kind", first: Assumption) -> None:
+        self.key, self.can_be_settled = kind
+        self.first, self.members, self.swing_years = first, [first], first.swing_years
+
+    def add(self, another: Assumption) -> None:
+        self.members.append(another)
+        self.swing_years = max(self.swing_years, another.swing_years)
 
 
-def _alike(assumptions: Sequence[Assumption]) -> list[tuple[str, list[Assumption]]]:
+def _alike(assumptions: Sequence[Assumption]) -> list[_Group]:
     """Those that are said once, in the order of their first."""
-    keys = [assumed_key(a) for a in assumptions]
-    once = {key for key, count in Counter(keys).items() if count == 1}
-    groups: dict[tuple[Any, ...], list[Assumption]] = {}
-    for key, a in zip(keys, assumptions, strict=True):
-        whole = (
-            (key,)
-            if key in once
-            else (key, repr(a.value), repr(a.low), repr(a.high), a.unit, a.source, a.others)
-        )
-        groups.setdefault(whole, []).append(a)
-    return [(whole[0], members) for whole, members in groups.items()]
+    kinds = [_kind(a.path, a.name) for a in assumptions]
+    times = Counter([kind.key for kind in kinds])
+    out: list[_Group] = []
+    several: dict[tuple[Any, ...], _Group] = {}
+    for kind, a in zip(kinds, assumptions, strict=True):
+        if times[kind.key] > 1:
+            whole = (kind.key, repr(a.value), repr(a.low), repr(a.high), a.unit, a.source, a.others)
+            if (group := several.get(whole)) is not None:
+                group.add(a)
+                continue
+            several[whole] = group = _Group(kind, a)
+        else:
+            group = _Group(kind, a)
+        out.append(group)
+    return out
+
+
+class _Kind(NamedTuple):
+    """What an assumption is of, whatever its value: see `assumed_key`, and whether the writer could settle it."""
+
+    key: str
+    can_be_settled: bool
+
+
+@lru_cache(maxsize=4096)
+def _kind(path: str, name: str) -> _Kind:
+    can_be_settled = path.startswith(("job.", "lines.")) and (not name or "." in name or name in _ANSWERABLE)
+    return _Kind(slot_of(name or path), can_be_settled)
 
 
 def _rank(group: _Group) -> tuple[bool, bool, float]:
-    return not _can_be_settled(group.first), not group.first.affects_money, -group.swing_years
+    return not group.can_be_settled, not group.first.affects_money, -group.swing_years
+
+
+def _by_swing(group: _Group) -> float:
+    return -group.swing_years
 
 
 def _is_main(group: _Group) -> bool:
@@ -118,14 +146,7 @@ def _is_main(group: _Group) -> bool:
     if group.swing_years >= _FELT_YEARS or slot_of(first.path) == "qty":
         return True
     in_question = bool(first.others) or first.low is None or first.low != first.high
-    return in_question and _can_be_settled(first)
-
-
-def _can_be_settled(assumption: Assumption) -> bool:
-    """True for what the writer could answer: a slot, or a kind of thing."""
-    return assumption.path.startswith(("job.", "lines.")) and (
-        not assumption.name or "." in assumption.name or assumption.name in _ANSWERABLE
-    )
+    return in_question and group.can_be_settled
 
 
 def assumed_name(assumption: Assumption, words: Words) -> str:
@@ -135,7 +156,7 @@ def assumed_name(assumption: Assumption, words: Words) -> str:
 
 def assumed_key(assumption: Assumption) -> str:
     """The figure's own name where the path is that of a slot which would replace it."""
-    return slot_of(assumption.name or assumption.path)
+    return _kind(assumption.path, assumption.name).key
 
 
 def _view(group: _Group, line_count: int, words: Words, metric: bool) -> AssumedView:

@@ -8,16 +8,14 @@ WIDTHS: Final = {"terminal": 96, "email_text": 74, "draft_text": 74}
 
 def laid_out(text: str, channel: str) -> str:
     """Blank lines evened out; plain text wrapped to the channel's width, each paragraph under its own indent."""
-    lines = [line.rstrip() for line in text.split("\n")]
     width = WIDTHS.get(channel)
     out: list[str] = []
-    for line in lines:
-        if not line and (not out or not out[-1]):
-            continue
-        if width is None or len(line) <= width:
+    for written in text.split("\n"):
+        line = written.rstrip()
+        if line:
+            out.append(line if width is None or len(line) <= width else _wrapped(line, width))
+        elif out and out[-1]:
             out.append(line)
-        else:
-            out.append(_wrapped(line, width))
     while out and not out[-1]:
         out.pop()
     return "\n".join(out)
@@ -30,14 +28,13 @@ def _wrapped(line: str, width: int) -> str:
     indent = len(line) - len(body)
     bullet = body[:2] == "- " or (body[1:3] in {". ", "  "} and body[0].isalnum())
     hanging = " " * (indent + (2 if body[:2] == "- " else 3 if bullet else 0))
-    out, current = [], " " * indent
-    started = False
-    for word in body.split(" "):
-        if started and len(current) + 1 + len(word) > width:
-            out.append(current)
-            current, started = hanging + word, True
-            continue
-        current = f"{current} {word}" if started else current + word
-        started = True
-    out.append(current)
+    out, prefix = [], " " * indent
+    while len(prefix) + len(body) > width:
+        # the last space that leaves the words before it room, else the first: a word is never cut
+        end = body.rfind(" ", 0, max(0, width - len(prefix) + 1))
+        if end < 0 and (end := body.find(" ")) < 0:
+            break
+        out.append(prefix + body[:end])
+        prefix, body = hanging, body[end + 1 :]
+    out.append(prefix + body)
     return "\n".join(out)

@@ -1,8 +1,10 @@
 """The light before and after in words: how far a level reaches, what there is at the places that count, what it rests on."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from bot.replies import shown
+from bot.replies.by_object import ByObject
 from bot.replies.clean import one_line
 from bot.replies.words import Words
 from engine.figure import Figure
@@ -33,7 +35,15 @@ class LightView:
 
 
 def light_view(line: QuoteLine, words: Words, metric: bool) -> LightView:
-    """The light of the chosen option beside the present one's."""
+    """The light of the chosen option beside the present one's; lines share it where they differ in their counts alone."""
+    how = (line.matched_by, words.language, metric)
+    return _lights_viewed.get(line.light, how, _light_view, line, words, metric)
+
+
+_lights_viewed: Final = ByObject[LightView](256)
+
+
+def _light_view(line: QuoteLine, words: Words, metric: bool) -> LightView:
     matched = words.say(f"matched_{line.matched_by}") if line.matched_by is not None else ""
     if line.light is None:
         return LightView((), "", matched, "")

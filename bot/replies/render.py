@@ -171,4 +171,7 @@ def _environment() -> Environment:
 @lru_cache(maxsize=64)
 def template(form: str, language: Language, name: str) -> Template:
     """The template of that name for a form of reply: a channel, or a form that only one of our own modules fills."""
-    return _environment().get_template(f"{form}/{language}/{name}.j2")
+    found = _environment().get_template(f"{form}/{language}/{name}.j2")
+    # Copied whenever it is filled: a plain dict takes a tenth of the time that a chain of them takes.
+    found.globals = dict(found.globals)
+    return found

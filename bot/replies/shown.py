@@ -5,9 +5,11 @@ US and Mexican practice: comma for thousands, point for decimals, the dollar sig
 
 import math
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import Any, Final
 
-from bot.replies.words import Words
+from bot.replies.heard import Language
+from bot.replies.words import Words, words_in
 from engine.figure import Figure
 from engine.quantities import decimal, feet_to_metres, footcandles_to_lux
 
@@ -49,7 +51,9 @@ def price(value: Any) -> str:
 
 def money(value: Any) -> str:
     """An amount, in whole dollars from 100 up: "$1,980", "$95", "$64.50"."""
-    if abs(decimal(value)) < 100 and _half_up(value, 2) % 1:
+    if _size(value) >= 100:
+        return _dollar_sign(_written(value, 0))
+    if _half_up(value, 2) % 1:
         return price(value)
     amount = _half_up(value, 0)
     return f"-${-amount:,}" if amount < 0 else f"${amount:,}"
@@ -57,10 +61,16 @@ def money(value: Any) -> str:
 
 def dollars(value: Any) -> str:
     """A sum of the job, in whole dollars from 20 up."""
-    if abs(decimal(value)) < 20:
-        return money(value)
-    amount = _half_up(value, 0)
-    return f"-${-amount:,}" if amount < 0 else f"${amount:,}"
+    return money(value) if _size(value) < 20 else _dollar_sign(_written(value, 0))
+
+
+def _size(value: Any) -> Any:
+    return abs(value if type(value) is float else decimal(value))
+
+
+def _dollar_sign(written: str) -> str:
+    """Before an amount that is not zero."""
+    return f"-${written[1:]}" if written[0] == "-" else f"${written}"
 
 
 def rate(value: Any, decimals: int = 4) -> str:
@@ -115,7 +125,13 @@ def clock(hour: int) -> str:
 
 def years(value: Any, words: Words) -> str:
     """A time to pay back: "2.1 years", "8 months" below a year, "less than a month"."""
-    span = float(value)
+    return _years(float(value), words.language)
+
+
+@lru_cache(maxsize=1024)
+def _years(span: float, language: Language) -> str:
+    """Kept for a while: a payback is told in several places of a reply."""
+    words = words_in(language)
     if not math.isfinite(span):
         return str(words.of("phrases", "never"))
     if span > LONGEST_YEARS:

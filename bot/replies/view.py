@@ -2,18 +2,20 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from functools import lru_cache
+from typing import Final, NamedTuple
 
 from bot.replies import shown
 from bot.replies.asked import choice_words, line_index, question_text, slot_of
 from bot.replies.assumed import AssumedView, assumption_views
+from bot.replies.by_object import ByObject
 from bot.replies.clean import one_line
 from bot.replies.describe import job_details, line_details, line_kind, line_title, value_words
-from bot.replies.heard import Heard, HeardDoubt
+from bot.replies.heard import Heard, HeardDoubt, Language
 from bot.replies.light_view import LightView, light_view
 from bot.replies.money_view import MoneyView, money_view, paid_once, whole_of
 from bot.replies.reasoned import days, problem_text, reason_text
-from bot.replies.words import Words, listing
+from bot.replies.words import Words, listing, words_in
 from engine.catalog.product import Product
 from engine.cautions import ALWAYS
 from engine.figure import Figure
@@ -46,6 +48,9 @@ GRAVEST_FIRST: Final = (
 NAMED_IN_EVERY_MESSAGE: Final = ("hazardous_location", "egress", "pcb", "mercury", "height", "wet_location")
 """Cautions that even the shortest text message names when the job calls for them."""
 NOTES_SAID_ELSEWHERE: Final = frozenset({"never_pays_back", "some_lines_left_out", "lift_included"})
+_UNSAID: Final = frozenset({"in_stock"})
+_UNSAID_WHERE_TOO_BRIGHT: Final = _UNSAID | {"brightest", "brightest_there"}
+"""Reasons that stand elsewhere already, or against a concern."""
 STOCK_CONCERNS: Final = frozenset({"partial_stock", "not_in_stock"})
 """Said beside the price already."""
 
@@ -178,8 +183,7 @@ def quote_view(
     count = len(quote.lines)
     lines = tuple(_line(line, reading, words, metric) for line in quote.lines[:MOST_LINES])
     assumptions, minor, minor_count = assumption_views(quote.assumptions, count, words, metric)
-    cautions = tuple(_caution(c.key, words) for c in quote.cautions)
-    triggered = tuple(sorted((c for c in cautions if not c.always), key=_gravity))
+    cautions = _cautions(tuple([c.key for c in quote.cautions]), words.language)
     return QuoteView(
         lines=lines,
         line_count=shown.whole(count),
@@ -196,19 +200,39 @@ def quote_view(
         paid_once=paid_once(quote.totals, words),
         notes=tuple(reason_text("notes", n, words) for n in quote.notes if n.key not in NOTES_SAID_ELSEWHERE),
         questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
-        cautions=cautions,
-        cautions_always=tuple(c for c in cautions if c.always),
-        cautions_triggered=triggered,
-        cautions_to_name=triggered,
-        cautions_named=tuple(
-            words.of("cautions_named", key)
-            for key in NAMED_IN_EVERY_MESSAGE
-            if any(c.key == key for c in triggered)
-        ),
+        cautions=cautions.all,
+        cautions_always=cautions.always,
+        cautions_triggered=cautions.triggered,
+        cautions_to_name=cautions.triggered,
+        cautions_named=cautions.named,
         faults=faults_of(reading),
         unread=unread_of(reading, texts),
         catalog_version=one_line(quote.catalog_version, 40),
         tables_version=one_line(quote.tables_version, 40),
+    )
+
+
+class _Cautions(NamedTuple):
+    """The cautions of a job, as `QuoteView` has them."""
+
+    all: tuple[CautionView, ...]
+    always: tuple[CautionView, ...]
+    triggered: tuple[CautionView, ...]
+    named: tuple[str, ...]
+
+
+@lru_cache(maxsize=512)
+def _cautions(keys: tuple[str, ...], language: Language) -> _Cautions:
+    """Kept, since jobs call for the same few sets of them."""
+    words = words_in(language)
+    cautions = tuple([_caution(key, words) for key in keys])
+    triggered = tuple(sorted((c for c in cautions if not c.always), key=_gravity))
+    called_for = {c.key for c in triggered}
+    return _Cautions(
+        cautions,
+        tuple([c for c in cautions if c.always]),
+        triggered,
+        tuple([words.of("cautions_named", key) for key in NAMED_IN_EVERY_MESSAGE if key in called_for]),
     )
 
 
@@ -292,35 +316,29 @@ def _existing_source(existing: Existing | None, words: Words) -> str:
 
 
 def _option(line: QuoteLine, number: int, option: Option, words: Words) -> OptionView:
-    product = option.product
+    product, figures = option.product, option.figures
     qty = pieces_wanted(line, option)
-    payback = option.figures.get("simple_payback_years")
-    saved = option.figures.get("saved_per_year")
+    payback, saved, price = (figures.get(n) for n in ("simple_payback_years", "saved_per_year", "unit_price"))
     says_role = any(r.key.removesuffix("_there") == option.role for r in option.reasons)
     stock, short = stock_words(product, qty, words)
-    price = option.figures.get("unit_price")
     each = price.value if price is not None else product.net_price
     role = str(words.of("roles", option.role)) if says_role else ""
-    unsaid = {"in_stock"} | (
-        {"brightest", "brightest_there"}
-        if any(c.key in ("more_light", "more_light_there") for c in option.concerns)
-        else set()
-    )
-    reasons = tuple(reason_text("reasons", r, words) for r in option.reasons if r.key not in unsaid)
-    watts, lumens = shown.watts(product.input_watts), f"{shown.whole(product.lumens)} lm"
-    description = one_line(product.description, 120)
-    finish = value_words("finish", option.finish, words) if option.finish is not None else ""
-    facts = [fact for fact in (watts, lumens) if fact not in description]
+    too_bright = any(c.key in ("more_light", "more_light_there") for c in option.concerns)
+    unsaid = _UNSAID_WHERE_TOO_BRIGHT if too_bright else _UNSAID
+    reasons = tuple([reason_text("reasons", r, words) for r in option.reasons if r.key not in unsaid])
+    told = _products_told.get(
+        product, (option.cct_k, option.finish, words.language), _product_told, product, option.cct_k, option.finish, words
+    )  # fmt: skip
     return OptionView(
         letter="ABC"[number] if number < 3 else str(number + 1),
         chosen=number == line.chosen,
         part_number=product.part_number,
-        description=description,
-        facts=(*facts, f"{option.cct_k} K", *((finish,) if finish else ())),
-        watts=watts,
-        lumens=lumens,
-        cct=f"{option.cct_k} K",
-        finish=finish,
+        description=told.description,
+        facts=told.facts,
+        watts=told.watts,
+        lumens=told.lumens,
+        cct=told.cct,
+        finish=told.finish,
         price=shown.price(each),
         pieces=words.say(
             f"pieces_{product.kind}",
@@ -335,19 +353,50 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         reasons=reasons,
         why=" ".join((f"{role}.", *reasons) if role else reasons),
         concerns=tuple(
-            reason_text("concerns", r, words) for r in option.concerns if r.key not in STOCK_CONCERNS
+            [reason_text("concerns", r, words) for r in option.concerns if r.key not in STOCK_CONCERNS]
         ),
         saved=shown.dollars(saved.value) if saved is not None else "",
         payback=shown.years(payback.value, words) if payback is not None else "",
     )
 
 
+class _ProductTold(NamedTuple):
+    """What an option says of its product whatever the job, as `OptionView` has it."""
+
+    description: str
+    facts: tuple[str, ...]
+    watts: str
+    lumens: str
+    cct: str
+    finish: str
+
+
+_products_told: Final = ByObject[_ProductTold](4096)
+
+
+def _product_told(product: Product, cct_k: int, finish: str | None, words: Words) -> _ProductTold:
+    watts, lumens, cct = shown.watts(product.input_watts), f"{shown.whole(product.lumens)} lm", f"{cct_k} K"
+    description = one_line(product.description, 120)
+    finished = value_words("finish", finish, words) if finish is not None else ""
+    facts = [fact for fact in (watts, lumens) if fact not in description]
+    return _ProductTold(
+        description, (*facts, cct, *((finished,) if finished else ())), watts, lumens, cct, finished
+    )
+
+
 def stock_words(product: Product, pieces: int, words: Words) -> tuple[str, str]:
     """Whether so many pieces are at hand, in full and in a few words."""
-    lead, have = days(product.lead_time_days, words), shown.whole(product.in_stock)
-    if product.in_stock >= pieces:
+    in_stock = product.in_stock
+    return _stock_words(in_stock, in_stock >= pieces, product.lead_time_days, words.language)
+
+
+@lru_cache(maxsize=2048)
+def _stock_words(in_stock: int, enough: bool, lead_days: int, language: Language) -> tuple[str, str]:
+    words = words_in(language)
+    lead, have = days(lead_days, words), shown.whole(in_stock)
+    if enough:
         return words.say("stock_all", pieces=have), words.say("stock_short")
-    if product.in_stock > 0:
+    if in_stock > 0:
         return words.say("stock_some", pieces=have, days=lead), words.say(
             "stock_some_short", pieces=have, days=lead
         )

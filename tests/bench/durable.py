@@ -30,7 +30,7 @@ from bot.assistant import Conversation
 from bot.settings import Settings
 from bot.store.catalogue import open_served, read_files
 from bot.store.opened import open_store
-from bot.store.records import KeptTurn, Message, json_bytes
+from bot.store.records import KeptTurn, Message
 from tests.bench.load import distinct_shares, talk_of
 from tests.postgres import Cluster, postgres_programs
 from tests.system.faults import free_port
@@ -178,10 +178,8 @@ def where_the_time_goes(folder: Path) -> None:
             at = time.process_time()
             turn = assistant.take_turn(Conversation(), text)
             at = add("read and quote", at)
-            answer = answer_of(turn, assistant.tables)
-            at = add("render", at)
-            json_bytes(answer)
-            at = add("answer to JSON", at)
+            answer_of(turn, assistant.tables)
+            at = add("render, to JSON", at)
             if turn.quote is not None:
                 draft_of(turn, served.versions)
             at = add("quote to JSON, figures, packed", at)

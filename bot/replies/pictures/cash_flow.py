@@ -36,32 +36,35 @@ def cash_flow_chart(points: Sequence[CashPoint], payback: str, words: Words) -> 
     height = (highest - lowest) or 1.0
     first, last = points[0].year, points[-1].year
 
-    def at(year: float, amount: float) -> tuple[float, float]:
-        across = _LEFT + (_RIGHT - _LEFT) * (year - first) / (last - first)
-        return across, _BOTTOM - (_BOTTOM - _TOP) * (amount - lowest) / height
+    def across(year: int) -> float:
+        return _LEFT + (_RIGHT - _LEFT) * (year - first) / (last - first)
 
-    upper = [at(p.year, p.high) for p in points]
-    lower = [at(p.year, p.low) for p in reversed(points)]
-    zero = at(first, 0.0)[1]
+    def up(amount: float) -> float:
+        return _BOTTOM - (_BOTTOM - _TOP) * (amount - lowest) / height
+
+    places = [across(p.year) for p in points]
+    upper = [(x, up(p.high)) for x, p in zip(places, points, strict=True)]
+    lower = [(x, up(p.low)) for x, p in zip(places, points, strict=True)]
+    base = [(x, up(p.base)) for x, p in zip(places, points, strict=True)]
+    zero = up(0.0)
     outcome = words.say("picture_pays", payback=payback) if payback else words.say("picture_never_pays")
     body = [
         svg.words(8, 22, words.say("picture_cash"), size=15, bold=True),
         svg.words(8, 42, outcome, size=13),
-        f'<path d="{svg.path_through([*upper, *lower])}Z" fill="{{hatch}}" fill-opacity="0.35" stroke="{svg.FAINT}" '
+        f'<path d="{svg.path_through(upper + lower[::-1])}Z" fill="{{hatch}}" fill-opacity="0.35" stroke="{svg.FAINT}" '
         'stroke-width="1"/>',
         svg.rule(_LEFT, zero, _RIGHT, zero, width=1.6),
-        f'<path d="{svg.path_through([at(p.year, p.base) for p in points])}" fill="none" stroke="{svg.INK}" '
-        'stroke-width="3"/>',
+        f'<path d="{svg.path_through(base)}" fill="none" stroke="{svg.INK}" stroke-width="3"/>',
         svg.rule(_LEFT, _TOP, _LEFT, _BOTTOM),
     ]
     body += [
-        svg.words(_LEFT - 6, at(first, amount)[1] + 5, shown.dollars(amount), "end", 12)
+        svg.words(_LEFT - 6, up(amount) + 5, shown.dollars(amount), "end", 12)
         for amount in sorted({lowest, 0.0, highest})
-        if amount == 0 or abs(at(first, amount)[1] - zero) >= _LINE_HEIGHT  # never one over the other
+        if amount == 0 or abs(up(amount) - zero) >= _LINE_HEIGHT  # never one over the other
     ]
     step = max(1, (last - first) // 5)
     body += [
-        svg.words(at(year, 0)[0], _BOTTOM + 18, str(year), "middle", 12)
+        svg.words(across(year), _BOTTOM + 18, str(year), "middle", 12)
         for year in range(first, last + 1, step)
     ]
     body.append(svg.words((_LEFT + _RIGHT) / 2, _BOTTOM + 36, words.say("picture_years"), "middle", 12))

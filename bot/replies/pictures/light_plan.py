@@ -161,7 +161,7 @@ def _stroke(points: Sequence[Point], width: float, dash: str = "") -> str:
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
         f'<path d="{svg.path_through(points)}" fill="none" stroke="{svg.INK}" '
-        f'stroke-width="{svg.number(width)}"{dashed}/>'
+        f'stroke-width="{width:.1f}"{dashed}/>'
     )
 
 

@@ -26,17 +26,11 @@ def escaped(text: str, limit: int = 80) -> str:
     return clean
 
 
-def number(value: float) -> str:
-    """A coordinate with at most one decimal."""
-    text = f"{value:.1f}"
-    return text.removesuffix(".0")
-
-
 def words(x: float, y: float, text: str, anchor: Anchor = "start", size: int = 14, bold: bool = False) -> str:
     """One line of text."""
     weight = ' font-weight="600"' if bold else ""
     return (
-        f'<text x="{number(x)}" y="{number(y)}" font-size="{size}" text-anchor="{anchor}"{weight} fill="{INK}">'
+        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}" text-anchor="{anchor}"{weight} fill="{INK}">'
         f"{escaped(text)}</text>"
     )
 
@@ -44,7 +38,7 @@ def words(x: float, y: float, text: str, anchor: Anchor = "start", size: int = 1
 def box(x: float, y: float, width: float, height: float, fill: str) -> str:
     """A bar with an outline; ``fill`` is a tone or ``url(#pattern)``."""
     return (
-        f'<rect x="{number(x)}" y="{number(y)}" width="{number(max(width, 0.5))}" height="{number(height)}" '
+        f'<rect x="{x:.1f}" y="{y:.1f}" width="{max(width, 0.5):.1f}" height="{height:.1f}" '
         f'fill="{fill}" stroke="{INK}" stroke-width="1.2"/>'
     )
 
@@ -55,20 +49,21 @@ def rule(
     """A straight line."""
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
-        f'<line x1="{number(x1)}" y1="{number(y1)}" x2="{number(x2)}" y2="{number(y2)}" stroke="{tone}" '
-        f'stroke-width="{number(width)}"{dashed}/>'
+        f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{tone}" '
+        f'stroke-width="{width:.1f}"{dashed}/>'
     )
 
 
 def path_through(points: Sequence[tuple[float, float]]) -> str:
-    """The "d" of straight strokes through ``points``, each coordinate as `number` writes it."""
+    """The "d" of straight strokes through ``points``, a round coordinate without its place."""
     text = "L".join(["%.1f %.1f"] * len(points)) % tuple([part for point in points for part in point])
     return "M" + text.replace(".0 ", " ").replace(".0L", "L").removesuffix(".0")
 
 
 def picture(width: int, height: int, title: str, description: str, body: Iterable[str]) -> str:
     """The whole picture. ``{hatch}`` in the body stands for the hatching's name, unique to this content."""
-    inner = "".join(body)
+    # Numbers come with one place, and a round one is written without. No text can hold this: its quotes are escaped.
+    inner = "".join(body).replace('.0"', '"')
     mark = sha256(f"{title}\0{description}\0{inner}".encode()).hexdigest()[:10]
     hatch = f"hatch-{mark}"
     return (

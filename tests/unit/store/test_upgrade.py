@@ -43,7 +43,7 @@ def old_file(path: Path, assistant: Assistant) -> list[dict[str, Any]]:
         for number, text in enumerate(texts):
             turn = assistant.take_turn(conversation, text, asked)
             assert turn.quote is not None
-            answer = answer_of(turn, assistant.tables)
+            answer = json.loads(answer_of(turn, assistant.tables))
             at, name = f"2025-01-0{len(turns) + 1}T00:00:00.000Z", f"quote-{len(turns)}"
             database["quotes"].insert(
                 {
