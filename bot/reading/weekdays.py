@@ -7,12 +7,16 @@ WEEK = {name: number for number, names in enumerate(
     ("mon monday mondays lunes lun", "tue tues tuesday tuesdays martes mar", "wed weds wednesday wednesdays miercoles mie", "thu thur thurs thursday thursdays jueves jue",
      "fri friday fridays viernes vie", "sat sats saturday saturdays sabado sabados sab", "sun suns sunday sundays domingo domingos dom")) for name in names.split()}  # fmt: skip
 _TO = words_of("- to thru through til till until thr a al hasta")
-_AND = words_of(", and & y e + /")
+_AND = words_of(", and & y e + / or nor o ni")
 _WITHIN = words_of("nights night evenings mornings nites noches los el las on")
 """Words that may stand between the days of a list: "tuesday nights and thursday nights"."""
 _OUT = words_of(
-    "but except excluding not no closed off dark minus without excepto menos salvo cerrado cerrados cerramos sin"
+    "but except excluding not no none nothing never closed shut shuts off dark idle minus without excepto menos salvo cerrado cerrados cerramos cierra cierran sin"
 )
+_SHUT = words_of("closed off shut dark idle cerrado cerrados cerramos")
+_WEEKEND = frozenset({"weekends", "weekend", "fines de semana", "fin de semana"})
+_SOMETIMES = words_of("sometimes occasional occasionally maybe perhaps some few veces quizas")
+_WE = words_of("we were we're is are it's its they theyre they're everything store shop estamos esta")
 _ASIDE = words_of(
     "deliver delivers delivery deliveries call meet meeting visit come coming by before until next this last past due need needed needs ship pickup entrega entregar"
     " antes proximo proxima este esta"
@@ -33,6 +37,8 @@ def _names(work: Work, at: int) -> list[int] | None:
         return [single]
     if "days" not in atom.mean or atom.mean["days"] > 6:
         return None
+    if atom.text in _WEEKEND:
+        return [5, 6]
     words = atom.text.split()
     found: list[int] = []
     for word in words:
@@ -114,14 +120,18 @@ def _mark(work: Work, first: int, last: int, days: int, parts: int, out: bool) -
         return
     if any(work.text_at(n) in _ASIDE for n in range(max(0, first - 3), first)):
         return
+    if any(work.text_at(n) in _SOMETIMES for n in range(max(0, first - 2), first)):
+        for n in range(first, last + 1):
+            atoms[n] = atoms[n]._replace(mean={})  # what is on sometimes is no schedule
+        return
     lead = first - 1
-    while lead > 0 and atoms[lead].text in ("on", "the", "los", "el", "for", "se", "de", "both"):
+    while lead > 0 and atoms[lead].text in ("on", "the", "los", "el", "for", "se", "de", "both", "en", "open", "running", "run"):
         lead -= 1
-    without = lead >= 0 and atoms[lead].text in _OUT
-    behind = work.text_at(last + 1) in ("closed", "off", "cerrado", "cerrados", "cerramos") or (
-        work.text_at(last + 1) in ("we're", "were", "is", "are", "esta")
-        and work.text_at(last + 2) in ("closed", "off", "cerrado")
-    )
+    without = lead >= 0 and _without(work, lead)
+    shut = last + 1
+    while shut <= last + 3 and work.text_at(shut) in _WE:
+        shut += 1
+    behind = work.text_at(shut) in _SHUT
     if without or behind:
         days = 7 - days
         if without:
@@ -131,7 +141,7 @@ def _mark(work: Work, first: int, last: int, days: int, parts: int, out: bool) -
                 atoms[lead - 1] = atoms[lead - 1]._replace(mean={})
             work.use(lead, lead)
         else:
-            work.use(last + 1, last + 1)
+            work.use(shut, shut)
     elif parts == 1 and days == 1:
         text = atoms[first].text
         plural = text.endswith("s") and text not in ("lunes", "martes", "miercoles", "jueves", "viernes", "tues", "weds", "thurs", "sats", "suns")  # fmt: skip
@@ -142,6 +152,11 @@ def _mark(work: Work, first: int, last: int, days: int, parts: int, out: bool) -
         return  # the lexicon's own phrase
     if days >= 1:
         _say(work, first, last, days)
+
+
+def _without(work: Work, at: int) -> bool:
+    """Whether the days behind an atom are left out: "shut sundays", "we're not open on sundays", and not "shuts at 10 sundays"."""
+    return work.atoms[at].text in _OUT or "not" in work.cue(at)
 
 
 def _say(work: Work, first: int, last: int, days: int) -> None:
