@@ -27,6 +27,7 @@ _PLACES: Final = words_of(
     "pole poles building bldg lot wall walls inside outside indoor indoors outdoor outdoors interior exterior shop office warehouse yard garage"
 )
 _OTHERS: Final = words_of("rest other others else remaining first second last former latter item items")
+_ON_THE: Final = (" on the ", " for the ", " on those ")
 _MOST_CUTS: Final = 3
 _NEW: Final = frozenset({"qty", "family", "size"})
 _LAMP: Final = frozenset({"source", "watts", "lamps", "lamp_feet", "input_watts", "price_now"})
@@ -67,10 +68,11 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
         return None
     for cut in _cuts_behind(lower, whole):
         told = _folded(text, (0, cut), (cut, len(text)), turn, max_bytes)
-        if told is None or not _of_two(told[1], cut, len(text)):
+        if told is None or not _tells_no_less(told[0], whole):
             continue
         slots = _told(told[1], cut, len(text))
-        if _LAMP.isdisjoint(slots) and len(set(slots)) < len(slots) and _tells_no_less(told[0], whole):
+        two = _of_two(told[1], cut, len(text)) and len(set(slots)) < len(slots)
+        if _LAMP.isdisjoint(slots) and (two or lower[cut] == " "):
             return told
     return None
 
@@ -91,7 +93,9 @@ def _of_two(message: Message, start: int, end: int) -> bool:
 
 def _tells_no_less(state: State, whole: Message) -> bool:
     """Whether the types are told as much of as where the message was read in one piece."""
-    return sum(len(line.slots) for line in state.lines) >= sum(len(p.slots) for p in whole.passages)
+    return sum(len(line.slots) for line in state.lines) >= sum(
+        len(p.slots) for p in whole.passages if "qty" in p.slots
+    )
 
 
 def _cuts(lower: str, first: int, whole: Message) -> list[int]:
@@ -137,7 +141,7 @@ def _cuts_behind(lower: str, whole: Message) -> list[int]:
         for slot, said in passage.slots.items()
         if slot == "family"
     }
-    cuts: list[int] = []
+    cuts = _run_on(lower, described, names, whole)
     for mark in _MARK.finditer(lower, described):
         behind = lower[mark.end() :]
         if not any(char.isalpha() for char in behind) or len(cuts) == _MOST_CUTS:
@@ -150,6 +154,24 @@ def _cuts_behind(lower: str, whole: Message) -> list[int]:
         ):
             cuts.append(mark.end())
     return cuts
+
+
+def _run_on(lower: str, described: int, names: set[str], whole: Message) -> list[int]:
+    """Where the description ends, if no mark parts it from what is said on one of its types: "6 floods 400 mh dimming on the cans"."""
+    pointed = min(
+        (at for name in names for lead in _ON_THE if (at := lower.find(lead + name, described)) > 0),
+        default=0,
+    )
+    if not pointed:
+        return []
+    ends = [
+        said.end
+        for passage in whole.passages
+        for slot, said in passage.slots.items()
+        if (slot in _LAMP or slot in _NEW) and said.end <= pointed
+    ]
+    cut = max(ends, default=0)
+    return [cut] if cut > described - 1 and lower[cut : cut + 1] == " " else []
 
 
 def _folded(

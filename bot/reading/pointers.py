@@ -189,7 +189,7 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         if group["alone"] and any(where in label.split() for labels in known.labels for label in labels):
             return None  # types go by that name
         mine = tuple(family for family in _WHERE[where.rstrip("s")] if family in known.families)
-        if where == group["place"] and (own := _CALLED_SO.get(where)) in mine:
+        if where in (group["place"], group["alone"]) and (own := _CALLED_SO.get(where)) in mine:
             mine = (own,)  # what the writer called post tops he would call so again
         return {"families": mine} if mine else None
     if group["fluor"]:

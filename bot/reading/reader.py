@@ -23,6 +23,7 @@ from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
 from bot.reading.gone import once_counted, past_lamps
+from bot.reading.grand_totals import grand_totals
 from bot.reading.headed_items import headed_items
 from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
@@ -300,7 +301,7 @@ def read_message(
             lone_watts(work, known)
     if not conversing and len(work.numbers) > 2:
         counted_again(work)
-    worked_out = packed(work) + remainders(work)
+    worked_out = packed(work) + ([] if conversing else grand_totals(work)) + remainders(work)
     shares = [] if conversing else partitions(work)
     work.flags["tallies"] = [*worked_out, *shares, *tallies(work)]
     if asked is None and len(work.numbers) > 1:

@@ -95,6 +95,33 @@ def _says_of_another(work: Work, start: int, index: int) -> bool:
     return any(work.text_at(n) in _UPON for n in range(index + 1, min(index + 4, len(work.atoms))))
 
 
+_VALUES = frozenset({"finish", "controls", "optic", "mount", "damp_or_wet"})
+
+
+def _of_one_behind_all(work: Work, start: int, index: int) -> bool:
+    """Whether a value of one type begins here, where one of all types was said right before: "all at 20 ft black on the floods"."""
+    atom = work.atoms[index]
+    if atom.kind == "n":
+        upon = index + 1 if work.unit(index + 1) is None and work.text_at(index + 1) != "k" else index + 2
+    elif not _VALUES.isdisjoint(atom.mean):
+        upon = index + 1
+    else:
+        return False
+    if work.text_at(upon) not in ("on", "for"):
+        return False
+    named = upon + 2 if "the" in work.cue(upon + 1) else upon + 1
+    if named >= len(work.atoms) or _NAMES.isdisjoint(work.atoms[named].mean):
+        return False
+    lead = index - 1
+    if work.has(lead, "join"):
+        lead -= 1
+    whole = [n for n in range(max(start, index - 8), lead) if work.has(n, "scope") in ("all", "both")]
+    return bool(whole) and any(
+        work.atoms[n].kind == "n" or not _VALUES.isdisjoint(work.atoms[n].mean)
+        for n in range(whole[-1] + 1, lead + 1)
+    )
+
+
 def _for_the_rest(work: Work, start: int, join: int) -> bool:
     """Whether a value of all others follows one of a type that is named: "480 for the floods and 277 everywhere else"."""
     if not any(work.has(n, "scope") == "others" for n in range(join + 2, join + 6)):
@@ -160,6 +187,11 @@ def _segments(work: Work, in_conversation: bool) -> list[Segment]:
             and any("remove" in (work.has(n, "action") or ()) for n in range(start, index))
         ):
             # "scrap the wallpacks we'll do 10 sconces instead"
+            out.append(Segment(start, index - 1, sentence, excepted))
+            start, excepted = index, False
+            continue
+        if index > start + 1 and _of_one_behind_all(work, start, index):
+            # "everything is 277 bronze on the shoeboxes"
             out.append(Segment(start, index - 1, sentence, excepted))
             start, excepted = index, False
             continue

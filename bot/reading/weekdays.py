@@ -125,7 +125,20 @@ def _mark(work: Work, first: int, last: int, days: int, parts: int, out: bool) -
             atoms[n] = atoms[n]._replace(mean={})  # what is on sometimes is no schedule
         return
     lead = first - 1
-    while lead > 0 and atoms[lead].text in ("on", "the", "los", "el", "for", "se", "de", "both", "en", "open", "running", "run"):
+    while lead > 0 and atoms[lead].text in (
+        "on",
+        "the",
+        "los",
+        "el",
+        "for",
+        "se",
+        "de",
+        "both",
+        "en",
+        "open",
+        "running",
+        "run",
+    ):
         lead -= 1
     without = lead >= 0 and _without(work, lead)
     shut = last + 1
