@@ -6,6 +6,7 @@ from bot.reading.anew import told_anew
 from bot.reading.answers import Asked, answer
 from bot.reading.apart import parts_of, parts_of_one
 from bot.reading.area_heads import area_heads, heads_again
+from bot.reading.as_many_there import as_many_there
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
 from bot.reading.behind import counts_behind
@@ -299,6 +300,8 @@ def read_message(
         if asked is None:
             put_right_last(work, known)
             lone_watts(work, known)
+    if not conversing and len(work.numbers) > 1:
+        as_many_there(work)
     if not conversing and len(work.numbers) > 2:
         counted_again(work)
     worked_out = packed(work) + ([] if conversing else grand_totals(work)) + remainders(work)
