@@ -62,6 +62,7 @@ class Answered:
 
     Attributes:
         reading, answer: JSON.
+        doubts: slots that could be something else.
         after: what the next message is answered with.
         quote: to be kept with it.
         body: in the question's form.
@@ -69,6 +70,7 @@ class Answered:
 
     reading: str
     answer: bytes
+    doubts: int
     after: Before
     quote: DraftQuote | None
     body: str | None
@@ -103,6 +105,7 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
     return Answered(
         reading=json_bytes(turn.reading.as_json()).decode(),
         answer=answer,
+        doubts=len(turn.reading.doubts),
         after=Before(
             json.dumps(state_as_json(turn.conversation.state), separators=(",", ":")),
             turn.conversation.texts,

@@ -15,8 +15,6 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any, Final, Protocol
 
-from pydantic_core import from_json
-
 from bot.answerers import Answerers, AnswerFailed
 from bot.answering import Answered, Before, CannotTake, Outcome, Question, ToldAgain
 from bot.assistant import Assistant
@@ -271,16 +269,20 @@ class Inbox:
             waiter: asyncio.Future[Receipt | None] = loop.create_future()
             waiters = self._awaited.setdefault(receipt.number, set())
             waiters.add(waiter)
+            timer = loop.call_later(min(left, look_after), _look_again, waiter)
             try:
-                known = await asyncio.wait_for(waiter, min(left, look_after))
-            except TimeoutError:
-                # Whoever answers it may be on another server, and its word may have been lost.
-                known, look_after = None, min(5.0, look_after * 2)
+                known = await waiter
             finally:
+                timer.cancel()
                 waiters.discard(waiter)
                 if not waiters and self._awaited.get(receipt.number) is waiters:
                     del self._awaited[receipt.number]
-            known = known or await self.reading.do(lambda s: s.receipt(receipt.number))
+            if known is None:
+                # Whoever answers it may be on another server, and its word may have been lost.
+                known, look_after = (
+                    await self.reading.do(lambda s: s.receipt(receipt.number)),
+                    min(5.0, look_after * 2),
+                )
             if known is not None and known.state != "waiting":
                 return known
         raise NotAnsweredYet("the answer takes longer than usual: send the same message again to get it")
@@ -338,24 +340,24 @@ class Inbox:
         if isinstance(outcome, Answered):
             settled = await self._settle(work, before, outcome)
             receipt = Receipt(work.conversation, work.number, "answered", settled.turn)
+            if self.measure is not None:
+                self.measure.message_read(outcome.doubts)
         else:
             line, now = outcome.line, stamp(self.clock())
             body = None if form is None else line
             settled = await self.writing.do(lambda s: s.refuse(work, line, body, now), work.conversation)
             receipt = Receipt(work.conversation, work.number, "refused", reason=line)
-        self._measured(work, receipt.state, receipt.turn)
+        self._measured(work, receipt.state)
         self._tell(work.number, receipt)
         if settled.reply is not None:
             self.reply_kept(settled.reply)
         return settled.next
 
-    def _measured(self, work: Work, outcome: str, turn: KeptTurn | None = None) -> None:
+    def _measured(self, work: Work, outcome: str) -> None:
         if self.measure is None:
             return
         took = (self.clock() - datetime.fromisoformat(work.received_at)).total_seconds()
         self.measure.message_done(work.channel, outcome, max(0.0, took))
-        if turn is not None:
-            self.measure.message_read(len(from_json(turn.reading).get("doubts", ())))
 
     async def _outcome(self, work: Work, before: Before, form: Channel | None) -> Answered | CannotTake:
         outcome: Outcome = await self.answerers.answer(Question(before, work.text, work.changes, form))
@@ -430,6 +432,11 @@ class Inbox:
             return Before()
         state, texts, language, asked = kept
         return Before(state or "{}", texts, "es" if language == "es" else "en", asked)
+
+
+def _look_again(waiter: "asyncio.Future[Receipt | None]") -> None:
+    if not waiter.done():
+        waiter.set_result(None)
 
 
 def _let_go(conversation: str, session: Session) -> None:

@@ -6,6 +6,7 @@ from pydantic import BaseModel, ConfigDict, Field, JsonValue, field_validator
 
 from bot.pressing import Change
 from bot.store.records import KeptQuote, Message, json_bytes
+from bot.watch.request_ids import current
 
 Secret = Annotated[str, Field(min_length=8, max_length=64, pattern=r"^[A-Za-z0-9_-]+$")]
 MessageId = Annotated[str, Field(min_length=16, max_length=64, pattern=r"^[A-Za-z0-9_-]+$")]
@@ -56,6 +57,7 @@ class MessageIn(_Incoming):
             changes=tuple(Change(c.path, c.value) for c in self.changes),
             conversation=self.conversation,
             channel="web",
+            request_id=current.get() or None,
         )
 
 

@@ -83,11 +83,13 @@ class Gate:
     tried: Callable[[str], None] = lambda outcome: None
     _looked: float = float("-inf")
     _hashing: int = 0
+    _reachable: bool = field(init=False)
     _by_account: Pace = field(init=False)
     _by_address: Pace = field(init=False)
 
     def __post_init__(self) -> None:
-        """The limits of sign-ins."""
+        """The limits of sign-ins, and what every message asks for."""
+        self._reachable = self.settings.is_reachable
         self._by_account = Pace(TRIES_BY_ACCOUNT, self.seconds)
         self._by_address = Pace(TRIES_BY_ADDRESS, self.seconds)
 
@@ -102,7 +104,7 @@ class Gate:
         if not self.locked and self.seconds() >= self._looked + LOOK_EVERY:
             self.locked = not await self.reading.do(lambda s: Roll(s.connection).is_empty())
             self._looked = self.seconds()
-        return not self.locked and not self.settings.is_reachable
+        return not self.locked and not self._reachable
 
     def has_token(self, request: web.Request) -> bool:
         """Whether the request carries the programs' token."""

@@ -7,11 +7,11 @@ comes in meanwhile is either seen by the holder or finds the conversation free: 
 """
 
 import json
-import zlib
 from dataclasses import replace
 
 from bot.store.failed import Aside
 from bot.store.mails import Mails
+from bot.store.quote_body import deflated
 from bot.store.quotes import Quotes
 from bot.store.records import (
     DifferentMessage,
@@ -161,11 +161,12 @@ class Session(Talks, Quotes, Replies, Aside, Mails, Sends):
         if not held:
             return self._settled_before(work)
         if quote is not None:
-            turn = replace(turn, quote_id=self._keep_in_talk(work.conversation, held[0][0], turn, quote, now))
+            name = self._keep_in_talk(work.conversation, held[0][0], turn, quote, now)
+            turn = turn if name == turn.quote_id else replace(turn, quote_id=name)
         changed = self._run(
             "update messages set state = 'answered', reason = null, next_try_at = null, turn = ?, asked = ?, reading = ?,"
             " answer = ?, quote = ? where number = ? and state = 'waiting'",
-            turn.turn, turn.asked, turn.reading, zlib.compress(turn.answer, 1), turn.quote_id, work.number,
+            turn.turn, turn.asked, turn.reading, deflated(turn.answer), turn.quote_id, work.number,
         )  # fmt: skip
         if changed != 1:
             raise RuntimeError(

@@ -52,7 +52,7 @@ class MadeUp:
             texts = (*(text for text, _, _ in before.told), question.text)
         state = ">".join(texts)
         body = f"answer to {question.text}" if question.form else None
-        return Answered("{}", f'{{"so far":"{state}"}}'.encode(), Before(state, texts), draft(state), body)
+        return Answered("{}", f'{{"so far":"{state}"}}'.encode(), 0, Before(state, texts), draft(state), body)
 
     def close(self) -> None:
         pass
