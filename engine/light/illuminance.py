@@ -112,6 +112,8 @@ class _Alike:
     factor: Floats
 
     def part(self, start: int, count: int) -> "_Alike":
+        if start == 0 and count >= len(self.x):
+            return self
         cut = slice(start, start + count)
         return replace(self, x=self.x[cut], y=self.y[cut], height=self.height[cut], factor=self.factor[cut])
 

@@ -129,7 +129,7 @@ def farthest_held(
     )
     share = np.linspace(0.0, 1.0, _CLOSER)
     for _ in range(_TIMES):
-        low = np.nan_to_num(inside)
+        low = np.where(np.isnan(inside), 0.0, inside)
         tries = low[:, None] + (outside - low)[:, None] * share
         good = level(tries) >= wanted
         good[:, 0] = True  # held by the pass before
