@@ -115,8 +115,7 @@ class RowReader:
         atoms = self.cut.get(part)
         if atoms is None:
             atoms = self.cut[part] = atomise(tokenise(part), strangers(part))
-        new, by = tuple.__new__, cell.start
-        moved = [new(Atom, (atom[0], atom[1] + by, atom[2] + by, *atom[3:])) for atom in atoms]
+        moved = [atom.moved(cell.start) for atom in atoms]
         return Work(self.text, self.folded, moved, bytearray(len(moved)))
 
     def heads(self) -> None:

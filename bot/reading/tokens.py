@@ -1,13 +1,14 @@
 """Cutting a folded text into tokens that remember where they stood."""
 
 import re
-from typing import NamedTuple
+from typing import final
 
 from bot.reading.numerals import WORDS
 
 
-class Token(NamedTuple):
-    """One word, number, mark or line break.
+@final
+class Token:
+    """One word, number, mark or line break. Never changed once it is made.
 
     Attributes:
         start, end: characters in the text as sent.
@@ -17,12 +18,33 @@ class Token(NamedTuple):
         glued: no space before it.
     """
 
-    start: int
-    end: int
-    text: str
-    kind: str
-    value: float
-    glued: bool
+    __slots__ = ("end", "glued", "kind", "start", "text", "value")
+
+    def __init__(self, start: int, end: int, text: str, kind: str, value: float, glued: bool) -> None:
+        self.start = start
+        self.end = end
+        self.text = text
+        self.kind = kind
+        self.value = value
+        self.glued = glued
+
+    def _replace(
+        self,
+        start: int | None = None,
+        end: int | None = None,
+        text: str | None = None,
+        kind: str | None = None,
+        glued: bool | None = None,
+    ) -> "Token":
+        """The token with some fields otherwise."""
+        return Token(
+            self.start if start is None else start,
+            self.end if end is None else end,
+            self.text if text is None else text,
+            self.kind if kind is None else kind,
+            self.value,
+            self.glued if glued is None else glued,
+        )
 
 
 _TOKEN = re.compile(
@@ -53,7 +75,6 @@ def tokenise(folded: str, start: int = 0, end: int | None = None) -> list[Token]
     """Tokens of ``folded[start:end]``, in order; spaces are not tokens."""
     tokens: list[Token] = []
     last = start - 1  # what comes first is never glued
-    new = tuple.__new__  # a named tuple's own constructor takes twice as long
     for match in _TOKEN.finditer(folded, start, len(folded) if end is None else end):
         kind = match.lastgroup or "p"
         at, to = match.span()
@@ -69,7 +90,7 @@ def tokenise(folded: str, start: int = 0, end: int | None = None) -> list[Token]
             text = text.replace("'", "")
         elif text == "&":
             kind, text = "w", "and"
-        tokens.append(new(Token, (at, to, text, kind, value, at == last)))
+        tokens.append(Token(at, to, text, kind, value, at == last))
         last = to
     return _joined_by_an(tokens) if " an " in folded else tokens
 
