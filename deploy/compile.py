@@ -62,9 +62,13 @@ def missing() -> str:
 
 def members(group: dict[str, Any]) -> list[str]:
     """Paths of the modules that a group compiles."""
-    package = ROOT / group["package"]
-    named = [path for path in package.glob("*.py") if path.stem not in group["leave_out"]]
-    return sorted(str(path.relative_to(ROOT)) for path in named)
+    named = [
+        str(path.relative_to(ROOT)) for package in group["packages"] for path in (ROOT / package).glob("*.py")
+    ]
+    left_out = {
+        f"{package}/{name}.py" for package in group["packages"] for name in ("__init__", *group["leave_out"])
+    }
+    return sorted(path for path in named if path not in left_out)
 
 
 def _module_file(name: str) -> str | None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from bot.conversation.effect import intent_by_effect
 from bot.conversation.fold import fold
 from bot.conversation.known import known_of
-from bot.conversation.second_thoughts import opening, told_again, unsettled
+from bot.conversation.second_thoughts import Opening, opening, told_again, unsettled
 from bot.conversation.state import EMPTY, State
 from bot.conversation.told_beforehand import told_first
 from bot.conversation.whole import reading_of
@@ -29,21 +29,25 @@ def read_turn(
         asked: the slot that our question before was about, if we asked one.
         max_bytes: the longest text that is read [bytes of UTF-8].
     """
-    if state.empty and asked is None and (told := opening(text, turn, max_bytes)) is not None:
+    first = Opening(text, turn, max_bytes) if state.empty and asked is None else None
+    if first is not None and (told := opening(first)) is not None:
         after, message = told
         return after, reading_of(after, message, turn)
     message = read_message(
         text, asked=asked, in_conversation=not state.empty, known=known_of(state), max_bytes=max_bytes
     )
-    message = replace(message, asked=asked)
+    if message.asked != asked:
+        message = replace(message, asked=asked)
     after = fold(state, message, turn)
-    if state.empty and asked is None and message.intent == "quote":
-        told = told_again(text, message, turn, max_bytes) or told_first(text, message, turn, max_bytes)
+    if first is not None and message.intent == "quote":
+        told = told_again(first, message) or told_first(text, message, turn, max_bytes)
         if told is not None:
             after, message = told
             return after, reading_of(after, message, turn)
-        after = unsettled(text, after, turn, max_bytes)
-    message = replace(message, intent=intent_by_effect(state, after, message))
+        after = unsettled(first, after)
+    intent = intent_by_effect(state, after, message)
+    if intent != message.intent:
+        message = replace(message, intent=intent)
     return after, reading_of(after, message, turn)
 
 

@@ -1,7 +1,8 @@
 """Holds what the reader hands over to the slots' own bounds, so that a state never holds what a request would refuse."""
 
+from collections.abc import Callable
 from functools import lru_cache
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
@@ -13,13 +14,23 @@ class NoSuchValue(ValueError):
     """The slot does not exist or can't have this value."""
 
 
+_PLAIN: Final = frozenset({str, int, float, bool})
+
+
 @lru_cache(maxsize=256)
-def _adapter(part: str, slot: str) -> TypeAdapter[Any]:
+def _taker(part: str, slot: str) -> Callable[[Any], Any]:
     if slot not in (JOB_SLOTS if part == "job" else LINE_SLOTS):
         raise NoSuchValue(f"there is no slot {slot!r}")
     field = (StatedJob if part == "job" else StatedLine).model_fields[slot]
     shape: Any = field.annotation
-    return TypeAdapter(Annotated[shape, field])
+    take: Callable[[Any], Any] = TypeAdapter(Annotated[shape, field]).validator.validate_python
+    return take
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _plain_of_line(slot: str, value: Any) -> Any:
+    """A line's plain values are few, and asked about again and again."""
+    return _checked("line", slot, value)
 
 
 def checked(part: str, slot: str, value: Any) -> Any:
@@ -33,8 +44,16 @@ def checked(part: str, slot: str, value: Any) -> Any:
     Raises:
         NoSuchValue: no such slot, or a value out of its bounds.
     """
+    return (
+        _plain_of_line(slot, value)
+        if part == "line" and type(value) in _PLAIN
+        else _checked(part, slot, value)
+    )
+
+
+def _checked(part: str, slot: str, value: Any) -> Any:
     try:
-        taken = _adapter(part, slot).validate_python(value)
+        taken = _taker(part, slot)(value)
     except ValidationError as error:
         raise NoSuchValue(error.errors(include_url=False)[0]["msg"]) from None
     if taken is None:

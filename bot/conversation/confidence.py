@@ -4,12 +4,12 @@ import math
 import tomllib
 from collections.abc import Iterable
 from functools import lru_cache
-from pathlib import Path
 from typing import Final
 
 from bot.conversation.state import Held
+from bot.reading.compiled import FOLDER
 
-FILE: Final = Path(__file__).with_name("confidence.toml")
+FILE: Final = FOLDER.parents[1] / "conversation" / "confidence.toml"
 SIGNS: Final = (
     "always",
     "slots",
@@ -44,8 +44,10 @@ def signs(held: Iterable[Held], unread: int, faults: int, risk: float = 0.0) -> 
     close = closest = 0.0
     for one in held:
         slots += 1
-        doubts += bool(one.others)
-        guessed += one.rule.startswith("fuzzy")
+        if one.others:
+            doubts += 1
+        if one.rule.startswith("fuzzy"):
+            guessed += 1
         if one.margin < 9.0:
             nearness = math.exp(-max(one.margin, 0.0))
             close += nearness

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from bot.conversation.answers import Asked, take_reply
-from bot.conversation.rows import Row, Rows
+from bot.conversation.line_rows import Row, Rows
 from bot.conversation.scope import Named, lines_named, value_of, with_labels
+from bot.conversation.short_answers import Asked, take_reply
 from bot.conversation.state import JobState
 from bot.reading.fitting import contradicts, near_families
 from bot.reading.message import Message, Passage, Said, Scope

@@ -1,6 +1,6 @@
 """What a message turned out to want, told by what it did: a type that joined the job is quoted, a change of what was there revises."""
 
-from bot.conversation.answers import Asked
+from bot.conversation.short_answers import Asked
 from bot.conversation.state import JobState, State
 from bot.reading.message import Message
 from engine.vocabulary import Intent

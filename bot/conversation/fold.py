@@ -63,7 +63,7 @@ def _orders_back(message: Message) -> bool:
 
 def _earlier(history: tuple[Snapshot, ...], at: int) -> list[JobState]:
     """The present job as it was before each change, the latest first."""
-    return [snapshot.jobs[at] for snapshot in reversed(history) if at < len(snapshot.jobs)]
+    return [snapshot.jobs[at] for snapshot in history[::-1] if at < len(snapshot.jobs)]
 
 
 def _opened(now: Snapshot, command: Command | None, which: int | None) -> Snapshot:

@@ -1,13 +1,15 @@
 """What the reader is told of a conversation so far."""
 
-from typing import Any
+from typing import Any, Final
 
-from bot.conversation.state import JobState, State
+from bot.conversation.state import EMPTY, JobState, State
 from bot.reading.message import Known
 
 
 def known_of(state: State) -> Known:
     """What the job of a state says, as far as it helps to understand the next message."""
+    if state is EMPTY:
+        return _NOTHING
     lines = state.job.lines
     return Known(
         tuple([{slot: held.value for slot, held in line.slots.items()} for line in lines]),
@@ -20,6 +22,9 @@ def known_of(state: State) -> Known:
         max(0, _joined(state)),
         max(0, -_joined(state)),
     )
+
+
+_NOTHING: Final = Known()
 
 
 def _joined(state: State) -> int:

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from typing import Any
 
-from bot.conversation.answers import Asked
 from bot.conversation.checked import NoSuchValue, checked
+from bot.conversation.short_answers import Asked
 from bot.conversation.state import MOST_UNDO, Held, JobState, Line, State
 from engine.errors import WattclerkError
 

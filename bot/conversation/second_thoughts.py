@@ -8,7 +8,7 @@ in one piece: that something is taken back (a cue), what it is (every part of it
 import math
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any, Final
+from typing import Any, Final, final
 
 from bot.conversation.fold import fold
 from bot.conversation.known import known_of
@@ -31,24 +31,50 @@ _AGAIN: Final = 3.0
 _ACTIONS: Final = frozenset({"change", "remove", "split", "swap", "move", "state"})
 
 
-def opening(text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None:
+@final
+class Opening:
+    """A first message, and where it may be cut.
+
+    Attributes:
+        text: as sent.
+        turn: its number.
+        max_bytes: the longest text that is read [bytes of UTF-8].
+        lower: the text in small letters.
+        cuts: where clauses of second thoughts may begin.
+    """
+
+    def __init__(self, text: str, turn: int, max_bytes: int) -> None:
+        self.text = text
+        self.turn = turn
+        self.max_bytes = max_bytes
+        self.lower = text.lower()
+        self.cuts: list[int] = []
+        self._begun: dict[int, tuple[State, Message] | None] = {}
+        if 12 <= len(text) <= _LONGEST and len(self.lower) == len(text):
+            self.cuts = [match.end() for match in CUT.finditer(self.lower) if match.end() >= 8]
+
+    def begun(self, end: int) -> tuple[State, Message] | None:
+        """What the text up to a cut asks for; ``None`` where it does not stand on its own."""
+        if end not in self._begun:
+            self._begun[end] = _begun(self.text[:end], self.turn, self.max_bytes)
+        return self._begun[end]
+
+
+def opening(first: Opening) -> tuple[State, Message] | None:
     """The state after a first message that takes back what it said, and the message; ``None`` where it is read in one piece."""
-    lower = text.lower()
-    if not 12 <= len(text) <= _LONGEST or len(lower) != len(text) or said_instead(text, lower) is not None:
+    if not 0 < len(first.cuts) <= _MOST_CUTS or said_instead(first.text, first.lower) is not None:
         return None
-    cuts = [match.end() for match in CUT.finditer(lower) if match.end() >= 8]
-    return _cut_at(cuts, text, turn, max_bytes) if 0 < len(cuts) <= _MOST_CUTS else None
+    return _cut_at(first.cuts, first)
 
 
-def told_again(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[State, Message] | None:
+def told_again(first: Opening, whole: Message) -> tuple[State, Message] | None:
     """The same where no words of correction stand, but a type that is described has a piece more at the end: "..., bollards black instead".
 
     Args:
-        text: as sent.
+        first: the message as sent.
         whole: the message as it was read in one piece.
-        turn: its number.
-        max_bytes: the longest text that is read [bytes of UTF-8].
     """
+    text = first.text
     if len(text) > _LONGEST or not 2 <= len(whole.passages) <= 12:
         return None
     last = whole.passages[-1]
@@ -65,18 +91,16 @@ def told_again(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
         return None
     start = min(said.start for said in last.slots.values())
     ends = [match.end() for match in CLAUSE.finditer(text[:start])]
-    return _cut_at(ends[-1:], text, turn, max_bytes) if ends and ends[-1] >= 8 else None
+    return _cut_at(ends[-1:], first) if ends and ends[-1] >= 8 else None
 
 
-def unsettled(text: str, state: State, turn: int, max_bytes: int) -> State:
+def unsettled(first: Opening, state: State) -> State:
     """The state with a doubt where a clause of second thoughts says something that came to nothing: what it takes back is open."""
-    lower = text.lower()
-    if not 12 <= len(text) <= _LONGEST or len(lower) != len(text) or not state.lines:
+    if not first.cuts or not state.lines:
         return state
-    cuts = [
-        match.end() for match in CUT.finditer(lower) if match.end() >= 8 and STRONG.match(lower, match.end())
-    ]
-    begun = _begun(text[: cuts[-1]], turn, max_bytes) if 0 < len(cuts) <= _MOST_CUTS else None
+    text = first.text
+    cuts = [cut for cut in first.cuts if STRONG.match(first.lower, cut)]
+    begun = first.begun(cuts[-1]) if 0 < len(cuts) <= _MOST_CUTS else None
     if begun is None or not begun[0].job.same_as(state.job):
         return state
     clause = read_message(text[cuts[-1] :], in_conversation=True, known=known_of(state))
@@ -114,14 +138,14 @@ _OPEN: Final = "something is taken back, and what is not plain"
 _TOLD: Final = frozenset({"source", "watts", "lamps", "size", "lamp_feet"})
 
 
-def _cut_at(cuts: list[int], text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None:
+def _cut_at(cuts: list[int], first: Opening) -> tuple[State, Message] | None:
     told: tuple[State, Message] | None = None
     if not cuts:
         return None
-    at = cuts[0]
+    text, at = first.text, cuts[0]
     for end in (*cuts[1:], len(text)):
-        begun = told or _begun(text[:at], turn, max_bytes)
-        further = _taken_back(*begun, text, at, end, turn) if begun is not None else None
+        begun = told or first.begun(at)
+        further = _taken_back(begun[0], begun[1], text, at, end, first.turn) if begun is not None else None
         if further is None and told is not None:
             return None
         told = further

@@ -1,6 +1,7 @@
 """What a conversation has come to: what is held of each slot, the lines, the jobs, and the way back.
 
-All frozen: a fold makes a new state that shares what did not change. Mappings are never changed after they are made.
+Nothing is changed once it is made: a fold makes a new state that shares what did not change. The classes are not declared frozen, and
+their constructors are written out, for those that are made for frozen ones run interpreted in compiled modules.
 """
 
 from collections.abc import Mapping
@@ -19,7 +20,10 @@ MOST_LINES: Final = 5000
 """As many as a request takes."""
 
 
-@dataclass(frozen=True, slots=True)
+_NO_CONTEXT: Final = Context()
+
+
+@dataclass(slots=True, unsafe_hash=True)
 class Held:
     """One slot's value and where it came from.
 
@@ -40,6 +44,24 @@ class Held:
     rule: str = ""
     before: "Held | None" = None
 
+    def __init__(
+        self,
+        value: Any,
+        span: Span | None = None,
+        others: tuple[Any, ...] = (),
+        why: str = "",
+        margin: float = 9.0,
+        rule: str = "",
+        before: "Held | None" = None,
+    ) -> None:
+        self.value = value
+        self.span = span
+        self.others = others
+        self.why = why
+        self.margin = margin
+        self.rule = rule
+        self.before = before
+
     @property
     def sure(self) -> "Held":
         """The same without doubt."""
@@ -48,28 +70,36 @@ class Held:
 
 def held(said: Said, value: Any, turn: int) -> Held:
     """What is held of ``said`` once its value is checked."""
-    others = tuple(firm(other) for other in said.others)
+    others = tuple([firm(other) for other in said.others]) if said.others else ()
     return Held(value, (turn, said.start, said.end), others, said.why, said.margin, said.rule)
 
 
 def firm(value: Any) -> Any:
     """``value`` with lists as tuples, at every depth, so that it compares the same after being stored."""
-    if isinstance(value, list | tuple):
-        return tuple(firm(part) for part in value)
-    if isinstance(value, Mapping):
+    if isinstance(value, (list, tuple)):
+        return tuple([firm(part) for part in value])
+    if isinstance(value, dict) or (not isinstance(value, (str, int, float)) and isinstance(value, Mapping)):
         return {key: firm(part) for key, part in value.items()}
     return value
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Line:
     """One luminaire type: what is held of its slots, and the place words that it goes by ("north lot")."""
 
     slots: Mapping[str, Held] = field(default_factory=dict)
     labels: tuple[str, ...] = ()
 
+    def __init__(
+        self,
+        slots: Mapping[str, Held] | None = None,
+        labels: tuple[str, ...] = (),
+    ) -> None:
+        self.slots = {} if slots is None else slots
+        self.labels = labels
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(slots=True, unsafe_hash=True)
 class JobState:
     """One job.
 
@@ -86,6 +116,20 @@ class JobState:
     context: Context = field(default_factory=Context)
     touched: tuple[int, ...] = ()
     last: int | None = None
+
+    def __init__(
+        self,
+        slots: Mapping[str, Held] | None = None,
+        lines: tuple[Line, ...] = (),
+        context: Context | None = None,
+        touched: tuple[int, ...] = (),
+        last: int | None = None,
+    ) -> None:
+        self.slots = {} if slots is None else slots
+        self.lines = lines
+        self.context = _NO_CONTEXT if context is None else context
+        self.touched = touched
+        self.last = last
 
     @property
     def empty(self) -> bool:
@@ -109,12 +153,23 @@ def _values(slots: Mapping[str, Held]) -> dict[str, Any]:
     return {slot: held.value for slot, held in slots.items()}
 
 
-@dataclass(frozen=True, slots=True)
+_NO_JOBS: Final = (JobState(),)
+
+
+@dataclass(slots=True, unsafe_hash=True)
 class Snapshot:
     """All jobs of the conversation in the order in which they were begun, and which one is talked about."""
 
-    jobs: tuple[JobState, ...] = (JobState(),)
-    at: int = 0
+    jobs: tuple[JobState, ...]
+    at: int
+
+    def __init__(
+        self,
+        jobs: tuple[JobState, ...] = _NO_JOBS,
+        at: int = 0,
+    ) -> None:
+        self.jobs = jobs
+        self.at = at
 
     @property
     def job(self) -> JobState:
@@ -134,7 +189,7 @@ class Snapshot:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class State:
     """A conversation.
 
@@ -151,6 +206,20 @@ class State:
     unplaced: tuple[Span, ...] = ()
     language: Literal["en", "es"] = "en"
     accepted: bool = False
+
+    def __init__(
+        self,
+        now: Snapshot | None = None,
+        history: tuple[Snapshot, ...] = (),
+        unplaced: tuple[Span, ...] = (),
+        language: Literal["en", "es"] = "en",
+        accepted: bool = False,
+    ) -> None:
+        self.now = Snapshot() if now is None else now
+        self.history = history
+        self.unplaced = unplaced
+        self.language = language
+        self.accepted = accepted
 
     @property
     def job(self) -> JobState:

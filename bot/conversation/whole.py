@@ -6,7 +6,7 @@ from bot.conversation.confidence import confidence
 from bot.conversation.state import Held, JobState, State
 from bot.reading.message import Message
 from bot.reading.shape import Doubt, Fault, Reading, Span
-from engine.request import JOB_SLOTS, LINE_SLOTS, StatedJob, StatedLine
+from engine.request import JOB_SLOTS, LINE_SLOTS
 
 
 def reading_of(state: State, message: Message, turn: int) -> Reading:
@@ -30,8 +30,8 @@ def reading_of(state: State, message: Message, turn: int) -> Reading:
             doubts.append(Doubt(path, _plain(held.value), others, held.why))
     return Reading(
         intent=message.intent,
-        job=StatedJob.model_validate(_values(job.slots)),
-        lines=tuple([StatedLine.model_validate(_values(line.slots)) for line in job.lines]),
+        job=_values(job.slots),
+        lines=tuple([_values(line.slots) for line in job.lines]),
         spans=spans,
         doubts=tuple(doubts),
         unread=tuple(unread),

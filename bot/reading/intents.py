@@ -5,7 +5,7 @@ Safety comes first and errs to the safe side: a phrase of danger hands over unle
 """
 
 import re
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Literal, NamedTuple
 
 from bot.reading.compiled import INTENTS, parsed, part
@@ -46,6 +46,17 @@ def _phrases() -> IntentPhrases:
             ]
         )
         for first, rests in held["phrases"].items()
+    }
+
+
+@cache
+def _followed(first: str) -> IntentPhrases:
+    """The phrases that begin with a word by their second word; under ``""`` the word alone, which stands with each of them."""
+    rests = _phrases()[first]
+    alone = tuple([phrase for phrase in rests if not phrase[0]])
+    seconds = {rest[0] for rest, _ in rests if rest}
+    return {"": alone} | {
+        second: (*[phrase for phrase in rests if phrase[0][:1] == (second,)], *alone) for second in seconds
     }
 
 
@@ -124,15 +135,17 @@ _VAPOURS = words_of(
 def listen(folded: str) -> Heard:
     """Every phrase of the intent lexicon in the text; near misses hide what they cover."""
     words = plain_words(folded)
-    table = _phrases()
+    known = _phrases()
     hidden = bytearray(len(words))
     hits: list[tuple[int, int, frozenset[str]]] = []
     for at, word in enumerate(words):
-        for rest, names in table.get(word, ()):
-            if rest and (at + 1 == len(words) or words[at + 1] != rest[0]):
-                continue
+        if word not in known:
+            continue
+        followed = _followed(word)
+        after = words[at + 1] if at + 1 < len(words) else ""
+        for rest, names in followed.get(after) or followed[""]:
             to = at + 1 + len(rest)
-            if words[at + 1 : to] == list(rest):
+            if not rest or words[at + 1 : to] == list(rest):
                 if "near_miss" in names:
                     hidden[at:to] = b"\1" * (to - at)
                 hits.append((at, to, names))

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 from functools import lru_cache
-from typing import ClassVar
+from typing import ClassVar, Final, final
 
 from bot.reading.compiled import part
 
@@ -16,28 +16,76 @@ def _needed() -> dict[str, list[str]]:
 
 
 _SHORT = 2000
-"""Characters of the longest text whose grams are worth their while."""
+"""Characters of the longest text that is looked through for the stretches of all patterns at once."""
+_COMMON = "etaoinshrdluc "
+"""Letters that make a stretch easy to find in any text, the most frequent first."""
 
 
-@lru_cache(maxsize=8)
-def grams_in(text: str) -> frozenset[str]:
-    """Every three characters that stand side by side in a text.
+@final
+class _Index:
+    """What stretches stand for: by three characters of each, the stretch and the numbers of the patterns that need it."""
 
-    Many patterns are asked one by one whether they may fit: what a text holds is gathered once for all of them.
-    """
-    return frozenset([text[at : at + 3] for at in range(len(text) - 2)])
+    def __init__(self) -> None:
+        self.by_gram: dict[str, list[tuple[str, list[int]]]] = {}
+        self.count = 0
+        self.last: tuple[str, int, set[int]] = ("", 0, set())
+        """The text that was asked about last, how many patterns there were then, and what was found."""
+
+    def add(self, stretches: list[str]) -> int:
+        """Take up a pattern that needs one of the stretches; its number."""
+        number = self.count
+        self.count += 1
+        for stretch in stretches:
+            held = self.by_gram.setdefault(_gram(stretch), [])
+            for known, numbers in held:
+                if known == stretch:
+                    numbers.append(number)
+                    break
+            else:
+                held.append((stretch, [number]))
+        return number
+
+
+_INDEX: Final = _Index()
 
 
 def _gram(stretch: str) -> str:
-    """Three characters of a stretch that not every text holds; empty where it is shorter."""
-    bare = stretch.lstrip(" ")
-    return bare[:3] if len(bare) > 2 else stretch[:3] if len(stretch) > 2 else ""
+    """The three characters of a stretch that fewest texts hold, as far as letters tell."""
+    best, least = stretch[:3], 1000
+    for at in range(len(stretch) - 2):
+        gram = stretch[at : at + 3]
+        common = 0
+        for char in gram:
+            rank = _COMMON.find(char)
+            common += len(_COMMON) - rank if rank >= 0 else 0
+        if common < least:
+            best, least = gram, common
+    return best
+
+
+@lru_cache(maxsize=16)
+def _found_in(text: str, count: int) -> set[int]:
+    """The numbers of the patterns, of the first ``count``, of which some stretch stands in a text: one look for all."""
+    by_gram = _INDEX.by_gram
+    found: set[int] = set()
+    for at in range(len(text) - 2):
+        held = by_gram.get(text[at : at + 3])
+        if held is not None:
+            for stretch, numbers in held:
+                if stretch in text:
+                    found.update(numbers)
+    return found
+
+
+_UNKNOWN: Final = -3
+_ALWAYS: Final = -2
+_ALONE: Final = -1
 
 
 class Late:
     """Stands for ``re.compile(source)``; compiles once, at the first text that it may fit."""
 
-    __slots__ = ("_compiled", "_grams", "_needs", "source")
+    __slots__ = ("_compiled", "_needs", "_number", "source")
     sources: ClassVar[set[str]] = set()
     """The sources of all of them, for the build of the compiled file."""
     told: ClassVar[dict[str, tuple[str, ...]]] = {}
@@ -46,24 +94,39 @@ class Late:
     def __init__(self, source: str, needs: tuple[str, ...] = ()) -> None:
         """``needs``: stretches of text of which one stands in whatever fits, where they can't be found from the source."""
         self.source = source
-        self._needs: list[str] | None = list(needs) if needs else None
-        self._grams: frozenset[str] | None = None
+        self._needs: list[str] = list(needs)
+        self._number = _UNKNOWN
+        """In the index; or `_ALWAYS` where nothing is needed, `_ALONE` where a stretch is too short for it."""
         self._compiled: re.Pattern[str] | None = None
         self.sources.add(source)
         if needs:
             self.told[source] = needs
 
-    def may_fit(self, text: str) -> bool:
-        """Whether something stands in the text without which the pattern can't fit."""
-        if self._needs is None:
+    def _take_up(self) -> int:
+        """Find what the pattern needs, the first time that it is asked for."""
+        if not self._needs:
             self._needs = _needed().get(self.source, [])
         if not self._needs:
-            return True
-        if self._grams is None:
-            grams = [_gram(stretch) for stretch in self._needs]
-            self._grams = frozenset(grams) if len(grams) > 2 and "" not in grams else frozenset()
-        if self._grams and len(text) <= _SHORT and self._grams.isdisjoint(grams_in(text)):
-            return False
+            self._number = _ALWAYS
+        elif min([len(stretch) for stretch in self._needs]) < 3:
+            self._number = _ALONE
+        else:
+            self._number = _INDEX.add(self._needs)
+        return self._number
+
+    def may_fit(self, text: str) -> bool:
+        """Whether something stands in the text without which the pattern can't fit."""
+        number = self._number
+        if number < 0:
+            if number == _UNKNOWN:
+                number = self._take_up()
+            if number == _ALWAYS:
+                return True
+        if number >= 0 and len(text) <= _SHORT:
+            last = _INDEX.last
+            if last[0] is not text or last[1] <= number:
+                last = _INDEX.last = (text, _INDEX.count, _found_in(text, _INDEX.count))
+            return number in last[2]
         for stretch in self._needs:  # noqa: SIM110 - half the time of any()
             if stretch in text:
                 return True

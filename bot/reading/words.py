@@ -1,12 +1,11 @@
 """The lexicon: phrases of the languages and what they can mean, loaded once from the data files beside this module."""
 
-import re
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
 
 from bot.reading.compiled import FOLDER, PHRASES, parsed, part
 from bot.reading.phrasing import LANGUAGES, MANY, Phrases, phrases_of
+from bot.reading.text import letters_in
 
 __all__ = ["FOLDER", "Lexicon", "lexicon", "speaks", "words_of"]
 
@@ -31,12 +30,9 @@ def words_of(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-_WORD: Final = re.compile("[a-z]+")
-
-
 def speaks(folded: str, words: frozenset[str]) -> bool:
     """Whether one of the words stands in a folded text: a quick look before a pattern that costs more."""
-    return not words.isdisjoint(_WORD.findall(folded))
+    return not words.isdisjoint(letters_in(folded))
 
 
 @lru_cache(maxsize=1)

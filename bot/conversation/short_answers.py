@@ -10,7 +10,7 @@ from engine.request import JOB_SLOTS, LINE_SLOTS
 
 if TYPE_CHECKING:
     from bot.conversation.desk import Desk
-    from bot.conversation.rows import Row
+    from bot.conversation.line_rows import Row
 
 YES_NO_SLOTS: Final = frozenset({"dark_sky", "emergency_backup", "keep_housing", "metric"})
 
