@@ -6,7 +6,6 @@ from typing import Any
 
 from bot.reading.beforehand import DROP
 from bot.reading.clause import Work
-from bot.reading.comes_to import comes_to
 from bot.reading.joins import public
 from bot.reading.late import Late
 from bot.reading.mentions import Mention
@@ -285,7 +284,7 @@ def taken_back(work: Work, passages: list[Passage], known: Known | None) -> list
         if back:
             passage = replace(passage, slots={**slots, **back}, action="change")
         out.append(passage)
-    out = _other_family(folded, _totals(folded, comes_to(work, out, known)), known)
+    out = _other_family(folded, _totals(folded, out), known)
     out = portions(folded, _gone_by_pronoun(folded, out), known is not None and len(known.lines) == 1)
     out = what_is_left(work, _slots_dropped(folded, out, known), known)
     if alone is not None:

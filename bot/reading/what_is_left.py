@@ -14,7 +14,7 @@ _SO: Final = words_of(
     making_it makes_it down_to we're were"""
 )
 """What leads to the figure that it comes to."""
-_BEHIND: Final = words_of("left total remaining altogether now then quedan restantes for")
+_BEHIND: Final = words_of("left total remaining altogether now then quedan restantes for") | {"of those", "of them"}
 _MOST: Final = 40
 
 
@@ -39,12 +39,13 @@ def what_is_left(work: Work, passages: list[Passage], known: Known | None) -> li
     first, last = counts
     part, whole = int(work.atoms[first].value), int(work.atoms[last].value)
     lines = [number for number, line in enumerate(known.lines) if _comes_to(line.get("qty"), part, whole)]
-    if len(lines) != 1 or not _told(work, first, last):
-        return passages
     named = {str(passage.slots["family"].value) for passage in passages if "family" in passage.slots}
     named.update(family for passage in passages if passage.scope for family in passage.scope.families)
-    if named and known.lines[lines[0]].get("family") not in named:
-        return passages  # "add 5 wallpacks so 20 total" beside 15 cobra heads
+    if named:
+        # "add 5 wallpacks so 20 total" beside 15 cobra heads is said of no cobra heads
+        lines = [number for number in lines if known.lines[number].get("family") in named]
+    if len(lines) != 1 or not _told(work, first, last):
+        return passages
     for index in counts:
         work.used[index] = 1
     start, end = work.atoms[last].start, work.atoms[last].end
