@@ -217,6 +217,7 @@ _APART = frozenset(
         "spread apart",
     }
 )
+_UPON = frozenset({"on", "for", "en", "para"})
 _REPLACING = frozenset({"reemplazar", "cambiar", "sustituir", "por", "reemplaza", "cambia"})
 
 
@@ -226,7 +227,7 @@ class BareNumbers(Neighbours):
     def on_known(self, at: int) -> bool:
         """Whether "on the" and a type that was named before follow: "9 shoeboxes and 14 wall packs, 480 on the shoeboxes"."""
         work = self.work
-        if work.text_at(at + 1) not in ("on", "for", "en", "para"):
+        if work.text_at(at + 1) not in _UPON:
             return False
         name = at + 3 if work.text_at(at + 2) in ("the", "those", "los", "las") else at + 2
         if name >= len(work.atoms):
@@ -246,6 +247,23 @@ class BareNumbers(Neighbours):
             and work.text_at(n + 1) == work.text_at(at + 1)
             for n in range(max(0, at - 7), at)
         )
+
+    def _unit_in_turn(self, at: int) -> Option | None:
+        """The unit of a number that another type has just been given: "120v on the bollards, 240 on the acorns"."""
+        work = self.work
+        value = work.atoms[at].value
+        if value in _CCT and value >= 2700:
+            return Option((("cct_k", int(value)),), 5.0, "labelled")  # nobody has so many of a type
+        for n in range(at - 1, max(0, at - 10), -1):
+            unit = work.unit(n)
+            if unit is None or work.atoms[n - 1].kind != "n" or work.text_at(n + 1) not in _UPON:
+                continue
+            if unit == "v" and value in _VOLTS:
+                return Option((("voltage", int(value)),), 5.0, "labelled")
+            if unit == "ft" and 3 <= value <= 120:
+                return Option((("height_ft", value),), 5.0, "labelled")
+            return None
+        return None
 
     def supplied(self, at: int) -> bool:
         """Whether what supplies the lights stands before a figure: "one circuit 277", "the building is 208"."""
@@ -392,6 +410,8 @@ class BareNumbers(Neighbours):
             (value in _TELLING_VOLTS or self._volts_in_turn(at)) and self.on_known(at)
         ):
             return [Option((("voltage", int(value)),), 5.0, "labelled")]
+        if self.on_known(at) and (in_turn := self._unit_in_turn(at)) is not None:
+            return [in_turn]
         if label == "up" and 3 <= value <= 200:
             return [Option((("height_ft", value),), 5.0, "labelled")]
         if label == "w" and value >= 5:

@@ -775,6 +775,9 @@ def _negated(work: Work, mention: Mention) -> bool:
         and any(work.text_at(n) in ("wrong", "mistaken") for n in ahead)
     ):
         return True
+    being = mention.first - 1 if work.text_at(mention.first - 1) in _BEING else index
+    if being > 0 and work.text_at(being) in _BEING and _of_nothing(work, being):
+        return True
     if index < 0 or not _is_not(work, index):
         return False
     text = work.text_at(index)
@@ -785,13 +788,14 @@ def _negated(work: Work, mention: Mention) -> bool:
     if (
         text == "no"
         and main_slot(mention) == "finish"
-        and (index == 0 or work.atoms[index - 1].kind in ("s", "b"))
+        and (index == 0 or "finish" not in work.atoms[index - 1].mean)
         and (
-            work.text_at(mention.last + 1) in ("please", "pls", "ones", "paint", "finish", "or", "on")
-            or (
-                work.text_at(mention.last + 1) in (",", "-", "just", "only")
-                and any(work.has(n, "finish") is not None for n in (mention.last + 2, mention.last + 3))
+            (
+                work.text_at(mention.last + 1) in ("please", "pls", "ones", "paint", "finish", "or", "on")
+                and (index == 0 or work.atoms[index - 1].kind in ("s", "b"))
             )
+            or _another_follows(work, mention.last + 1, "finish")
+            or (index and not any("finish" in work.atoms[n].mean for n in range(max(0, index - 40), index)))
         )
     ):
         return True
@@ -805,6 +809,31 @@ def _negated(work: Work, mention: Mention) -> bool:
             or (index > 0 and work.atoms[index - 1].kind not in ("s", "b") and not _counts_anew(work, index))
         )
     return True
+
+
+_BEING = words_of("is are was were es son be being")
+_NOTHING = words_of("nothing none ninguno ninguna ningun nada neither")
+
+
+def _of_nothing(work: Work, index: int) -> bool:
+    """Whether the subject of "is" at ``index`` is nothing: "nothing here is 277", "none of these are metal halide"."""
+    for n in range(index - 1, max(-1, index - 6), -1):
+        if work.atoms[n].kind in ("s", "b", "n"):
+            return False
+        if not _NOTHING.isdisjoint(work.text_at(n).split()):
+            return True
+    return False
+
+
+def _another_follows(work: Work, at: int, kind: str) -> bool:
+    """Whether another value of the kind follows in the sentence before anything is counted or named: "no bronze, needs to be black"."""
+    for n in range(at, min(len(work.atoms), at + 8)):
+        atom = work.atoms[n]
+        if kind in atom.mean:
+            return True
+        if atom.kind in ("n", "c", "b") or atom.text in ".;!?" or "family" in atom.mean:
+            return False
+    return False
 
 
 def _clause_stop(work: Work, at: int) -> int:

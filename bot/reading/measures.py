@@ -333,6 +333,13 @@ class Measures(BareNumbers):
         lines = self.known.lines if self.conversing and self.known is not None else ()
         return bool(lines) and all(line.get("family") in ("strip", "wrap", "vapor_tight") for line in lines)
 
+    def _of_the_next(self, at: int) -> bool:
+        """Whether a word for spacing leads to the length behind it: "at 15 ft spaced 30 ft"."""
+        work = self.work
+        if work.text_at(at) not in ("spaced", "every", "spacing", "cada") or not work.is_number(at + 1):
+            return False
+        return work.unit(at + 2) in ("ft", "m") and "up" not in work.cue(at + 3)
+
     def length(self, at: int, step: int, unit: str, value: float) -> int:
         """A number of feet or metres: a height, a lamp's length, a spacing."""
         work = self.work
@@ -446,7 +453,7 @@ class Measures(BareNumbers):
             work.use(at, last)
             return last + 1
         if (
-            "spacing" in work.cue(last + 1)
+            ("spacing" in work.cue(last + 1) and not self._of_the_next(last + 1))
             or (
                 "spacing" in work.cue(last + 2)
                 and not work.has(last + 1, "join")

@@ -65,7 +65,7 @@ from bot.reading.singled_out import singled_out
 from bot.reading.smalltalk import chat
 from bot.reading.spaced import as_sent, single_spaced
 from bot.reading.spreading import spread
-from bot.reading.stops import legend, number_list, outright, part_stops, part_withs
+from bot.reading.stops import legend, marks_in_brackets, number_list, outright, part_stops, part_withs
 from bot.reading.strangers import strangers
 from bot.reading.table import find_tables
 from bot.reading.takebacks import in_turn, taken_back
@@ -90,6 +90,8 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
     atoms = room_words(heads_again(area_heads(short_words(atoms), folded), folded), folded)
     atoms = headed_items(atoms, folded)
+    if ";" in folded and "(" in folded:
+        marks_in_brackets(atoms)
     number_list(atoms)
     place_numbers(atoms)
     turned(atoms)

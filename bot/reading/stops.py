@@ -82,6 +82,28 @@ def part_stops(atoms: list[Atom], text: str) -> list[Atom]:
     return out
 
 
+_MOST_INSIDE = 40
+"""Atoms that a bracket holds at most."""
+
+
+def marks_in_brackets(atoms: list[Atom]) -> None:
+    """Read the semicolons inside a bracket as commas: "12 sconces (26W CFL; warm white; damp location) and 30 cans" ends no sentence."""
+    opened = -1
+    for at, atom in enumerate(atoms):
+        if atom.kind == "b":
+            opened = -1
+        elif atom.kind != "s":
+            continue
+        elif atom.text == "(":
+            opened = at
+        elif atom.text == ")":
+            if 0 <= opened and at - opened <= _MOST_INSIDE:
+                for n in range(opened, at):
+                    if atoms[n].text == ";":
+                        atoms[n] = atoms[n]._replace(text=",")
+            opened = -1
+
+
 _NO_BULLET = frozenset({"(", "$", "/", "x", ".", "type", "phase", "level", "bldg", "building", "floor", "-"})
 
 
