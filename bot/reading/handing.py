@@ -6,6 +6,7 @@ from itertools import pairwise
 from bot.reading.fitting import makes_sense
 from bot.reading.joins import public
 from bot.reading.message import Said
+from engine.vocabulary import LINEAR_SOURCES
 
 _HANDED = ("family", "size", "source", "lamps", "lamp_feet")
 _FALLBACK = ("family", "size")
@@ -162,10 +163,10 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
     ]
     if not {"source", "watts"} & set(lamp) or "family" not in last:
         return
-    if "source" in lamp and _source_behind_all(lines, folded):
+    if "source" in lamp and (_source_of_parts(lines, folded) or _source_behind_all(lines, folded)):
         return
     if any(
-        "family" not in slots
+        ("family" not in slots and "size" not in slots)
         or any(slot in slots and slots[slot] is not last.get(slot) for slot in ("source", "watts"))
         for slots in lines[:-1]
     ):
@@ -177,15 +178,37 @@ def _lamp_behind_all(lines: list[Slots], folded: str) -> None:
         "led_watts" in slots or "_led" in slots for slots in lines
     ):
         return
+    tubes = "source" in lamp and last["source"].value in LINEAR_SOURCES
     for slots in lines[:-1]:
         if (
             all(makes_sense(slot, last[slot].value, _values(slots)) for slot in lamp)
-            and slots["family"].value != "exit"
+            and ("family" not in slots or slots["family"].value != "exit")
+            and not (tubes and "family" in slots and slots["family"].value not in _HOLD_TUBES)
         ):
             for slot in lamp:
                 slots.setdefault(
                     slot, replace(last[slot], others=(None,), why="it may be meant of the last type alone")
                 )
+
+
+def _source_of_parts(lines: list[Slots], folded: str) -> bool:
+    """Give the kind of lamp behind the last of counted watts to all, where one word before them names what they are: "cobra heads, 40 of the 100 watt and 15 of the 200 watt HPS"."""
+    last = lines[-1]
+    said, word = last["source"], last["family"]
+    if "watts" not in last or said.start < last["watts"].end or word.start > lines[0]["qty"].start:
+        return False
+    if any(
+        "source" in slots or "watts" not in slots or slots.get("family") is not word for slots in lines[:-1]
+    ):
+        return False
+    joined = {"and", "&", "y", "+", "plus", "n"}.isdisjoint(
+        folded[lines[-2]["qty"].end : last["qty"].start].split()
+    )
+    for slots in lines[:-1]:
+        slots["source"] = (
+            replace(said, others=(None,), why="it may be meant of the last type alone") if joined else said
+        )
+    return True
 
 
 def _source_behind_all(lines: list[Slots], folded: str) -> bool:

@@ -655,6 +655,7 @@ def _on_each(work: Work, index: int) -> bool:
     return (
         work.text_at(index) == "each"
         and work.text_at(index - 1) == "on"
+        and work.has(index - 2, "family") is None  # "one shoebox on each" pole
         and (index + 1 >= len(work.atoms) or work.atoms[index + 1].kind in ("s", "b"))
     )
 
@@ -744,6 +745,27 @@ def _told_in_turn(mentions: list[Mention], by_segment: list[list[int]]) -> list[
     return sorted([*lamps, *others]) if own and len(lamps) >= 2 and types == len(lamps) else []
 
 
+def _points_on(
+    work: Work,
+    mentions: list[Mention],
+    by_segment: list[list[int]],
+    segments: list[Segment],
+    place: int,
+    announced: set[tuple[str, object]],
+) -> bool:
+    """Whether the rest of a sentence that begins with attributes only points at types that were described before: "208v, shoeboxes on 25 ft poles"."""
+    if work.text_at(segments[place].last + 1) != ",":
+        return False
+    for later in range(place + 1, len(segments)):
+        if segments[later].sentence != segments[place].sentence:
+            break
+        for n in by_segment[later]:
+            key = _key(mentions[n])
+            if _has_qty(mentions[n]) or (key is not None and key[0] != "scope" and key not in announced):
+                return False
+    return True
+
+
 def plan(
     work: Work, mentions: list[Mention], in_conversation: bool = False, asked: str | None = None
 ) -> list[Stretch]:
@@ -754,7 +776,11 @@ def plan(
     sentence_qty: set[int] = set()
     cursor = 0
     last_identity = -1
+    counts_told: list[int] = []
     for number, mention in enumerate(mentions):
+        counts_told.append(
+            (counts_told[-1] if number else 0) + (number > 0 and _has_qty(mentions[number - 1]))
+        )
         while cursor + 1 < len(segments) and mention.first > segments[cursor].last:
             cursor += 1
         by_segment[cursor].append(number)
@@ -1053,10 +1079,16 @@ def plan(
                 False,
             )
             continue
-        if attribute_only and not in_conversation and total_types >= 2 and not (sentence_slots & _IDENTITY):
+        if attribute_only and not in_conversation and total_types >= 2:
             later = last_identity > held[-1]
             earlier = described > 0
-            if not (later and earlier):
+            if (
+                not (later and earlier)
+                if not (sentence_slots & _IDENTITY)
+                else counts_told[held[0]] > 1
+                and (not place or segments[place - 1].sentence != segment.sentence)
+                and _points_on(work, mentions, by_segment, segments, place, announced)
+            ):
                 soft = Scope("all", mentions[held[0]].start, mentions[held[-1]].end)
                 push(soft, [mentions[m] for m in held], False)
                 continue

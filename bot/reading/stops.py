@@ -97,7 +97,7 @@ def marks_in_brackets(atoms: list[Atom]) -> None:
         elif atom.text == "(":
             opened = at
         elif atom.text == ")":
-            if 0 <= opened and at - opened <= _MOST_INSIDE:
+            if opened >= 0 and at - opened <= _MOST_INSIDE:
                 for n in range(opened, at):
                     if atoms[n].text == ";":
                         atoms[n] = atoms[n]._replace(text=",")

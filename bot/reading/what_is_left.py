@@ -14,7 +14,10 @@ _SO: Final = words_of(
     making_it makes_it down_to we're were"""
 )
 """What leads to the figure that it comes to."""
-_BEHIND: Final = words_of("left total remaining altogether now then quedan restantes for") | {"of those", "of them"}
+_BEHIND: Final = words_of("left total remaining altogether now then quedan restantes for") | {
+    "of those",
+    "of them",
+}
 _MOST: Final = 40
 
 

@@ -34,6 +34,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("ditto_and_shared.jsonl"),
         *rows("in_few_words.jsonl"),
         *rows("told_by_place.jsonl"),
+        *rows("said_of_which.jsonl"),
         *rows("headed_and_put_right.jsonl"),
     ],
     ids=lambda case: case["why"],
