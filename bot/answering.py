@@ -123,7 +123,7 @@ def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQ
     """The quote of ``turn`` as it is kept."""
     assert turn.quote is not None  # noqa: S101  the caller looked
     told, graph = quote_told(turn.quote, turn.reading)
-    figures = json_bytes(kept_figures(turn.quote, graph))
+    figures = kept_figures(turn.quote, graph)
     return DraftQuote(
         language=turn.reading.language,
         versions=versions,

@@ -63,9 +63,11 @@ def _upv_growing(discount: Any, escalation: Any, years: Any) -> Any:
 
     Sum over k = 1..N of ((1+e)/(1+d))^k.
     """
-    if _is_fixed(discount) and _is_fixed(escalation) and not isinstance(years, np.ndarray):
-        return _factors_of_fixed(_Fixed(discount), _Fixed(escalation), years)
-    return _growth_factors(discount, escalation, years)
+    terms = (discount, escalation, years)
+    arrays = [term for term in terms if isinstance(term, np.ndarray)]
+    if not arrays or any(array.flags.writeable for array in arrays):
+        return _growth_factors(*terms)
+    return _factors_of_fixed(*[_Fixed(term) if isinstance(term, np.ndarray) else term for term in terms])
 
 
 def _growth_factors(discount: Any, escalation: Any, years: Any) -> Any:
@@ -95,14 +97,10 @@ class _Fixed:
         return isinstance(other, _Fixed) and self.array is other.array
 
 
-def _is_fixed(value: Any) -> bool:
-    return isinstance(value, np.ndarray) and not value.flags.writeable
-
-
-@lru_cache(maxsize=64)
-def _factors_of_fixed(discount: _Fixed, escalation: _Fixed, years: float) -> Any:
+@lru_cache(maxsize=256)
+def _factors_of_fixed(*terms: Any) -> Any:
     """Kept, since to raise a thousand numbers to a power takes as long as ten figures."""
-    factors = _growth_factors(discount.array, escalation.array, years)
+    factors = _growth_factors(*[term.array if isinstance(term, _Fixed) else term for term in terms])
     factors.setflags(write=False)
     return factors
 

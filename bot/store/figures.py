@@ -12,12 +12,18 @@ Read back they are ``{"rows": [...], "public": n, "roots": {...}}`` with every p
 [inputs]]``: as the version before kept them. Older ones kept ``{"figures": [{...}], "roots": ...}``.
 """
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, TypeVar
+from math import isfinite
+from typing import Any, Final, TypeVar
 
+from orjson import Fragment, dumps
+
+from bot.replies.by_object import ByObject
 from bot.replies.figure_graph import FigureGraph
+from bot.store.records import json_bytes
 from engine.figure import Figure, Origin, in_order
 from engine.proposal import Quote
 
@@ -67,8 +73,12 @@ class Traces:
         return cls({path: figures[i] for path, i in kept["roots"].items()})
 
 
-def kept_figures(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
-    """The figures of ``quote`` as they are kept; ``graph``: those that its public form tells of, where it does."""
+def kept_figures(quote: Quote, graph: FigureGraph | None) -> bytes:
+    """The figures of ``quote`` as they are kept; ``graph``: those that its public form tells of, where it does.
+
+    Raises:
+        ValueError: the value of a figure is no number.
+    """
     # what the public form tells is in the graph, with all that is below it
     roots = _named_by(quote) if graph is None else _named_beside(quote)
     figures = [] if graph is None else graph.figures.copy()
@@ -78,28 +88,48 @@ def kept_figures(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
         place[figure] = len(figures)
         figures.append(figure)
     formulas: dict[tuple[str, str, str, str | None], int] = {}
-    rows: list[list[Any]] = []
+    rows: list[list[Any] | Fragment] = []
     at = place.__getitem__
     for f in figures:
-        value, origin = f.value, f.origin
+        if f.origin is not None:
+            rows.append(_leaves.get(f, None, _leaf, f))
+            continue
+        value = f.value
         if type(value) is not float:
             value = _kept(value)
-        if origin is None:
-            number = formulas.setdefault((f.name, f.unit, f.words, f.formula), len(formulas))
-            rows.append([number, value, *map(at, f.inputs)])
-            continue
-        low, high = origin.low, origin.high
-        if low is not None and type(low) is not float:
-            low = _kept(low)
-        if high is not None and type(high) is not float:
-            high = _kept(high)
-        rows.append([f.name, value, f.unit, f.words, origin.kind, origin.source, origin.reference, low, high])
-    return {
-        "formulas": list(formulas),
-        "rows": rows,
-        "public": count,
-        "roots": {path: place[figure] for path, figure in roots.items()},
-    }
+        elif not isfinite(value):
+            raise ValueError(f"figure {f.name}: {value} can't be kept")
+        number = formulas.setdefault((f.name, f.unit, f.words, f.formula), len(formulas))
+        rows.append([number, value, *map(at, f.inputs)])
+    return dumps(
+        {
+            "formulas": list(formulas),
+            "rows": rows,
+            "public": count,
+            "roots": {path: place[figure] for path, figure in roots.items()},
+        }
+    )
+
+
+_leaves: Final = ByObject[Fragment](8192)
+"""Rows of leaves, written: most are of tables and the catalogue, and the same ones from quote to quote."""
+
+
+def _leaf(f: Figure) -> Fragment:
+    o = f.origin
+    assert o is not None  # noqa: S101  the caller looked
+    row = [
+        f.name,
+        _kept(f.value),
+        f.unit,
+        f.words,
+        o.kind,
+        o.source,
+        o.reference,
+        _kept(o.low),
+        _kept(o.high),
+    ]
+    return Fragment(json_bytes(row))
 
 
 def figures_told(kept: Mapping[str, Any], public: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -122,7 +152,7 @@ def figures_told(kept: Mapping[str, Any], public: Mapping[str, Any]) -> Mapping[
 
 def as_kept_before(quote: Quote, graph: FigureGraph | None) -> dict[str, Any]:
     """The figures of ``quote`` as the version before kept them: the digests of its quotes are of that form."""
-    kept = kept_figures(quote, graph)
+    kept: dict[str, Any] = json.loads(kept_figures(quote, graph))
     paths = kept["roots"]
     if graph is not None:
         paths = {

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from bot.replies.quote_json import quote_told
 from bot.store.figures import kept_figures
-from bot.store.records import json_bytes
 from engine import known
 from engine.catalog.catalogue import Catalogue
 from engine.quote import make_quote
@@ -21,7 +20,7 @@ from tests.unit.engine.test_quote import JOBS
 def kept(request: dict[str, Any], catalogue: Catalogue, tables: Tables, terms: Terms | None = None) -> bytes:
     quote = make_quote(Request.model_validate(request), catalogue, tables, terms or Terms())
     told, graph = quote_told(quote)
-    return told + json_bytes(kept_figures(quote, graph))
+    return told + kept_figures(quote, graph)
 
 
 def changed(request: dict[str, Any], **slots: Any) -> dict[str, Any]:
