@@ -5,10 +5,9 @@ A `Figure` has either an `Origin` (a leaf) or a formula with the figures it came
 
 from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, Sequence, ValuesView
 from decimal import Decimal
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
-from engine.formula import add_up, working
-from engine.quantities import cents, decimal
+from engine.formula import FigureWork, ValueKind, add_up, working_on_figures
 from engine.record import record
 
 Number = int | float | Decimal
@@ -170,18 +169,31 @@ def derive(name: str, unit: str, formula: str, *inputs: Figure, words: str = "")
     Raises:
         ValueError: the formula and the inputs don't match.
     """
-    work = working(formula, tuple([f.name for f in inputs]))
-    if work is None:
-        raise ValueError(
-            f"figure {name}: formula {formula!r} does not match inputs {sorted(f.name for f in inputs)}"
-        )
-    if unit.startswith(MONEY_UNIT):
-        value = work(*[v if type(v := f.value) is Decimal else decimal(v) for f in inputs])
-        if unit in _AMOUNTS:
-            value = cents(decimal(value))
-    else:
-        value = work(*[float(v) if type(v := f.value) is Decimal else v for f in inputs])
+    work = _works.get((formula, unit))
+    value = None if work is None else work(inputs)
+    if value is None:
+        work = _work(formula, unit, inputs)
+        if work is None:
+            raise ValueError(
+                f"figure {name}: formula {formula!r} does not match inputs {sorted(f.name for f in inputs)}"
+            )
+        value = work(inputs)
     return Figure(name, value, unit, None, formula, inputs, words)
+
+
+MOST_WORKS: Final = 4096
+_works: Final[dict[tuple[str, str], FigureWork]] = {}
+"""How a formula was last worked out for a unit: nearly always on inputs of the same names in the same order."""
+
+
+def _work(formula: str, unit: str, inputs: tuple[Figure, ...]) -> FigureWork | None:
+    kind: ValueKind = "amount" if unit in _AMOUNTS else "exact" if unit.startswith(MONEY_UNIT) else "plain"
+    work = working_on_figures(formula, tuple([f.name for f in inputs]), kind)
+    if work is not None:
+        if len(_works) >= MOST_WORKS:
+            _works.clear()
+        _works[(formula, unit)] = work
+    return work
 
 
 def total(name: str, unit: str, figures: Sequence[Figure], words: str = "") -> Figure:
