@@ -99,6 +99,10 @@ def _denying(atoms: list[Atom], index: int) -> Collection[str]:
     at = index - 1
     if atoms[at].text in _HAVE and at:
         at -= 1
+    if atoms[at].text in ("is", "are", "runs") and any(
+        atoms[n].text in ("nothing", "none") for n in range(max(0, at - 3), at)
+    ):
+        return ("not",)  # "nothing here is 277"
     cues: Collection[str] = atoms[at].mean.get("cue", ())
     return cues
 
@@ -113,10 +117,12 @@ def _other_volts(atoms: list[Atom], index: int) -> None:
         if atom.kind == "n":
             after = atoms[at + 1].text if at + 1 < count else ""
             if atom.value not in _VOLTS or not (
-                atoms[at - 1].text in _SO or (after == "it" and at + 2 < count and atoms[at + 2].text == "is")
+                atoms[at - 1].text in _SO
+                or atoms[at - 1].mean.get("scope") == "all"
+                or (after == "it" and at + 2 < count and atoms[at + 2].text == "is")
             ):
                 return
-            if atoms[index - 1].text == "no":
+            if atoms[index - 1].text in ("no", "is", "are", "runs"):
                 atoms[index] = atoms[index]._replace(kind="x", mean={})
             if "unit" not in (atoms[at + 1].mean if at + 1 < count else {}):
                 atoms[at] = atom._replace(kind="p", mean={"voltage": int(atom.value)})

@@ -24,11 +24,19 @@ _WANTING = words_of(
 def there_now(work: Work) -> None:
     """Make "LED" a source where the words around it say that it hangs there now."""
     for at, atom in enumerate(work.atoms):
-        if "family" in atom.mean and "led" in atom.text.split() and _led_of_today(work, at):
+        if (
+            "family" in atom.mean
+            and "led" in atom.text.split()
+            and (_led_of_today(work, at) or (not _wanted(work, at) and _tells_behind(work, at)))
+        ):
             name = " ".join([word for word in atom.text.split() if word != "led"])
             work.atoms[at] = atom._replace(text=name, mean={**atom.mean, "source": "LED"})
         elif "led" in atom.mean and (_said_before(work, at) or _told_behind(work, at)):
-            work.atoms[at] = atom._replace(mean={} if _of_those_left(work, at) else {"source": "LED"})
+            left = _of_those_left(work, at)
+            # watts before it are those of what hangs there
+            work.atoms[at] = atom._replace(
+                text=atom.text if left else "led-there", mean={} if left else {"source": "LED"}
+            )
 
 
 _TODAY = words_of("existing viejos viejas existentes actuales")
@@ -127,7 +135,7 @@ def _said_before(work: Work, at: int) -> bool:
 
 def _told_behind(work: Work, at: int) -> bool:
     """As in "LED floods from 2012", "LED high bays that are failing"."""
-    if any(work.text_at(n) in _WANTING or "want" in work.cue(n) for n in range(max(0, at - 3), at)):
+    if _wanted(work, at):
         return False
     noun = next(
         (
@@ -137,8 +145,15 @@ def _told_behind(work: Work, at: int) -> bool:
         ),
         None,
     )
-    if noun is None:
-        return False
+    return noun is not None and _tells_behind(work, noun)
+
+
+def _wanted(work: Work, at: int) -> bool:
+    return any(work.text_at(n) in _WANTING or "want" in work.cue(n) for n in range(max(0, at - 3), at))
+
+
+def _tells_behind(work: Work, noun: int) -> bool:
+    """Whether what is told behind a luminaire word says that it hangs there now."""
     index = noun + 1
     while work.is_number(index) or work.unit(index) == "w":
         index += 1

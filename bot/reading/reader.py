@@ -26,6 +26,7 @@ from bot.reading.foreign import set_aside
 from bot.reading.gone import once_counted, past_lamps
 from bot.reading.grand_totals import grand_totals
 from bot.reading.headed_items import headed_items
+from bot.reading.hearsay import hearsay
 from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
@@ -41,6 +42,7 @@ from bot.reading.mentions import Mention
 from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said, Scope
 from bot.reading.money import read_money, read_payback
 from bot.reading.naming import with_labels
+from bot.reading.numbered_places import numbered_places
 from bot.reading.only_these import only_these
 from bot.reading.packed import packed
 from bot.reading.padding import unpadded
@@ -94,6 +96,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
         marks_in_brackets(atoms)
     number_list(atoms)
     place_numbers(atoms)
+    numbered_places(atoms)
     turned(atoms)
     told_anew(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))
@@ -269,6 +272,7 @@ def read_message(
         ]
     if edits is not None:
         command = command or edits.command
+    hearsay(work)
     read_payback(work)
     read_parties(work)
     read_needed_by(work, question.slot == "needed_by")

@@ -47,7 +47,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("clock24", r"(?<![\w.,$/-])(?P<c1>[01]\d|2[0-4])(?P<c2>[0-5]\d) ?(?:hrs?\.?|hours|h)? ?(?:-|to|thru|til|till|until|a|hasta(?: las)?) ?(?P<c3>[01]\d|2[0-4])(?P<c4>[0-5]\d)(?![\d/-])(?: ?(?P<c5>hrs?|hours)(?![a-z]))?"),
     ("shiftweek", r"(?<![\d/.$-])(?P<s1>8|9|1\d|2[0-4])/(?P<s2>[5-7])(?![\d/.])(?=[ ,.;]|$)"),
     ("zeros", r"(?<![\w.,$])0\d{1,11}(?![\w.,]*\d|\.\d)(?! ?(?:cents|per|/))"),
-    ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet)"),
+    ("plan", r"(?<![\w.])\d{2,3} x \d{2,3}(?=[,.;)]|$| ft| foot| feet| with an? | w/ ?an? | room| gym| shop| warehouse| lot| building| barn| space| store)"),
     ("person", r"(?<![a-z])(?:i'?m|i am|im about) \d' ?\d{1,2}\"?"),
     ("class", r"(?<![a-z])(?:class|clase|cl) ?(?:i{1,3}|[123])(?![a-z0-9])(?:[ ,/]{1,3}(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9]))?|(?<![a-z])(?:div(?:ision)?\.?|zone|zona) ?(?:i{1,2}|[0-2]{1,2})(?![a-z0-9])"),
     ("address", r"(?<![\d$.#])(?:\d{1,5} (?:[nsew]\.? |north |south |east |west )?(?:[a-z][a-z']{1,20} ){1,3}|(?:\d{3,5} (?:[nsew]\.? |north |south |east |west )?|\d{1,5} (?:[nsew]\.?|north|south|east|west) )\d{1,3}(?:st|nd|rd|th) )" + _STREET + r"\b\.?(?:(?:,)? (?:suite|ste|unit|apt|#) ?[a-z0-9-]{1,6})?"),
