@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from engine.energy.hours import Hours, annual_hours
 from engine.existing import Supposed
 from engine.figure import Figure, Origin, assumed
+from engine.known import Known
 from engine.money.tariff import Tariff
 from engine.places import FoundPlace, UnknownPlace, find_place
 from engine.price import PriceOfJob
@@ -44,7 +45,7 @@ class JobFacts:
 class HoursOfJob:
     """Burn hours by family, each figure made once and shared by the lines that it holds for."""
 
-    tables: Tables
+    known: Known
     job: StatedJob
     building: str | None
     latitude: float | None
@@ -55,13 +56,20 @@ class HoursOfJob:
         """``hours_per_year`` [h/yr] for a luminaire of ``family``."""
         figure = self._by_family.get(family)
         if figure is None:
-            found = annual_hours(
-                self.tables, self.job.schedule, family=family, building=self.building, latitude=self.latitude
-            )
-            key = (found.low, found.value, found.high)
-            figure = self._made.setdefault(key, self._figure(found, family))
-            self._by_family[family] = figure
+            key = (self.job.schedule, family, self.building, self.latitude)
+            ends, made = self.known.get("hours", key, lambda: self._make(family))
+            figure = self._by_family[family] = self._made.setdefault(ends, made)
         return figure
+
+    def _make(self, family: Family) -> tuple[tuple[float, float, float], Figure]:
+        found = annual_hours(
+            self.known.tables,
+            self.job.schedule,
+            family=family,
+            building=self.building,
+            latitude=self.latitude,
+        )
+        return (found.low, found.value, found.high), self._figure(found, family)
 
     def _figure(self, found: Hours, family: Family) -> Figure:
         if found.low == found.high and self.job.schedule is not None:
@@ -80,9 +88,9 @@ class HoursOfJob:
         )
 
 
-def job_facts(request: Request, tables: Tables, tariff: Tariff | None = None) -> JobFacts:
+def job_facts(request: Request, known: Known, tariff: Tariff | None = None) -> JobFacts:
     """The shared figures of ``request``'s job."""
-    job = request.job
+    job, tables = request.job, known.tables
     building = request.context.building if request.context else None
     place = None
     state = latitude = None
@@ -109,9 +117,9 @@ def job_facts(request: Request, tables: Tables, tariff: Tariff | None = None) ->
         place=place,
         state=state,
         latitude=latitude,
-        price=PriceOfJob(tables, job, state, latitude, tariff),
+        price=PriceOfJob(known, job, state, latitude, tariff),
         supposed=tuple(supposed),
-        hours=HoursOfJob(tables, job, building, latitude),
+        hours=HoursOfJob(known, job, building, latitude),
     )
 
 

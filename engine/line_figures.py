@@ -14,6 +14,7 @@ class LineInputs:
     """What a line's figures are computed from, whichever product is on it.
 
     Attributes:
+        price_now: what is paid for a new luminaire of the present kind today [USD]; ``None`` where it was not said.
         control_savings: share of the new luminaires' energy that controls asked for save [1]; ``None`` without controls.
         demand_usd_per_kw_year: what a kW less saves in demand charges [USD/kW/yr]; ``None`` where none is known.
         useful_lumens, led_depreciation, led_dirt_depreciation: see `engine.existing.Completed`.
@@ -21,6 +22,7 @@ class LineInputs:
 
     prefix: str
     qty: Figure
+    price_now: float | None
     hours_per_year: Figure
     rate_per_kwh: Figure
     existing: Existing | None

@@ -291,10 +291,8 @@ def _like_for_like(
     if e is None or e.source is None or e.lamp_watts is None:
         return {}
     each = own.like_for_like_price
-    if done.line.price_now is not None:
-        each = stated(
-            "like_for_like_price", decimal(done.line.price_now), "USD", f"{inputs.prefix}.price_now"
-        )
+    if inputs.price_now is not None:
+        each = stated("like_for_like_price", decimal(inputs.price_now), "USD", f"{inputs.prefix}.price_now")
     if each is None:
         return {}
     cost = derive("like_for_like_cost", "USD", "like_for_like_price * qty", each, inputs.qty)

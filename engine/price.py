@@ -8,6 +8,7 @@ from typing import Final
 
 from engine.energy.load_shape import shape_of
 from engine.figure import Figure, assumed, defined, derive, stated
+from engine.known import Known
 from engine.money.bill import demand_worth, energy_price
 from engine.money.tariff import Tariff
 from engine.proposal import Reason
@@ -41,7 +42,7 @@ class Price:
 class PriceOfJob:
     """Prices by family, each made once."""
 
-    tables: Tables
+    known: Known
     job: StatedJob
     state: str | None
     latitude: float | None
@@ -100,8 +101,13 @@ class PriceOfJob:
     def flat(self) -> Figure:
         """``rate_per_kwh`` [USD/kWh] without a tariff: stated, or the average of the state, or of the country."""
         if self._flat is None:
-            self._flat = _rate(self.job, self.state, self.tables)
+            self._flat = self._rate()
         return self._flat
+
+    def _rate(self) -> Figure:
+        if self.job.rate_per_kwh is not None:
+            return stated("rate_per_kwh", decimal(self.job.rate_per_kwh), "USD/kWh", "job.rate_per_kwh")
+        return self.known.get("rates", self.state, lambda: _average_rate(self.state, self.known.tables))
 
 
 def _schedule(said: Schedule | None, outdoors: bool, hours: float) -> Schedule | None:
@@ -114,9 +120,7 @@ def _schedule(said: Schedule | None, outdoors: bool, hours: float) -> Schedule |
     return StatedHours(hours_per_day=min(24.0, hours / 365 * 7 / days), days_per_week=days)
 
 
-def _rate(job: StatedJob, state: str | None, tables: Tables) -> Figure:
-    if job.rate_per_kwh is not None:
-        return stated("rate_per_kwh", decimal(job.rate_per_kwh), "USD/kWh", "job.rate_per_kwh")
+def _average_rate(state: str | None, tables: Tables) -> Figure:
     row = electric_rate(tables, state)
     if isinstance(row, NoSuchRow):
         row = electric_rate(tables, None)

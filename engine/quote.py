@@ -72,8 +72,8 @@ def make_quote(
     Raises:
         engine.catalog.fault.CatalogueFault: a photometric file of the catalogue that is needed can't be trusted.
     """
-    facts = job_facts(request, tables, tariff)
     known = known_of(catalogue, tables)
+    facts = job_facts(request, known, tariff)
     money = _money_facts(request, known, terms)
     maker = LineMaker(
         facts,

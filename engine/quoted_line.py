@@ -43,7 +43,8 @@ class MadeLine:
 
 PresentLight = tuple[Scene, Side]
 
-_FOUND_BY: Final = attrgetter(*(slot for slot in StatedLine.model_fields if slot not in ("qty", "price_now")))
+_NOT_LOOKED_AT: Final = {"qty": None, "price_now": None}
+_FOUND_BY: Final = attrgetter(*(slot for slot in StatedLine.model_fields if slot not in _NOT_LOOKED_AT))
 """All that completing a line and finding what fits it look at: neither its count nor what is paid for it today."""
 
 
@@ -129,6 +130,7 @@ class LineMaker:
         inputs = LineInputs(
             prefix=f"lines.{index}",
             qty=qty,
+            price_now=said.price_now,
             hours_per_year=hours,
             rate_per_kwh=price.rate_per_kwh,
             existing=done.existing,
@@ -184,11 +186,11 @@ class LineMaker:
         own = self.own_light.get(index)
         if own is not None:
             return self._find(index, said, family, own)
-        found = self.known.get(
-            "lines", (index, self.asked_fc, _FOUND_BY(said)), lambda: self._find(index, said, family, None)
+        return self.known.get(
+            "lines",
+            (index, self.asked_fc, _FOUND_BY(said)),
+            lambda: self._find(index, said.model_copy(update=_NOT_LOOKED_AT), family, None),
         )
-        rest = {"qty": said.qty, "price_now": said.price_now}
-        return replace(found, done=replace(found.done, line=found.done.line.model_copy(update=rest)))
 
     def _find(self, index: int, said: StatedLine, family: Family, own: Photometry | None) -> Found:
         lookups = self.known.lookups
