@@ -14,7 +14,6 @@ from orjson import Fragment, dumps
 
 from bot.assistant import Turn
 from bot.editing import edit_of, slot_path
-from bot.replies.by_object import ByObject
 from bot.replies.describe import value_words
 from bot.replies.layout_view import LayoutView, layout_view
 from bot.replies.notes import NoteView, note, stop_note
@@ -24,6 +23,7 @@ from bot.replies.render import QUESTIONS, render, shows_a_layout, shows_a_quote
 from bot.replies.shown import amount, amount_range, footcandles, percent, years_between
 from bot.replies.view import LineView, QuoteView, quote_view
 from bot.replies.words import Words, words_in
+from engine.by_object import ByObject
 from engine.figure import Figure
 from engine.proposal import Question, Quote, QuoteLine, Spread
 from engine.tables import Tables

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
+from engine.by_object import ByObject
 from engine.existing import Supposed
 from engine.figure import Figure, Origin, leaves
 from engine.money.ranges import Ranges, leaf_key
@@ -12,6 +13,10 @@ SLOT_OF: Final[Mapping[str, str]] = {
     "rate_per_kwh": "job.rate_per_kwh",
     "hours_per_year": "job.schedule",
 }
+
+
+_unmoving: Final = ByObject[Assumption](2048)
+"""Assumptions that the payback does not move with, by leaf: those of tables are the same ones from quote to quote."""
 
 
 def assumptions_of(
@@ -51,7 +56,12 @@ def assumptions_of(
             key = leaf_key(leaf)
             if key not in told:
                 told.add(key)
-                out.append(_of_leaf(leaf, origin, index, widths.get(key, 0.0), key in money))
+                width, affects_money = widths.get(key, 0.0), key in money
+                if width:
+                    out.append(_of_leaf(leaf, origin, index, width, affects_money))
+                else:
+                    how = (index, affects_money)
+                    out.append(_unmoving.get(leaf, how, _of_leaf, leaf, origin, index, 0.0, affects_money))
     out.sort(key=_narrower)  # those alike stay in the order in which they were come upon
     return tuple(out)
 

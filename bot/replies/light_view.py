@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from bot.replies import shown
-from bot.replies.by_object import ByObject
 from bot.replies.clean import one_line
 from bot.replies.words import Words
+from engine.by_object import ByObject
 from engine.figure import Figure
 from engine.light.before_after import BeforeAfter
 from engine.proposal import QuoteLine

@@ -15,7 +15,6 @@ from orjson import Fragment, dumps
 
 from bot.replies.asked import choice_words, question_text
 from bot.replies.assumed import assumed_key
-from bot.replies.by_object import ByObject
 from bot.replies.describe import line_title
 from bot.replies.figure_graph import FigureGraph
 from bot.replies.figure_names import name_of_key
@@ -25,6 +24,7 @@ from bot.replies.light_json import light_json
 from bot.replies.public_values import public_money, public_number, public_value
 from bot.replies.reasoned import Table, passed_over_text, problem_text, reason_text
 from bot.replies.words import Words, words_in
+from engine.by_object import ByObject
 from engine.figure import Figure, is_amount
 from engine.proposal import (
     Assumption,
@@ -124,6 +124,7 @@ def _line(line: QuoteLine, words: Words, graph: FigureGraph | None, metric: bool
 
 
 _written_lights: Final = ByObject[bytes](256)
+_written_assumptions: Final = ByObject[bytes](2048)
 _written_passed: Final = ByObject[bytes](256)
 
 
@@ -207,6 +208,12 @@ def _totals(quote: Quote) -> dict[str, Any]:
 
 
 def _assumption(a: Assumption, words: Words) -> bytes:
+    if a.swing_years:
+        return _write_assumption(a, words)
+    return _written_assumptions.get(a, words.language, _write_assumption, a, words)
+
+
+def _write_assumption(a: Assumption, words: Words) -> bytes:
     others = b"[]" if not a.others else dumps([public_value(other, a.unit) for other in a.others])
     assumed = _assumed(assumed_key(a), a.path, a.value, a.low, a.high, a.unit, a.source, words.language)
     swing = dumps(public_number(a.swing_years))

@@ -4,11 +4,11 @@ from functools import lru_cache
 from typing import Any, Final, Literal
 
 from bot.replies import shown
-from bot.replies.by_object import ByObject
 from bot.replies.clean import one_line
 from bot.replies.describe import value_words, volts
 from bot.replies.heard import Language
 from bot.replies.words import Words, listing, value_kinds, words_in
+from engine.by_object import ByObject
 from engine.proposal import Reason
 
 Table = Literal["reasons", "concerns", "passed_over", "problems", "notes"]

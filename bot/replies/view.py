@@ -8,7 +8,6 @@ from typing import Final, NamedTuple
 from bot.replies import shown
 from bot.replies.asked import choice_words, line_index, question_text, slot_of
 from bot.replies.assumed import AssumedView, assumption_views
-from bot.replies.by_object import ByObject
 from bot.replies.clean import one_line
 from bot.replies.describe import job_details, line_details, line_kind, line_title, value_words
 from bot.replies.heard import Heard, HeardDoubt, Language
@@ -16,6 +15,7 @@ from bot.replies.light_view import LightView, light_view
 from bot.replies.money_view import MoneyView, money_view, paid_once, whole_of
 from bot.replies.reasoned import days, problem_text, reason_text
 from bot.replies.words import Words, listing, words_in
+from engine.by_object import ByObject
 from engine.catalog.product import Product
 from engine.cautions import ALWAYS
 from engine.figure import Figure

@@ -21,9 +21,9 @@ from typing import Any, Final, TypeVar
 
 from orjson import Fragment, dumps
 
-from bot.replies.by_object import ByObject
 from bot.replies.figure_graph import FigureGraph
 from bot.store.records import json_bytes
+from engine.by_object import ByObject
 from engine.figure import Figure, Origin, in_order
 from engine.proposal import Quote
 
