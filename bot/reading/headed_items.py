@@ -18,6 +18,8 @@ _HEADS: Final = {
 }
 _ROOMS: Final = words_of("shop shops door doors bay bays sale opener roof street avenue st ave rd road lane")
 """What makes a garage another place: "garage shop: 10 lights"."""
+_STANDS: Final = words_of("gas fuel station stations island pump pumps drive thru through bank atm entrance entry front main c-store our the")
+"""What a canopy stands over: "gas station canopy, 24 lights"."""
 _LAMPS: Final = {
     "canopy": frozenset({"MH", "PSMH", "CMH", "HPS", "LPS", "MV", "IND"}),
     "garage": frozenset({"MH", "PSMH", "HPS", "LPS", "MV", "IND"}),
@@ -45,6 +47,8 @@ def headed_items(atoms: list[Atom], folded: str) -> list[Atom]:
 
 def _opens(atoms: list[Atom], at: int) -> bool:
     """Whether an item begins here."""
+    while at and atoms[at - 1].text in _STANDS:
+        at -= 1
     if not at:
         return True
     before = atoms[at - 1]

@@ -51,10 +51,20 @@ def _source(lead: str, figure: str, tail: str, value: str) -> str:
 _CUES = words_of(
     """no nope nah looked checked that thats sorry mean meant make er err errr um umm ummm uh wait scratch strike correction actually rather
     oops whoops bad hold hang thought change cut changed dropped raised lowered went wrong lied typo digo perdon mejor miento espera
-    bueno was were not now"""
+    bueno was were not now isnt isn arent aren"""
 )
 """One of these stands in whatever the patterns fit."""
 _SAID_ANEW = tuple([Late(_source(*phrase)) for phrase in _PHRASES])
+_DENIED = tuple(
+    [
+        Late(
+            rf"(?<![a-z])(?:is not|isn't|isnt|aren't|not|no es|no son) (?P<all>{lead}(?P<was>{figure}){tail})"
+            rf"[ ,.;:-]{{1,3}}(?:(?:but|sino|mas bien|rather)[ ,]{{1,2}})?{_FILL}(?P<now>{value})(?<![.,]){_ENDS}"
+        )
+        for lead, figure, tail, value in (_PHRASES[0], *_PHRASES[2:])
+    ]
+)
+"""The first figure is denied: "rate isn't 12 cents, it's 14"."""
 _FARTHEST = 4.0
 """How many times as much, or as little, a figure may be that is said instead."""
 
@@ -73,6 +83,10 @@ def said_instead(text: str, folded: str) -> tuple[str, list[int]] | None:
         for match in pattern.finditer(folded)
         if _alike(match["was"], match["now"] or match["now2"] or match["not"])
     ]
+    denied = [
+        match for pattern in _DENIED for match in pattern.finditer(folded) if _alike(match["was"], match["now"])
+    ]
+    found += denied
     if not found:
         return None
     out: list[str] = []
@@ -81,18 +95,18 @@ def said_instead(text: str, folded: str) -> tuple[str, list[int]] | None:
     for match in sorted(found, key=lambda one: one.start()):
         if match.start() < at:
             continue
-        if match["not"]:
+        if match not in denied and match["not"]:
             out.append(text[at : match.end("all")])
             kept.extend(range(at, match.end("all")))
             at = match.end()
             continue
-        name = "now" if match["now"] else "now2"
+        name = "now" if match in denied or match["now"] else "now2"
         start, end = match.span(name)
         first, last = match.span("was")
         for piece, places in (
             (text[at : match.start()], range(at, match.start())),
             # the words around the figure are read at the place of the one that stands
-            (text[match.start() : first], [start] * (first - match.start())),
+            (text[match.start("all") : first], [start] * (first - match.start("all"))),
             (text[start:end], range(start, end)),
             (text[last : match.end("all")], [end - 1] * (match.end("all") - last)),
         ):
