@@ -18,7 +18,9 @@ _HEADS: Final = {
 }
 _ROOMS: Final = words_of("shop shops door doors bay bays sale opener roof street avenue st ave rd road lane")
 """What makes a garage another place: "garage shop: 10 lights"."""
-_STANDS: Final = words_of("gas fuel station stations island pump pumps drive thru through bank atm entrance entry front main c-store our the")
+_STANDS: Final = words_of(
+    "gas fuel station stations island pump pumps drive thru through bank atm entrance entry front main c-store our the"
+)
 """What a canopy stands over: "gas station canopy, 24 lights"."""
 _LAMPS: Final = {
     "canopy": frozenset({"MH", "PSMH", "CMH", "HPS", "LPS", "MV", "IND"}),

@@ -84,7 +84,10 @@ def said_instead(text: str, folded: str) -> tuple[str, list[int]] | None:
         if _alike(match["was"], match["now"] or match["now2"] or match["not"])
     ]
     denied = [
-        match for pattern in _DENIED for match in pattern.finditer(folded) if _alike(match["was"], match["now"])
+        match
+        for pattern in _DENIED
+        for match in pattern.finditer(folded)
+        if _alike(match["was"], match["now"])
     ]
     found += denied
     if not found:
