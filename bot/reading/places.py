@@ -89,6 +89,10 @@ _SHORT_STATES = {
 """Old abbreviations of the states; believed only behind a city of that state."""
 _NAMED = words_of("is im name ask call hi hello hey dear thanks cheers yo soy mr ms mrs miss senor senora")
 """What leads to somebody's name: "this is Dana", "ask for Paris"."""
+_CLOSING = words_of(
+    "thanks thx thnx tks tnx ty cheers regards best sincerely respectfully gracias saludos atentamente per"
+)
+"""Words before the name of who signs, a mark between perhaps: "Thanks, Dale", "thx - Troy"."""
 
 
 @lru_cache(maxsize=1)
@@ -446,6 +450,13 @@ class PlaceReader:
         if previous in ("el", "la", "los", "las", "un", "una", "del") and not capital:
             return False  # "el plano dice 18"
         if previous in _NAMED and work.text_at(first - 2) not in ("site", "city", "location", "job", "store"):
+            return False
+        lead = first - 1
+        while lead > 0 and lead > first - 4 and work.text_at(lead) in (",", "-", "!", "."):
+            lead -= 1
+        if work.text_at(lead).rsplit(" ", 1)[-1] in _CLOSING or (
+            not first and work.text_at(last + 1) == "here"
+        ):
             return False
         after_address = work.text_at(first - 1) == "," and first >= 2 and work.atoms[first - 2].kind == "x"
         after_address = after_address or (
