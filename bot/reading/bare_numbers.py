@@ -186,6 +186,7 @@ def known_watts() -> frozenset[float]:
     return frozenset().union(*(table[source] for source in ("MH", "PSMH", "HPS", "MV", "LPS"))) | {500.0}
 
 
+_DISCHARGE = frozenset({"MH", "PSMH", "HPS", "LPS", "MV", "IND"})
 _SUPPLIES = frozenset({120, 208, 240, 277, 347, 480})
 _SUPPLY = frozenset(
     {
@@ -274,6 +275,16 @@ class BareNumbers(Neighbours):
         if work.text_at(lead) in ("is", "are", "at", "on", "runs", "has", ":", "=", "es", "a"):
             lead -= 1
         return not _SUPPLY.isdisjoint(work.text_at(lead).split(" "))
+
+    @property
+    def small_lamps(self) -> bool:
+        """Whether the message speaks of lamps that may have less than 30 W, or of none: discharge lamps are larger."""
+        held: bool | None = self.work.flags.get("small_lamps")
+        if held is None:
+            named = [atom.mean["source"] for atom in self.work.atoms if "source" in atom.mean]
+            held = not named or any(source not in _DISCHARGE for source in named)
+            self.work.flags["small_lamps"] = held
+        return held
 
     def usual_watts(self, at: int) -> bool:
         """Whether a number behind other words of its clause is one of the watts of discharge lamps, though not of this one: "12 floods 175 hps"."""
@@ -515,7 +526,8 @@ class BareNumbers(Neighbours):
         table = lamp_tables().watts
         watts = w["watts"]
         coded = at + 1 < len(work.atoms) and work.atoms[at + 1].kind == "c"  # a code says its watts itself
-        if 5 <= value <= 2000 and not (source in LINEAR and value <= 8) and not coded:
+        small = value < 30 and not self.conversing and not self.small_lamps
+        if 5 <= value <= 2000 and not (source in LINEAR and value <= 8) and not coded and not small:
             if source is not None:
                 known = value in table.get(source, frozenset())
                 usual = self.usual_watts(at) and source not in TUBES

@@ -14,12 +14,15 @@ _HANG = words_of(
     "hang hangs hung hanging suspended mounted mount mounting dropped drop drops lights fixtures luminaires lamps heads fixture light they theyre cuelgan colgadas colgados luminarias montadas"
 )
 _NAMES = frozenset({"family", "family_weak", "generic", "size", "source", "led"})
+_TUBES = frozenset({"source", "family", "family_weak", "size"})
 _REACH = 7
 
 
 def _said_of(work: Work, at: int) -> str:
     """Whether the height at ``at`` is that of what is above ("above"), of the luminaires ("hang"), or neither."""
     behind = at + 2 if work.unit(at + 1) == "ft" else at + 1
+    if behind < len(work.atoms) and not _TUBES.isdisjoint(work.atoms[behind].mean):
+        return ""  # "eight foot T8 tubes"
     if work.text_at(behind) in _CLEAR and not work.has(behind + 1, "optic"):
         return "above"
     for index in range(at - 1, max(-1, at - _REACH), -1):

@@ -94,6 +94,8 @@ def _is_fix(work: Work, index: int) -> bool:
     """Whether the atom at ``index`` announces a correction."""
     cues = work.cue(index)
     text = work.text_at(index)
+    if work.text_at(index - 1) in ("what", "que") and text.startswith("i mean"):
+        return False  # "you know what I mean"
     if "fix" in cues and text not in ("well", "rather", "actually", "make it", "meant"):
         return True
     if text in ("actually", "rather", "make it", "meant"):
@@ -388,6 +390,8 @@ def amend(work: Work, mentions: list[Mention], conversing: bool = False) -> list
                             and value_of(beside, "watts") is not None
                         ):
                             role, last_number = "watts", before[-1]  # "11 bollards, 50... no 70 MH"
+                        elif work.has(other.last + 1, "source") is not None:
+                            role = None  # "10 floods, I mean, 400 mh"
                     narrowed = _measured_like(work, last, restrict(other, role)) if role else None
                     if narrowed is not None and plausible(role, narrowed):
                         current[n] = narrowed

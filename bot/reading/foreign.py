@@ -81,6 +81,41 @@ _STRETCHES = words_of(
     """pool lot building bldg room hall road field court courts aisle driveway runway dock fence track rink space store
     property yard parcel street alberca cancha edificio terreno arena barn shop lane"""
 )
+_LENGTHWISE = words_of("long wide deep across length width largo ancho largos anchos fondo")
+_SURFACES = _STRETCHES | words_of(
+    "wall walls barda muro pared hallway corridor drive side line run stretch gym warehouse alley ramp bridge pasillo canal"
+)
+_MEASURE = words_of("is was are runs run measures mide miden tiene goes stretches about around like only")
+_SPACED = words_of("apart spacing spaced between centers center oc o.c poles pole")
+
+
+def _dimension(work: Work, at: int) -> bool:
+    """Whether a length is that of a wall or a lot: "the wall is 200 ft long", "a 200 ft wall", "la barda mide 60 metros"."""
+    unit = work.unit(at + 1)
+    if unit not in ("ft", "m"):
+        return False
+    value = work.atoms[at].value * (3.28084 if unit == "m" else 1.0)
+    behind = at + 2
+    if work.text_at(behind) == "-":
+        behind += 1
+    if (
+        value > 12
+        and work.text_at(behind) in _LENGTHWISE
+        and work.text_at(behind + 1) not in ("poles", "pole", "beam")
+    ):
+        return True
+    if value < 61:
+        return False  # as high as a mast
+    if not _SPACED.isdisjoint(work.text_at(n) for n in (behind, behind + 1)):
+        return False
+    if work.text_at(behind) in _SURFACES:
+        return True
+    lead = at - 1
+    while lead > at - 4 and work.text_at(lead) in _MEASURE:
+        lead -= 1
+    return lead < at - 1 and work.text_at(lead) in _SURFACES
+
+
 _NOT_DOING = words_of("dont don't doesnt doesn't wont won't arent aren't cant can't")
 _GOODS = words_of("ballast ballasts lamps bulbs lift freight labor rental")
 _SHARES = frozenset({"per", "each", "every", "cada"})
@@ -173,6 +208,13 @@ def _noun_of_others(work: Work, at: int) -> bool:
     if work.text_at(at - 1) in ("qty", "quantity", "cant", "cantidad"):
         return False  # "qty 25 stairwells"
     atom = work.atoms[index]
+    if (
+        atom.kind == "w"
+        and atom.text not in _LEADS
+        and work.unit(index + 1) == "other"
+        and not _measured(work, at)
+    ):
+        return True  # "112 parking spaces"
     text = atom.text
     return (
         atom.kind == "w"
@@ -338,6 +380,12 @@ def set_aside(work: Work, conversing: bool) -> None:
     if conversing or not any(_trade(work, index) for index in range(len(work.atoms))):
         return
     for at in numbers:
+        if work.is_number(at) and _dimension(work, at):
+            if work.unit(at + 1) == "m" and work.text_at(at - 2) not in ("pool", "alberca"):
+                work.flags["metric"] = (at, at + 1)  # pools are told in metres by all
+            take(work, at)
+            work.use(at + 1, at + 2 if work.text_at(at + 2) in _LENGTHWISE else at + 1)
+    for at in numbers:
         if _aged(work, at) or (work.is_number(at) and (_on_circuits(work, at) or _paid_out(work, at))):
             take(work, at)
         elif (
@@ -396,6 +444,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue  # "model AB-12 qty 6"
         if "sino" in (work.text_at(at - 1), work.text_at(at - 2)):
             continue  # "no de 4 tubos sino de 3"
+        if work.has(at + 1, "scope") == "same" and belongs_there(work, at):
+            continue  # "Elm has 12 of the same"
         if work.text_at(at - 2) in ("pero", "but", "only") and work.has(at - 3, "scope") == "same":
             continue  # "3 iguales pero de 250"
         if "up" in work.cue(at + 1) and "poles" not in work.cue(at + 1):
@@ -637,6 +687,8 @@ def _aside(work: Work, at: int, low: int, high: int, trade: bool) -> bool:
         return False
     if belongs_there(work, at) and at == high:
         return False
+    if "want" in work.cue(at - 2 if work.text_at(at - 1) in ("for", "on") else at - 1):
+        return False  # "could you price 10 more", "get a quote for 9"
     # a word of another matter earlier in the clause
     return any(
         _of_other_matters(work.atoms[index])

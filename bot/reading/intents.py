@@ -557,7 +557,7 @@ _ASKS_AFTER = Late(
     r"(?<![a-z])(?:did|(?:have|has)(?! to)|when|when's|whens|where's|wheres|where|are|is|were|was|only|still) (?:[a-z0-9'-]{1,14} ){1,9}?(?:ship(?:ped)?(?! (?:to|me|us))|arrived?(?! at)|delivered|came(?! with)|come in|coming(?= ?(?:[.?!,]|$|in|yet|today|this|soon|still))|backorder(?:ed)?|back order(?:ed)?|on order|show(?:ed)? up|get here|in transit|en route)(?! (?:cost|charge|fee))"
     r"|(?<![a-z])(?:i|we|he|she|they) ordered (?:[a-z0-9'-]{1,14} ){0,8}?(?:still|yet|backorder|where|when|not here|never)"
     r"|(?<![a-z])(?:check(?:ing)?|mak(?:e|ing) sure|verify(?:ing)?|confirm(?:ing)?|see(?:ing)? if|wondering if) (?:if |that |to see )?(?:you|u|yall|y'all|someone|anybody|they) (?:guys )?(?:got|get|received|have|seen|saw) (?:my|our|the|that)(?! (?:in stock|any))"
-    r"|(?<![a-z])(?:you|u|he|she|they|someone) (?:said|told|promised) (?:me |us )?(?:[a-z0-9'-]{1,14} ){1,10}?(?:yesterday|last week|by now|already|still nothing|nothing yet|havent|haven't|never)"
+    r"|(?<![a-z])(?:you|u|he|she|they|someone) (?:said|told|promised) (?:me |us )?(?:[a-z0-9'-]{1,14} ){1,10}?(?:yesterday|last week|by now|already(?! (?:done|replaced|changed|swapped|gone|leds?|installed|fixed|new|out|been|taken|did)(?![a-z]))|still nothing|nothing yet|havent|haven't|never)"
     r"|(?<![a-z])(?:was|were) (?:promised|supposed to (?:be here|ship|arrive|come|get))|still nothing (?:in|from|on)|nothing (?:in my inbox|yet)(?![a-z])"
 )
 """An order or a quote of before is asked after, luminaires named or not: "did the 20 wall packs ship", "when's the other 4 coming"."""

@@ -1,5 +1,6 @@
 """LEDs that hang there now: "the 8 LED wall packs we put in ten years ago", "the old ones are LED already"."""
 
+from bot.reading.atoms import Atom
 from bot.reading.clause import Work, ends_clause
 from bot.reading.words import words_of
 
@@ -31,12 +32,60 @@ def there_now(work: Work) -> None:
         ):
             name = " ".join([word for word in atom.text.split() if word != "led"])
             work.atoms[at] = atom._replace(text=name, mean={**atom.mean, "source": "LED"})
+        elif ("led" in atom.mean or _led_lamps(atom)) and _put_there(work, at):
+            work.atoms[at] = atom._replace(mean={"source": "LED"})
         elif "led" in atom.mean and (_said_before(work, at) or _told_behind(work, at)):
             left = _of_those_left(work, at)
             # watts before it are those of what hangs there
             work.atoms[at] = atom._replace(
                 text=atom.text if left else "led-there", mean={} if left else {"source": "LED"}
             )
+
+
+_PUT = words_of(
+    "put installed screwed stuck threw tossed swapped changed popped pusimos puse puso pusieron metimos cambie"
+)
+_OF_OURS = words_of(
+    "i we they he she someone somebody tenant owner guy crew landlord maintenance electrician people ive i've we've weve already just then que"
+)
+_HOLD = words_of("have has got with had tienen tiene con")
+
+
+def _led_lamps(atom: Atom) -> bool:
+    """Whether it names LED lamps that are put into what hangs there: "LED tubes", "corn cobs"."""
+    return atom.mean.get("flag") == "keep_housing" and not {"led", "leds", "cob", "cobs", "corn"}.isdisjoint(
+        atom.text.split()
+    )
+
+
+def _put_there(work: Work, at: int) -> bool:
+    """As in "I put those LEDs in", "they have LED tubes in them already": lamps that were put into what hangs there."""
+    if at + 1 < len(work.atoms) and not {"family", "family_weak"}.isdisjoint(work.atoms[at + 1].mean):
+        return False
+    said = False
+    for index in range(at - 1, max(-1, at - 7), -1):
+        atom = work.atoms[index]
+        if ends_clause(atom) or atom.text in (",", "new") or "want" in work.cue(index):
+            break
+        words = atom.text.split()
+        if not _PUT.isdisjoint(words):
+            return work.text_at(index - 1) in _OF_OURS and work.text_at(index - 2) not in (
+                "if",
+                "can",
+                "should",
+            )
+        if not _HOLD.isdisjoint(words):
+            said = True
+            break
+    if not said:
+        return False
+    for index in range(at + 1, min(len(work.atoms), at + 6)):
+        atom = work.atoms[index]
+        if ends_clause(atom) or atom.text == ",":
+            return False
+        if atom.text in ("now", "already", "ya", "ahora", "last year", "currently"):
+            return True
+    return False
 
 
 _TODAY = words_of("existing viejos viejas existentes actuales")

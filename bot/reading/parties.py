@@ -141,7 +141,7 @@ _NO_NAME = words_of(
 
 
 _TELLS = words_of(
-    "not no already all open closed only mostly really very pretty kinda about around on at fed three single fine ok okay good happy still now just dark"
+    "in not no already all open closed only mostly really very pretty kinda about around on at fed three single fine ok okay good happy still now just dark"
     " outside out off under over behind being too so quite usually always never without with within up down ready done willing interested"
     " picky cheap tight gone here also both either a an un una muy bien ya abierto cerrado todo toda solo"
 )
@@ -153,7 +153,7 @@ def _tells(work: Work, start: int) -> bool:
     begin = work.folded[max(0, start - 4) : start].rstrip(" ")
     if not begin.endswith((" is", " es")):
         return False
-    word = work.folded[start : start + 24].lstrip(" ").partition(" ")[0].rstrip(",'")
+    word = work.folded[start : start + 24].lstrip(" ").partition(" ")[0].rstrip(",'.;!)")
     capital = work.text[start : start + 4].lstrip(" ")[:1].isupper() and any(c.islower() for c in work.text)
     return not capital and (word in _TELLS or (len(word) > 4 and word.endswith(("ing", "ed"))))
 

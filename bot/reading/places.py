@@ -270,6 +270,22 @@ class PlaceReader:
                 best = name
         return best
 
+    def unlisted(self, last: int, at: int) -> int | None:
+        """The first atom of a city that no list holds, written as a name between "in" and its state: "in Kettering OH"."""
+        if self.caps or not (len(self.original(at)) > 2 or self.original(at).isupper()):
+            return None
+        if self.work.text_at(last) in lexicon().plain and self.original(at).upper() in _WORDS:
+            return None  # "in stock OK", "in the vestibule OR outside"
+        first = last + 1
+        while first > last - 2 and self.wordlike(first - 1):
+            if self.work.atoms[first - 1].kind != "w" and not self.work.atoms[first - 1].fuzzy:
+                break
+            if not self.original(first - 1)[:1].isupper() or len(self.work.text_at(first - 1)) < 4:
+                break
+            first -= 1
+        named = first <= last and self.work.text_at(first - 1) in ("in", "near", "from", "to", "en", "de")
+        return first if named else None
+
     def run(self) -> None:
         """Find the place and record it."""
         work = self.work
@@ -346,6 +362,11 @@ class PlaceReader:
                 place.update(city=title(near), state=state[0])
                 spans.append((last, state[1]))
                 work.use(last, state[1])
+                return
+            if (first := self.unlisted(last, at)) is not None:
+                place.update(city=title(self.name(first, last)), state=state[0])
+                spans.append((first, state[1]))
+                work.use(first, state[1])
                 return
             if full and (work.text_at(at - 1) in _BEFORE or self.asked) and work.text_at(at) != "washington":
                 place["state"] = state[0]

@@ -38,11 +38,14 @@ from bot.reading.let_be import let_be
 from bot.reading.lines import describe, public
 from bot.reading.lone_numbers import lone_watts
 from bot.reading.mail import own_words, without_subjects
+from bot.reading.meant_behind import meant_behind
 from bot.reading.mentions import Mention
 from bot.reading.message import ASKED_OF_LIGHT, Known, Message, Passage, Said, Scope
 from bot.reading.money import read_money, read_payback
 from bot.reading.naming import with_labels
+from bot.reading.no_just_the import no_just_the
 from bot.reading.numbered_places import numbered_places
+from bot.reading.of_them import of_them
 from bot.reading.only_these import only_these
 from bot.reading.packed import packed
 from bot.reading.padding import unpadded
@@ -91,7 +94,7 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
     atoms = room_words(heads_again(area_heads(short_words(atoms), folded), folded), folded)
-    atoms = headed_items(atoms, folded)
+    atoms = of_them(headed_items(no_just_the(meant_behind(atoms, folded), folded), folded), folded)
     if ";" in folded and "(" in folded:
         marks_in_brackets(atoms)
     number_list(atoms)
@@ -290,7 +293,7 @@ def read_message(
     PlaceReader(work, question.slot == "place").run()
     job.update(work.job)
     work.job = job
-    if "led" in prose:
+    if "led" in prose or "cob" in prose:
         there_now(work)
         in_exchange(work)
     if work.speaks_of("unit:lamps", "generic"):

@@ -20,7 +20,17 @@ _UP_AT = frozenset(
 _HUNG = frozenset({"pendants", "colgantes"})
 """Ways to hang that are counted as if they were luminaires."""
 _SUNK = frozenset({"empotrados", "empotradas"})
-_LEVELS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
+_LEVELS = {
+    "second": 2,
+    "third": 3,
+    "fourth": 4,
+    "fifth": 5,
+    "sixth": 6,
+    "segundo": 2,
+    "tercer": 3,
+    "cuarto": 4,
+    "quinto": 5,
+}
 _FIGURES = {"2": 2, "3": 3, "4": 4, "5": 5, "6": 6}
 _FIXED = ("family", "source", "size", "optic", "finish", "mount", "damp_or_wet")
 
@@ -689,6 +699,28 @@ class Roles(Pointing):
             return True  # "our campus is going green", "part of a green initiative"
         return after in _PAINTED
 
+    def _on_outer_wall(self, at: int) -> bool:
+        """Whether a floor is where wall packs or floods hang, which is outside: "2 floods segundo piso", "wall packs on the third floor"."""
+        work = self.work
+        if work.text_at(at + 1) not in ("floor", "piso", "level", "nivel"):
+            return False
+        if work.is_number(at + 2) and work.has(at + 3, "source") is None and work.unit(at + 3) != "w":
+            return False  # "wall packs second floor 14, third floor 9"
+        back = at - 1
+        while back > at - 4 and work.text_at(back) in (
+            "on",
+            "at",
+            "the",
+            "en",
+            "el",
+            "del",
+            "de",
+            "up",
+            "for",
+        ):
+            back -= 1
+        return work.has(back, "family") in ("wall_pack", "flood")
+
     def storey(self, at: int) -> tuple[float, int] | None:
         """Height and last atom of "the second storey"; of "the third" where a storey was named in the sentence before it."""
         work = self.work
@@ -700,12 +732,21 @@ class Roles(Pointing):
             and work.text_at(at - 1) in ("the", "on", "at", "up")
         ):
             level = _FIGURES.get(work.text_at(at))
+        outdoors = (level is not None or work.has(at, "date") == "ordinal") and self._on_outer_wall(at)
+        if outdoors and level is None:
+            level = _FIGURES.get(work.text_at(at))
         if (
             level is None
             or work.used[at]
-            or (work.text_at(at - 1) not in ("the", "el", "la") and work.unit(at + 1) != "storey")
+            or (
+                work.text_at(at - 1) not in ("the", "el", "la")
+                and work.unit(at + 1) != "storey"
+                and not outdoors
+            )
         ):
             return None
+        if outdoors:
+            return level * 10.0, at + 1
         if work.text_at(at + 1).startswith("stor"):
             return level * 10.0, at + 1
         after = work.text_at(at + 1)

@@ -1016,6 +1016,17 @@ def plan(
             and bool(held)
             and all(mentions[m].bare or not (mentions[m].slots & _IDENTITY) for m in held)
         )
+        # "all T12, 2 lamp each": the rest of the lamp is that of all as well
+        lamp_of_all = (
+            not in_conversation
+            and current is not None
+            and current.kind == "all"
+            and bool(held)
+            and slots <= _LAMP_SLOTS
+            and stretches[-1].scope is current
+            and bool(stretches[-1].mentions)
+            and not any(not m.slots.isdisjoint(slots) for m in stretches[-1].mentions)
+        )
         headed = (
             in_conversation
             and current is not None
@@ -1033,7 +1044,7 @@ def plan(
             and slots.isdisjoint(("family", "size", "qty"))
             and not any(not m.slots.isdisjoint(slots) for m in stretches[-1].mentions)
         )
-        if (attribute_only or loose or headed) and current is not None:
+        if (attribute_only or loose or headed or lamp_of_all) and current is not None:
             push(current, [mentions[m] for m in held], hard)
             continue
         sentence_slots = said_in.get(segment.sentence, set())

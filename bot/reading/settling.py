@@ -30,7 +30,7 @@ def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -
     last: dict[str, int] = {}
     for n, mention in enumerate(current):
         if mention is None or len([option for option in mention.options if option.slots]) != 1:
-            if mention is not None and "qty" in mention.slots:
+            if mention is not None and "qty" in mention.slots and main_slot(mention) in ("qty", None):
                 last.clear()
             continue
         slots = dict(mention.options[0].slots)
@@ -42,13 +42,12 @@ def settle(work: Work, mentions: list[Mention], current: list[Mention | None]) -
                 or current[kept] is None
                 or value_of(mentions[kept], "family") != slots.get("family")
             ):
-                last = (
-                    {"family": n}
-                    if "family" in slots and not last.keys() - {"family"}
-                    else last
-                    if "family" in slots and kept is None
-                    else {}
-                )
+                if "family" not in slots:
+                    last = {}
+                elif kept is None:
+                    last["family"] = n
+                else:
+                    last = {"family": n}
         for slot, value in slots.items():
             back = last.get(slot) if slot in _SETTLED else None
             if (

@@ -54,6 +54,8 @@ def respelt(word: str) -> str | None:
     if word.endswith("s") and word[:-1] in lex.plain:
         # a plural, or the short form of "is": "heights", "everythings"
         return word[:-1] if word[:-1] in lex.known and len(word) > 4 else None
+    if (full := _in_full(word)) is not None:
+        return full
     best: tuple[int, int, str] | None = None
     allowed = slips_allowed(len(word))
     for candidate in _by_first_letter().get(word[0], ()):
@@ -68,6 +70,45 @@ def respelt(word: str) -> str | None:
             if best is None or rank < best:
                 best = rank
     return best[2] if best else None
+
+
+_VOWELS = frozenset("aeiou")
+
+
+@lru_cache(maxsize=1)
+def _by_consonants() -> dict[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for words in _by_first_letter().values():
+        for word in words:
+            found.setdefault(_consonants(word), []).append(word)
+    return {bones: tuple(words) for bones, words in found.items()}
+
+
+def _consonants(word: str) -> str:
+    return word[0] + "".join([char for char in word[1:] if char not in _VOWELS])
+
+
+def _in_full(word: str) -> str | None:
+    """The shortest word that ``word`` is without its vowels, one kept at most: "wllpcks", "hlde".
+
+    >>> _in_full("hlde"), _in_full("wllpcks"), _in_full("sodum")
+    ('halide', 'wallpacks', None)
+    """
+    bones = _consonants(word)
+    if len(bones) < 3 or len(word) - len(bones) > 1:
+        return None
+    fitting = [
+        (len(meant), meant)
+        for meant in _by_consonants().get(bones, ())
+        if len(meant) > len(word) and _drops_letters(word, meant)
+    ]
+    return min(fitting)[1] if fitting else None
+
+
+def _drops_letters(word: str, meant: str) -> bool:
+    """Whether the letters of ``word`` stand in ``meant`` in their order."""
+    letters = iter(meant)
+    return all(char in letters for char in word)
 
 
 _NAMES = ("family", "source", "controls", "mount", "optic", "flag", "damp_or_wet", "schedule")
@@ -87,6 +128,8 @@ def completes(first: str, word: str) -> str | None:
             continue
         limit = 1 if len(word) < 6 or plain else 2
         distance = OSA.distance(word, rest[0], score_cutoff=limit)
+        if distance > limit and word == _consonants(rest[0]):
+            distance = limit  # "mtl hld"
         if distance <= limit and word[0] == rest[0][0] and (best is None or (distance, rest[0]) < best):
             best = (distance, rest[0])
     return best[1] if best else None

@@ -150,6 +150,9 @@ def _names(words: list[str], at: int, *kinds: str) -> bool:
     )
 
 
+_SIDES = words_of("for fore four fours to too two twos 2 4 2s 4s")
+
+
 def _in_number(words: list[str], at: int) -> bool:
     """Whether what was heard as another word at ``at`` is a number: by what stands beside it."""
     word = words[at]
@@ -157,6 +160,13 @@ def _in_number(words: list[str], at: int) -> bool:
     after = words[at + 1] if at + 1 < len(words) else ""
     beyond = words[at + 2] if at + 2 < len(words) else ""
     sure = word in _SURELY
+    if (after == "by" and beyond in _SIDES and word in ("to", "too", "won")) or (
+        before == "by"
+        and word in ("to", "too", "for", "fore")
+        and at > 1
+        and words[at - 2] in ("two", "2", "one", "1")
+    ):
+        return True  # "forty too by for troffers"
     if after in numerals.HUNDRED:
         to = at + 2
         while to < len(words) and words[to] in numerals.WORDS:

@@ -287,10 +287,54 @@ def _lamps_for(later: _Later) -> list[Mention]:
     return out
 
 
+_BARELY = words_of("just only about are is but like at up maybe around sit hang son solo nomas") | {
+    ")",
+    "ones",
+    "(",
+}
+_PARTS = frozenset({",", "and", "y", "but"})
+
+
+def _as_high(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Read a bare number that ends a clause behind its count as a height, as before: "4 in front at 22 ft, 6 in back just 10"."""
+    out = mentions
+    for number in range(2, len(mentions)):
+        mention = mentions[number]
+        if not (mention.bare and best(mention) in ("qty", None)):
+            continue
+        at = number - 1
+        while at > max(0, number - 4) and best(mentions[at]) in ("family", "_point", "_noun"):
+            at -= 1
+        count = mentions[at]
+        if not (count.bare and best(count) == "qty" and at):
+            continue
+        after = mention.last + 1
+        if after < len(work.atoms) and not (work.atoms[after].kind == "b" or work.text_at(after) in ",.;!"):
+            continue
+        words = [work.text_at(n) for n in range(count.last + 1, mention.first)]
+        if not words or words[-1] not in _BARELY or not _PARTS.isdisjoint(words):
+            continue
+        there = mentions[at - 1]
+        if best(there) in ("_point", "_noun") and at > 1:
+            there = mentions[at - 2]
+        if best(there) != "height_ft" or there.bare or count.first - there.last > 9:
+            continue
+        high = there.options[0].slots[0][1]
+        value = float(work.atoms[mention.first].value)
+        if not isinstance(high, (int, float)) or not 6 <= value <= 120 or not high / 4 <= value <= high * 4:
+            continue
+        if out is mentions:
+            out = list(mentions)
+        said = Option((("height_ft", value),), 4.0, "unit of the clause before")
+        out[number] = mention._replace(options=(said,), bare=False)
+    return out
+
+
 def told_later(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with the numbers of later clauses taken for what the clauses before measure."""
     if len(mentions) < 5 or len(mentions) > 400:
         return mentions
+    mentions = _as_high(work, mentions)
     mentions = _put_on(work, list(mentions))
     later = _Later(work, mentions)
     if len(later.counts) > 1:
