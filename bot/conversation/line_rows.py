@@ -1,7 +1,7 @@
 """The lines of one job as rows that a message may write on: counts, controls, guesses, and what finds no place."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from bot.conversation.checked import NoSuchValue, checked
@@ -220,6 +220,8 @@ class Rows:
     def _take_same(self, rows: Sequence[Row], passage: Passage) -> None:
         """What is as on the line spoken of before: "same voltage"."""
         like = self._last
+        if passage.same == ("finish",) and not any("finish" in row.slots for row in self.old):
+            passage = replace(passage, same=("cct_k",))  # "same color", where nothing was said of the paint
         if like is not None and passage.same and not any(slot in like.slots for slot in passage.same):
             # "same lamp as the wall packs", said while the floods were last
             having = [row for row in self.old if any(slot in row.slots for slot in passage.same)]

@@ -275,6 +275,13 @@ def _lamps_side_by_side(slots: Slots, after: Slots) -> bool:
     )
 
 
+def _colour_told(only: object, before: Slots) -> object:
+    """The slots that are the same, "color" being that of the light where nothing was said of the paint."""
+    if isinstance(only, tuple) and "finish" in only and "finish" not in before and "cct_k" in before:
+        return (*only, "cct_k")
+    return only
+
+
 def _hand_on(lines: list[Slots]) -> None:
     """Go through the lines and give each what its neighbour has."""
     for index, slots in enumerate(lines):
@@ -291,7 +298,7 @@ def _hand_on(lines: list[Slots]) -> None:
                 if "source" in before and "watts" in slots:
                     slots.setdefault("source", before["source"])
         if "_same" in slots and before is not None:
-            only = slots["_same"].value
+            only = _colour_told(slots["_same"].value, before)
             for slot, said in before.items():
                 if isinstance(only, tuple) and slot not in only:
                     continue

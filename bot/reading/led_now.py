@@ -8,6 +8,7 @@ _THEN = words_of("we they i that which who previous last owner somebody someone 
 _DONE = words_of(
     "put installed hung bought got had went were was have keep pusimos instalamos pusieron instalaron compramos"
 )
+_PUT_UP = words_of("put installed hung bought pusimos instalamos pusieron instalaron compramos")
 _FAILING = words_of(
     """failing dying dead dim dimming flickering shot bad burning burned old out done failed yellowing yellow blinking strobing
     quitting dropping fallando fallan muertos muertas viejos viejas parpadean parpadeando"""
@@ -34,7 +35,9 @@ def there_now(work: Work) -> None:
             work.atoms[at] = atom._replace(text=name, mean={**atom.mean, "source": "LED"})
         elif ("led" in atom.mean or _led_lamps(atom)) and _put_there(work, at):
             work.atoms[at] = atom._replace(mean={"source": "LED"})
-        elif "led" in atom.mean and (_said_before(work, at) or _told_behind(work, at)):
+        elif "led" in atom.mean and (
+            _said_before(work, at) or _told_behind(work, at) or _put_in_before(work, at)
+        ):
             left = _of_those_left(work, at)
             # watts before it are those of what hangs there
             work.atoms[at] = atom._replace(
@@ -182,6 +185,26 @@ def _said_before(work: Work, at: int) -> bool:
     )
 
 
+def _put_in_before(work: Work, at: int) -> bool:
+    """As in "we put in 60w LED wall packs in 2015"."""
+    index = at - 1
+    while index >= 0 and (work.atoms[index].kind == "n" or work.unit(index) == "w"):
+        index -= 1
+    words: list[str] = []
+    for n in range(max(0, index - 2), index + 1):
+        if work.atoms[n].kind in ("s", "b", "n"):
+            words = []
+        else:
+            words += work.text_at(n).split()
+    if words[-1:] in (["in"], ["up"]):
+        words.pop()
+    if any(
+        work.text_at(n) in ("if", "once", "when", "should", "si") for n in range(max(0, index - 5), index)
+    ):
+        return False  # "if we put 8 LED wall packs there"
+    return len(words) > 1 and words[-1] in _PUT_UP and words[-2] in _THEN and _WANTING.isdisjoint(words[:-1])
+
+
 def _told_behind(work: Work, at: int) -> bool:
     """As in "LED floods from 2012", "LED high bays that are failing"."""
     if _wanted(work, at):
@@ -213,6 +236,8 @@ def _tells_behind(work: Work, noun: int) -> bool:
     words = work.text_at(said).split()
     if said > index and words and words[0] in _DONE:
         return True  # "that we put in"
+    if len(words) > 1 and words[0] in _THEN and words[1] in _DONE:
+        return True  # "we got in 2014"
     if words[:1] in (["put"], ["installed"], ["hung"]) and work.text_at(said + 1) in (
         "in",
         "up",

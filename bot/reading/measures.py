@@ -269,6 +269,8 @@ class Measures(BareNumbers):
         work = self.work
         if work.has(index, "led"):
             return True
+        if work.has(index, "source") == "LED":
+            return False  # it hangs there now
         words = work.text_at(index).split()
         if work.has(index, "flag") == "keep_housing":
             # "45w led retrofit kits", "corn cobs 54w"; but "kits, 400w halide" speaks of what is there

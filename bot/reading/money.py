@@ -376,6 +376,9 @@ def read_money(work: Work) -> None:
         if each and kind in (None, "price_now") and value >= 20 and _bid_beside(work, first):
             work.use(first, last)  # "you quoted us 189 each": a price of ours, no count
             continue
+        if each and kind in (None, "rate") and 10 <= value < 3000 and _priced_in_turn(work, first, last):
+            _amount(work, "price_now", value, first, last)
+            continue
         other_unit = _has_other_unit(work, at)
         if kind in (None, "price_now") and value >= 20 and not other_unit and for_the_new(work, first, last):
             take(work, at)
@@ -593,7 +596,49 @@ def _bid_beside(work: Work, first: int) -> bool:
             return False
         if atom.text in _BIDS:
             return True
+    return _rival_said(work, first)
+
+
+_RIVALS = words_of("competitor rival somebody someone alguien")
+_ANOTHER = words_of("other another otro otra")
+_SELLERS = words_of(
+    "vendor supplier distributor proveedor guy guys fella shop store house outfit place company rep salesman counter supply bidder one tienda casa vendedor"
+)
+_PAID = words_of("pay paying paid pays pagamos pago cost costs cuestan our")
+_RIVAL_REACH = 8
+
+
+def _rival_said(work: Work, first: int) -> bool:
+    """Whether another seller's price leads up to a number: "(other guy said 310 each)", "somebody told me 310 each"."""
+    before = ""
+    for index in range(first - 1, max(first - _RIVAL_REACH, -1), -1):
+        atom = work.atoms[index]
+        if ends_clause(atom) or atom.kind == "n" or atom.text == "(":
+            return False
+        for word in atom.text.split()[::-1]:
+            if word in _PAID:
+                return False
+            if word in _RIVALS or (word in _ANOTHER and before in _SELLERS):
+                return True
+            before = word
     return False
+
+
+_TURN_REACH = 24
+
+
+def _priced_in_turn(work: Work, first: int, last: int) -> bool:
+    """Whether another type has just been given its price: "165 each for the wall packs (need 20) and 310 each for the shoeboxes"."""
+    told = work.flags.get("line_slots", [])
+    if not told or told[-1][1] != "price_now" or not 0 < first - told[-1][0] <= _TURN_REACH:
+        return False
+    if "join" not in work.atoms[first - 1].mean and work.text_at(first - 1) not in (",", ";"):
+        return False
+    if work.text_at(last + 2) not in ("for", "on", "por", "para"):
+        return False
+    return not any(
+        work.atoms[n].kind == "b" or work.text_at(n) in (".", "!", "?") for n in range(told[-1][0], first)
+    )
 
 
 def _whole_job(work: Work, last: int, value: float) -> bool:

@@ -207,6 +207,8 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
             and (work.text_at(at + 4) in ("ones", "one") or _ends_item(work, at + 4))
         ):
             return None  # "12 wall packs 5000 lumen and 3 of the 3000 lumen ones"
+        if _other_watts(work, at):
+            return None
         named = _noun(work, at + 2, at + 5)
         if named is not None and named != family:
             return None
@@ -222,6 +224,19 @@ def _part(work: Work, at: int, whole: int, family: str | None) -> Part | None:
         return Part(at, at + 1, value, True)
     other = work.text_at(at - 1) in ("other", "remaining", "otros", "otras")
     return Part(at, at, value, other or _fitted(work, at))
+
+
+def _other_watts(work: Work, at: int) -> bool:
+    """Whether the watts behind "of the" are others than those told before: "12 cobra heads 250w and 5 of the 400w" are types of their own."""
+    index = at + 2 if work.text_at(at + 1) != "of" else at + 3
+    if not work.is_number(index) or work.unit(index + 1) != "w":
+        return False
+    value = work.atoms[index].value
+    for n in range(at - 1, max(0, at - 14), -1):
+        if work.atoms[n].kind == "n" and (work.unit(n + 1) == "w" or "source" in work.atoms[n + 1].mean):
+            apart = work.text_at(n - 1) in ("of the", "the", "of")  # "12 of the 250w and 8 of the 100w"
+            return work.atoms[n].value != value and not apart
+    return False
 
 
 _FITTED = words_of(

@@ -123,9 +123,14 @@ class Referents(Described):
     def _alone(self, index: int) -> bool:
         """Whether an ordinal ends its clause behind "on" or "for": "dimming for the first, nothing on the second"."""
         work, nxt = self.work, index + 1
-        return (nxt >= len(work.atoms) or work.atoms[nxt].kind in ("s", "b")) and work.text_at(
-            index - 2
-        ) in _UPON
+        ended = nxt >= len(work.atoms) or work.atoms[nxt].kind in ("s", "b")
+        if work.text_at(index) not in ("former", "latter"):
+            return ended and work.text_at(index - 2) in _UPON
+        # "150w HPS the former, 400w MH the latter": nobody calls anything else so
+        return (ended or "join" in work.atoms[nxt].mean) and (
+            work.text_at(index - 2) in _UPON
+            or any(m.last == index - 2 and best(m) not in ("", "qty") for m in self.mentions)
+        )
 
     def _spoken_of_again(self, index: int) -> bool:
         """Whether an ordinal without its article is a pronoun: another one has its turn too, or a verb follows."""

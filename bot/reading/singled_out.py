@@ -1,4 +1,4 @@
-"""The one luminaire whose trouble is the reason to replace all of them: "one troffer caught fire, so we want to swap all 60"."""
+"""The one luminaire that stands for all of them: "one troffer caught fire, so we want to swap all 60", "metered one of the floods ... 20 like it"."""
 
 from bot.reading.clause import Work
 from bot.reading.words import words_of
@@ -8,6 +8,8 @@ _TROUBLE = words_of(
     blew blown exploded buzzing flickering melted shorted quemo quemado quemada fundio fundido fundida cayo murio exploto trono
     chispas humo"""
 )
+_LIKE = ("like it", "like th", "just like ", "exactly like ")
+_FAR = 40
 _ALL = words_of("all todos todas los las")
 _KINDS = frozenset({"family", "size", "family_weak"})
 
@@ -18,6 +20,9 @@ def singled_out(work: Work) -> None:
         return
     for at in work.numbers[:2]:
         atom = work.atoms[at]
+        if atom.value == 1 and work.is_number(at) and _counted_like_it(work, at):
+            work.use(at, at)
+            return
         if atom.value != 1 or not work.is_number(at) or _KINDS.isdisjoint(_mean(work, at + 1)):
             continue
         family = work.has(at + 1, "family")
@@ -37,6 +42,16 @@ def singled_out(work: Work) -> None:
                 return
             if "family" in work.atoms[index].mean and work.has(index, "family") != family:
                 return
+
+
+def _counted_like_it(work: Work, at: int) -> bool:
+    """Whether those of which the one is an example are counted behind: "took one flood down, its a 400 MH. we have 9 like that"."""
+    if not any("family" in _mean(work, n) for n in range(at + 1, at + 4)):
+        return False
+    for n in work.numbers:
+        if at < n < at + _FAR and work.text_at(n + 1).startswith(_LIKE):
+            return not any("family" in work.atoms[k].mean for k in range(at + 4, n))
+    return False
 
 
 def _mean(work: Work, at: int) -> frozenset[str]:

@@ -193,7 +193,8 @@ def _in_number(words: list[str], at: int) -> bool:
     if after in ("lamps", "tubes", "bulbs") and beyond in ("each", "per", "apiece"):
         return True
     if after in ("lamp", "lamps", "lampers", "tube", "tubes", "bulb", "bulbs"):
-        if sure or before in _HOLDING or (word == "sick" and after.startswith("lamp")):
+        priced = before == "each" and at > 1 and _is_number(words[at - 2])  # "$48 each for lamps"
+        if sure or (before in _HOLDING and not priced) or (word == "sick" and after.startswith("lamp")):
             return True
         return after in ("lamp", "tube", "lampers") and (
             beyond in ("t", "tea", "tee") or _names(words, at + 2, "source", "family", "size")

@@ -476,7 +476,7 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
             continue
         after = _place_of_same(work, mention.last + 1)
         placed = after > mention.last + 2
-        before = work.text_at(mention.first - 1)
+        before = work.text_at(mention.first - 1) if work.unit(mention.first - 1) is None else ""  # "400w"
         headed = before in _HEADING or before in PLACES or before in HOLDERS
         ends = after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
         rest = next((m for m in mentions[n + 1 :] if m.first >= after), None)
