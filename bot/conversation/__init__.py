@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from bot.conversation.effect import intent_by_effect
 from bot.conversation.fold import fold
+from bot.conversation.in_place import in_place
 from bot.conversation.known import known_of
 from bot.conversation.second_thoughts import Opening, opening, told_again, unsettled
 from bot.conversation.state import EMPTY, State
@@ -36,6 +37,8 @@ def read_turn(
     message = read_message(
         text, asked=asked, in_conversation=not state.empty, known=known_of(state), max_bytes=max_bytes
     )
+    if first is None and asked is None:
+        message = in_place(text, message, state)
     if message.asked != asked:
         message = replace(message, asked=asked)
     after = fold(state, message, turn)

@@ -37,6 +37,16 @@ STRONG = Late(
 """Leaves no doubt that something is taken back."""
 CLAUSE = Late(r"[.;!?\n,] *| -+ | \( ?")
 """Ends a clause."""
+ALL_OF_THAT = Late(
+    r"^[ ,.-]*(?:(?:ok|okay|so|and|oh|hm+|well|actually|no|nah|nope|wait|sorry|my bad|you know what|never ?mind|pues|mejor)[ ,.!-]+){0,3}"
+    r"(?:(?:ditch|scratch|forget|scrap|drop|skip|kill|cancel|nix|strike|lose|never ?mind|olvida|olvide|cancela)(?: about)? (?:that|it|those|them|this|eso|esos|esas)(?: one| stuff)?(?![a-z])|olvidalo)"
+    r"|(?<![a-z])make (?:that|it|those|them) (?:a |an )?\d"
+)
+"""Takes back all that was said last, in a talk: "ditch that", "make that 6 wallpacks"."""
+NOT_THE = Late(
+    r"(?<![a-z])(?:not|no)(?: the| those| any| los| las)? (?P<what>[a-z][a-z -]{2,24}?)(?= ?(?:[,.;!?]|$))"
+)
+"""Denies a type by its name: "8 wallpacks not floods"."""
 NOTHING_INSTEAD = Late(
     rf"{_LEAD}(?:(?:scratch|forget|strike|ignore|disregard|never ?mind) (?:that|it)|never ?mind|nvm|olvidalo|olvida eso)(?![a-z])(?! (?:thing|part|last|line|one))"
 )
