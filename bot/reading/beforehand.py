@@ -58,6 +58,14 @@ _OTHER_DAY = Late(
 _UNDER = Late(
     r"(?<![a-z])(?:keep|kept|stay|come in|cap|cut|hold|has to be|needs to be|must be|got to be|gotta be|get it)(?: (?:it|this|us|me|everything|the whole thing|the total))? (?:under|below|less than|at(?= \$?(?:\d{4}|\d{1,3},\d{3}|\d{1,3} ?(?:k|grand)(?![a-z])))) \$?(?P<n>\d{1,3}(?:,\d{3}){1,2}|\d{1,7})(?P<k> ?k| grand)?(?![\d.a-z%])(?! ?(?:w|watts?|lumens?|hours?|hrs?|ft|feet|foot|sq|volts?|v|years?|yrs?|months?|days?|weeks?|fc|lux|cents?|each|ea|apiece|per|a )(?![a-z]))"
 )
+_BELOW = Late(
+    r"(?<![a-z])(?:under|below|less than|no more than) \$?(?P<n>\d{1,3})(?P<k> ?k| grand)(?![a-z0-9])|(?<![a-z])for (?:under|below|less than) \$?(?P<n2>\d{1,3},\d{3}|\d{4,6})(?![\d.%])(?! ?(?:w|watts?|lumens?|hours?|hrs?|k|sq)(?![a-z]))"
+)
+"""A limit without a verb: "under 2k total", "for under 2500"."""
+_AS_IT_IS = Late(
+    r"(?<![a-z])(?:usually|normally|always|is|was|its|it's|been|runs|comes|came|bills?|paid|pay) (?:to )?$"
+)
+"""Before "under 2k": what it comes to now, and no limit."""
 _WORD_DAYS = {"five": 5, "six": 6, "seven": 7, "cinco": 5, "seis": 6, "siete": 7}
 _DOWN_TO = Late(
     r"(?<![a-z])(?P<verb>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?:[a-z]{2,12} ){1,3}in half|(?<![a-z])(?P<verb2>drop|cut|knock|take|bring|lower|reduce|trim|pull|move|raise|scale|baja\w{0,3}|quita\w{0,3}|cambia\w{0,3}) (?!off|out)(?:[a-z0-9'-]{1,14} ){0,5}?(?:down |back |up )?(?:to|a) (?:about |like |around |just |only )?\d"
@@ -179,6 +187,13 @@ def read_cap(work: Work) -> None:
     """As in "keep it under 20k total": what may be spent."""
     cap = _UNDER.search(work.folded) if "budget" not in work.job else None
     if cap is None:
+        below = _BELOW.search(work.folded) if "budget" not in work.job else None
+        if below is not None and not _AS_IT_IS.search(work.folded[: below.start()]):
+            name = "n" if below["n"] else "n2"
+            most = float(below[name].replace(",", "")) * (1000 if below["k"] else 1)
+            work.job["budget"] = Said(most, below.start(name), below.end(), rule="kept under")
+            for index in _atoms_in(work, below.start(name), below.end()):
+                work.used[index] = 1
         return
     amount = float(cap["n"].replace(",", ""))
     if (cap["k"] == "k" and 1800 <= amount <= 7000) or amount * (1000 if cap["k"] else 1) < 500:

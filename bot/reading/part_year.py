@@ -21,6 +21,7 @@ _PART = Late(
     r"|(?<![a-z])(?:all|only) (?:summer|winter)(?: long)?(?![a-z])|(?<![a-z])(?:summers?|winters?) only(?![a-z])"
     r"|(?<=hrs |urs )(?:summers?|winters?)(?: months)?(?![a-z])|(?<![a-z])(?:summers?|winters?)(?: months)?(?= ?:? \d{1,2} ?h)"
     r"|(?<![a-z0-9])(?:[1-9]|1[01]) (?:months|mos|meses) (?:a|per|of the|out of the|each|al) (?:year|yr|ano)(?![a-z])"
+    r"|(?<=[,;(] )(?:[2-9]|1[01]) (?:months|mos|meses)(?= ?(?:[.,;)]|$))"
 )
 
 
