@@ -178,7 +178,10 @@ def _around(
             for line in (quote.lines if quote is not None else ())
         ),
         alternatives=tuple(_alternative(line, words) for line in view.lines) if view is not None else (),
-        spots=tuple(_spot(line, words) for line in (quote.lines if quote is not None else ())),
+        spots=tuple(
+            _spot(line, words, bool(reading.job.metric))
+            for line in (quote.lines if quote is not None else ())
+        ),
         job=_sentence(view.job) if view is not None else "",
         assumed=_sentence([a.short + (f" ({a.where})" if a.where else "") for a in view.assumptions])
         if view is not None
@@ -264,12 +267,12 @@ def about_light(quote: Quote, reading: Heard, words: Words) -> tuple[str, ...]:
     return (*told, *view.cautions_short[:1])
 
 
-def _spot(line: QuoteLine, words: Words) -> str:
+def _spot(line: QuoteLine, words: Words, metric: bool) -> str:
     """The light on the spot where it counts, where that was worked out; "" where not."""
     if line.chosen is None:
         return ""
     reasons = [reason for reason in line.options[line.chosen].reasons if reason.key.endswith("_there")]
-    return reason_text("reasons", reasons[0], words) if reasons else ""
+    return reason_text("reasons", reasons[0], words, metric) if reasons else ""
 
 
 def _alternative(line: LineView, words: Words) -> str:

@@ -14,15 +14,15 @@ from engine.proposal import Reason
 Table = Literal["reasons", "concerns", "passed_over", "problems", "notes"]
 
 
-def reason_text(table: Table, reason: Reason, words: Words) -> str:
-    """The sentence for ``reason``.
+def reason_text(table: Table, reason: Reason, words: Words, metric: bool = False) -> str:
+    """The sentence for ``reason``; ``metric``: lengths in metres and light in lux.
 
     Raises:
         KeyError: a key without words, or a value that its wording needs is missing.
     """
     # the values with their types: 1 and True are equal, and not said alike
     values = tuple([(name, type(value), value) for name, value in reason.values.items()])
-    return _sentence(table, reason.key, values, words.language)
+    return _sentence(table, reason.key, values, words.language, metric)
 
 
 _passed: Final = ByObject[str](8192)
@@ -38,7 +38,9 @@ def passed_over_text(reason: Reason, words: Words) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _sentence(table: Table, key: str, given: tuple[tuple[str, type, Any], ...], language: Language) -> str:
+def _sentence(
+    table: Table, key: str, given: tuple[tuple[str, type, Any], ...], language: Language, metric: bool
+) -> str:
     """As `reason_text`; kept, since a catalogue's products are passed over for the same few reasons, told in several places."""
     words = words_in(language)
     kinds = value_kinds()[table][key]
@@ -47,7 +49,7 @@ def _sentence(table: Table, key: str, given: tuple[tuple[str, type, Any], ...], 
     bare = words.find(table, f"{key}_unknown") if unknown else None
     sentence: str = bare or words.of(table, key)
     return sentence.format_map(
-        {name: _value(kind, stated[name], words) for name, kind in kinds.items() if name in stated}
+        {name: _value(kind, stated[name], words, metric) for name, kind in kinds.items() if name in stated}
     )
 
 
@@ -64,19 +66,19 @@ def problem_text(problem: Reason, words: Words) -> str:
     return f"{text} {frame.format_map({'nearest': one_line(nearest, 40), 'lacks': short}).strip()}"
 
 
-def _value(kind: str, value: Any, words: Words) -> str:
+def _value(kind: str, value: Any, words: Words, metric: bool) -> str:
     if value is None or value == "" or value == ():
         return str(words.of("phrases", "none_given"))
     if kind == "spot":
         key, distance_ft = value
-        return shown.spot(key, distance_ft, words)
+        return shown.spot(key, distance_ft, words, metric)
     if kind == "clock":
         low, high = value
         return words.say("clock_range", low=shown.clock(low), high=shown.clock(high))
     if isinstance(value, str) and "|" in value:
         value = tuple(value.split("|"))
     if isinstance(value, tuple | list):
-        return listing([_value(kind, part, words) for part in value], words, "or")
+        return listing([_value(kind, part, words, metric) for part in value], words, "or")
     match kind:
         case "count":
             return shown.whole(value)
@@ -93,9 +95,9 @@ def _value(kind: str, value: Any, words: Words) -> str:
         case "lumens":
             return f"{shown.whole(value)} lm"
         case "fc":
-            return shown.footcandles(value, words)
+            return shown.footcandles(value, words, metric)
         case "feet":
-            return shown.feet(value, words)
+            return shown.feet(value, words, metric)
         case "days":
             return days(value, words)
         case "kelvin":

@@ -289,7 +289,7 @@ def _line(line: QuoteLine, reading: Heard, words: Words, metric: bool) -> LineVi
         existing_is_stated=watts is not None and watts.origin is not None and watts.origin.kind == "stated",
         existing_range=_leaf_range(watts, words),
         existing_source=_existing_source(existing, words),
-        options=tuple(_option(line, n, option, words) for n, option in enumerate(line.options)),
+        options=tuple(_option(line, n, option, words, metric) for n, option in enumerate(line.options)),
         problem=problem_text(line.problem, words) if line.problem is not None else "",
         light=light_view(line, words, metric),
     )
@@ -315,7 +315,7 @@ def _existing_source(existing: Existing | None, words: Words) -> str:
     return value_words("ballast", existing.ballast, words)
 
 
-def _option(line: QuoteLine, number: int, option: Option, words: Words) -> OptionView:
+def _option(line: QuoteLine, number: int, option: Option, words: Words, metric: bool) -> OptionView:
     product, figures = option.product, option.figures
     qty = pieces_wanted(line, option)
     payback, saved, price = (figures.get(n) for n in ("simple_payback_years", "saved_per_year", "unit_price"))
@@ -325,7 +325,7 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
     role = str(words.of("roles", option.role)) if says_role else ""
     too_bright = any(c.key in ("more_light", "more_light_there") for c in option.concerns)
     unsaid = _UNSAID_WHERE_TOO_BRIGHT if too_bright else _UNSAID
-    reasons = tuple([reason_text("reasons", r, words) for r in option.reasons if r.key not in unsaid])
+    reasons = tuple([reason_text("reasons", r, words, metric) for r in option.reasons if r.key not in unsaid])
     told = _products_told.get(
         product, (option.cct_k, option.finish, words.language), _product_told, product, option.cct_k, option.finish, words
     )  # fmt: skip
@@ -353,7 +353,11 @@ def _option(line: QuoteLine, number: int, option: Option, words: Words) -> Optio
         reasons=reasons,
         why=" ".join((f"{role}.", *reasons) if role else reasons),
         concerns=tuple(
-            [reason_text("concerns", r, words) for r in option.concerns if r.key not in STOCK_CONCERNS]
+            [
+                reason_text("concerns", r, words, metric)
+                for r in option.concerns
+                if r.key not in STOCK_CONCERNS
+            ]
         ),
         saved=shown.dollars(saved.value) if saved is not None else "",
         payback=shown.years(payback.value, words) if payback is not None else "",

@@ -398,6 +398,7 @@ def test_who_writes_in_metres_is_told_lux_and_metres():
     text = flat(render(metric, reading, "terminal", "en", (samples.TEXT,)))
 
     assert "At 6.1 m the new one keeps 5.4 lux out to 11.3 m" in text
+    assert re.search(r"\d (?:ft|fc)\b", text) is None  # nor beside a product
 
 
 @pytest.mark.parametrize(
