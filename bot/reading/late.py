@@ -23,10 +23,11 @@ _COMMON = "etaoinshrdluc "
 
 @final
 class _Index:
-    """What stretches stand for: by three characters of each, the stretch and the numbers of the patterns that need it."""
+    """What stretches stand for: by three characters of each, the stretch and the numbers of the patterns that need it; short ones apart."""
 
     def __init__(self) -> None:
         self.by_gram: dict[str, list[tuple[str, list[int]]]] = {}
+        self.short: list[tuple[str, list[int]]] = []
         self.count = 0
         self.last: tuple[str, int, set[int]] = ("", 0, set())
         """The text that was asked about last, how many patterns there were then, and what was found."""
@@ -36,7 +37,7 @@ class _Index:
         number = self.count
         self.count += 1
         for stretch in stretches:
-            held = self.by_gram.setdefault(_gram(stretch), [])
+            held = self.by_gram.setdefault(_gram(stretch), []) if len(stretch) > 2 else self.short
             for known, numbers in held:
                 if known == stretch:
                     numbers.append(number)
@@ -44,6 +45,13 @@ class _Index:
             else:
                 held.append((stretch, [number]))
         return number
+
+    def look(self, text: str, number: int) -> set[int]:
+        """The numbers of the patterns of which some stretch stands in a text, up to ``number`` at least."""
+        last = self.last
+        if last[0] is not text or last[1] <= number:
+            last = self.last = (text, self.count, _found_in(text, self.count))
+        return last[2]
 
 
 _INDEX: Final = _Index()
@@ -68,6 +76,9 @@ def _found_in(text: str, count: int) -> set[int]:
     """The numbers of the patterns, of the first ``count``, of which some stretch stands in a text: one look for all."""
     by_gram = _INDEX.by_gram
     found: set[int] = set()
+    for stretch, numbers in _INDEX.short:
+        if stretch in text:
+            found.update(numbers)
     for at in range(len(text) - 2):
         held = by_gram.get(text[at : at + 3])
         if held is not None:
@@ -77,9 +88,8 @@ def _found_in(text: str, count: int) -> set[int]:
     return found
 
 
-_UNKNOWN: Final = -3
-_ALWAYS: Final = -2
-_ALONE: Final = -1
+_UNKNOWN: Final = -2
+_ALWAYS: Final = -1
 
 
 class Late:
@@ -96,7 +106,7 @@ class Late:
         self.source = source
         self._needs: list[str] = list(needs)
         self._number = _UNKNOWN
-        """In the index; or `_ALWAYS` where nothing is needed, `_ALONE` where a stretch is too short for it."""
+        """In the index; `_ALWAYS` where nothing is needed."""
         self._compiled: re.Pattern[str] | None = None
         self.sources.add(source)
         if needs:
@@ -108,8 +118,6 @@ class Late:
             self._needs = _needed().get(self.source, [])
         if not self._needs:
             self._number = _ALWAYS
-        elif min([len(stretch) for stretch in self._needs]) < 3:
-            self._number = _ALONE
         else:
             self._number = _INDEX.add(self._needs)
         return self._number
@@ -122,11 +130,8 @@ class Late:
                 number = self._take_up()
             if number == _ALWAYS:
                 return True
-        if number >= 0 and len(text) <= _SHORT:
-            last = _INDEX.last
-            if last[0] is not text or last[1] <= number:
-                last = _INDEX.last = (text, _INDEX.count, _found_in(text, _INDEX.count))
-            return number in last[2]
+        if len(text) <= _SHORT:
+            return number in _INDEX.look(text, number)
         for stretch in self._needs:  # noqa: SIM110 - half the time of any()
             if stretch in text:
                 return True
@@ -137,9 +142,9 @@ class Late:
             self._compiled = re.compile(self.source)
         return self._compiled
 
-    def search(self, text: str) -> re.Match[str] | None:
-        """The first place that fits."""
-        return self._pattern().search(text) if self.may_fit(text) else None
+    def search(self, text: str, start: int = 0) -> re.Match[str] | None:
+        """The first place that fits, from ``start`` on."""
+        return self._pattern().search(text, start) if self.may_fit(text) else None
 
     def match(self, text: str, start: int = 0) -> re.Match[str] | None:
         """Whether what begins at ``start`` fits."""
@@ -152,3 +157,14 @@ class Late:
     def finditer(self, text: str) -> Iterator[re.Match[str]]:
         """All places that fit."""
         return self._pattern().finditer(text) if self.may_fit(text) else iter(())
+
+
+def that_may_fit(patterns: tuple[Late, ...], text: str) -> list[Late]:
+    """Of several patterns that all need something those that may fit a text."""
+    if len(text) > _SHORT:
+        return [pattern for pattern in patterns if pattern.may_fit(text)]
+    if patterns[-1]._number == _UNKNOWN:
+        for pattern in patterns:
+            pattern.may_fit("")
+    found = _INDEX.look(text, _INDEX.count - 1)
+    return [pattern for pattern in patterns if pattern._number in found]

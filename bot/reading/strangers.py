@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from bot.reading.codes import lamp_code, long_code
+from bot.reading.late import Late, that_may_fit
 from bot.reading.listed_places import counted_places
 from bot.reading.words import lexicon, words_of
 
@@ -57,7 +58,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("monthday", r"(?<![a-z])" + _MONTH + r"\.? \d{1,2}(?:st|nd|rd|th)?(?:,? (?:19|20)\d{2})?(?![\d:]|\s?(?:w|hps|mh|ft|wall|watt)\b)"),
     ("daymonth", r"(?<!\d)\d{1,2}(?:st|nd|rd|th)? (?:of |de )?" + _MONTH + r"(?![a-z])(?:,? (?:de )?(?:19|20)\d{2})?"),
     ("ordinal", r"(?<![\d.])\d{1,4}(?:st|nd|rd|th)(?![a-z0-9])(?: (?:and|&|thru|to) [a-z]{1,12} (?:st|street|ave)\b)?"),
-    ("year", r"(?<![a-z])(?:in|since|built|from|circa|installed|built in|year|mfg|mfd|mfr|manufactured|dated|date|made|made in|yr|vintage|desde|del|fabricado|hecho en) (?:19[4-9]\d|20[0-4]\d)(?![\d\w])|'(?:[5-9]\d|[0-2]\d)(?= |,|\.|$)"),
+    ("year", r"(?<![a-z])(?:in|since|built|from|circa|installed|built in|year|mfg|mfd|mfr|manufactured|dated|date|made|made in|yr|vintage|desde|del|fabricado|hecho en) (?:19[4-9]\d|20[0-4]\d)(?![\d\w])|(?<![a-z])'(?:[5-9]\d|[0-2]\d)(?= |,|\.|$)"),
     ("hashed", r"# ?\d{4,6}(?!\d)(?:,? (?:and |& )?# ?\d{3,6}(?!\d)){0,12}"),
     ("highway", r"(?<![a-z0-9])(?:i|us|sr|cr|fm)-\d{1,3}(?![a-z0-9])|(?<![a-z])exits? \d{1,3}[a-d]?(?= (?:off|on|of|from|at)(?![a-z]))"),
     ("club", r"(?<![\d.,])(?:4-h|501 ?\(?c\)? ?\(?[34]\)?)(?![a-z0-9])"),
@@ -142,19 +143,53 @@ def _joined(names: frozenset[str], told: str = "") -> str:
 
 
 _BY_MARK = frozenset({"mail", "url", "list", "tag"})
-_BY_DIGIT = frozenset(
-    {"phone", "phone7", "address", "iso", "usdate", "md", "daymonth", "ordinal", "area", "percent", "fire", "wire", "page",
-     "clock24", "shiftweek", "zeros", "oldyear", "club", "hashed", "plan", "size", "degrees", "jobno", "catno"}
-)  # fmt: skip
-_BY_LETTER = frozenset(name for name, _ in _PATTERNS) - _BY_MARK - _BY_DIGIT
-# one look at the first character spares most positions most patterns: no pattern begins inside a word or a number
-_ALL = re.compile(
-    r"(?<![a-z])(?=[a-z'])(?:"
-    + _joined(_BY_LETTER, "(?<![a-z])")
-    + r")|(?=(?<!\d)\d|[(+#@]| @)(?:"
-    + _joined(_BY_DIGIT)
-    + ")"
+_OFTEN = frozenset({"phone", "phone7", "catno", "zeros", "clock24", "wire", "fire"})
+"""What nothing tells from afar: looked for in every text."""
+_TOLD: dict[str, tuple[str, ...]] = {
+    "jobno": ("-", "#"), "iso": ("-",), "area": ("sq", "sf"), "highway": ("i-", "us-", "sr-", "cr-", "fm-", "exit"),
+    "po": ("po", "p.o", "purchase order", "orden de compra", "oc"), "sheet": (".",), "class": ("cl", "div", "zon"), "size": ("x", " by "),
+    "ordinal": ("st", "nd", "rd", "th"), "ip": ("ip", "ik", "nema"),
+    "partno": ("p/n", "pn", "p.n.", "part n", "part #", "sku", "s/n", "upc", "cat no", "catalog no"),
+    "year": (" 19", " 20", "'"), "address": tuple([f" {word}" for word in _STREET[3:-1].split("|")]),
+}  # fmt: skip
+"""What the others need, where it can't be found from the pattern."""
+# one look at the first character spares most positions most patterns: none of these begins inside a number
+_ALWAYS = Late(r"(?=(?<!\d)\d|[(+#])(?:" + _joined(_OFTEN) + ")")
+_ORDER_OF: dict[str, int] = {name: number for number, (name, _) in enumerate(_PATTERNS)}
+_SELDOM: tuple[Late, ...] = tuple(
+    [
+        Late(_joined(frozenset({name})), _TOLD.get(name, ()))
+        for name, _ in _PATTERNS
+        if name not in _BY_MARK and name not in _OFTEN
+    ]
 )
+
+
+def _found(folded: str) -> list[tuple[str, re.Match[str]]]:
+    """All that the patterns take, in order, with the name of each; of those that begin at one place the first pattern takes it."""
+    ahead: list[tuple[int, int, str, re.Match[str], Late]] = []
+
+    def look(pattern: Late, start: int) -> None:
+        match = pattern.search(folded, start)
+        if match is not None:
+            name = "po" if match.lastgroup == "po" else (match.lastgroup or "")[2:]
+            ahead.append((match.start(), _ORDER_OF[name], name, match, pattern))
+
+    look(_ALWAYS, 0)
+    for pattern in that_may_fit(_SELDOM, folded):
+        look(pattern, 0)
+    out: list[tuple[str, re.Match[str]]] = []
+    while ahead:
+        best = min(ahead, key=lambda found: found[:2])
+        out.append((best[2], best[3]))
+        end = best[3].end()
+        again = [found[4] for found in ahead if found[0] < end]
+        ahead = [found for found in ahead if found[0] >= end]
+        for pattern in again:
+            look(pattern, end)
+    return out
+
+
 _MAIL = re.compile(_joined(frozenset({"mail"})))
 _URL = re.compile(_joined(frozenset({"url"})))
 _LIST = re.compile(_joined(frozenset({"list"})))
@@ -305,10 +340,7 @@ def strangers(folded: str) -> list[Mask]:
         if len(items) > 1 and [int(match[1]) for match in items] == list(range(1, len(items) + 1)):
             # "1 12 EA wall packs", "2 6 EA floods": items that are numbered, and their counts
             found.extend((*match.span(1), {}) for match in items)
-    for match in _ALL.finditer(folded):
-        name = (match.lastgroup or "")[2:]
-        if match["po"] is not None:
-            name = "po"
+    for name, match in _found(folded):
         mean: dict[str, Any] = {}
         start, end = match.span()
         if name == "po":
