@@ -110,20 +110,25 @@ class Atom:
         )
 
 
-@cache
+_FOLLOWED: dict[str, dict[str, tuple[tuple[Key, Meanings], ...]]] = {}
+"""By first word, see `_followed`."""
+
+
 def _followed(first: str) -> dict[str, tuple[tuple[Key, Meanings], ...]]:
     """The phrases that begin with a word by their second word, longest first; under ``""`` the word alone."""
     rests = lexicon().phrases[first]
     alone = tuple([phrase for phrase in rests if not phrase[0]])
     seconds = {rest[0] for rest, _ in rests if rest}
-    return {"": alone} | {
+    found = {"": alone} | {
         second: (*[phrase for phrase in rests if phrase[0][:1] == (second,)], *alone) for second in seconds
     }
+    _FOLLOWED[first] = found
+    return found
 
 
 def _match(words: list[str], at: int, stop: int) -> tuple[int, Meanings] | None:
     """The longest phrase at ``at``: (index past it, meanings). Hyphens inside a phrase are skipped."""
-    followed = _followed(words[at])
+    followed = _FOLLOWED.get(words[at]) or _followed(words[at])
     to = at + 1
     if to < stop and words[to] == "-":
         to += 1

@@ -4,7 +4,8 @@ Run ``python -m bot.reading.build_lexicon`` after an edit of either.
 """
 
 import json
-from typing import Any
+from collections import Counter
+from typing import Any, Final
 
 import bot.reading.reader
 import bot.reading.taking_back  # noqa: F401 - every pattern that is compiled late is told of by its module
@@ -12,6 +13,10 @@ from bot.reading.compiled import FILE, INTENTS, PHRASES, TABLES, checksum, parse
 from bot.reading.late import Late
 from bot.reading.needed import needed
 from bot.reading.phrasing import LANGUAGES, IntentPhrases, Phrases, intent_phrases_of, phrases_of
+from bot.reading.words import lexicon
+
+_OF_THE_TRADE: Final = 3
+"""How many plain words a phrase of the trade counts for: messages are full of them."""
 
 
 def _numbered(values: list[Any], value: Any, numbers: dict[str, int]) -> int:
@@ -42,6 +47,28 @@ def packed(phrases: Phrases | IntentPhrases) -> dict[str, Any]:
     return {"meanings": meanings, "phrases": by_first}
 
 
+def _grams(text: str) -> list[str]:
+    return [text[at : at + 3] for at in range(max(1, len(text) - 2))]
+
+
+def _with_rarest(needs: dict[str, tuple[str, ...]]) -> dict[str, list[Any]]:
+    """Stretches of text, each with where in it the three characters begin that fewest words of the trade and of plain speech hold."""
+    lex = lexicon()
+    counts = Counter(gram for word in lex.plain for gram in _grams(f" {word} "))
+    trade = [" ".join((first, *rest)) for first, rests in lex.phrases.items() for rest, _ in rests]
+    for text in (*[f" {phrase} " for phrase in trade], *{word for words in needs.values() for word in words}):
+        for gram in _grams(text):
+            counts[gram] += _OF_THE_TRADE
+    return {
+        source: [
+            part
+            for word in words
+            for part in (word, min(range(len(_grams(word))), key=lambda at: counts[_grams(word)[at]]))
+        ]
+        for source, words in needs.items()
+    }
+
+
 def built() -> dict[str, Any]:
     """What the compiled file holds when it is made now."""
     sources: dict[str, list[int]] = {
@@ -54,7 +81,13 @@ def built() -> dict[str, Any]:
         "intents": packed(intent_phrases_of(parsed("intents"))),
     }
     sources["needed"] = []
-    out["needed"] = {source: words for source in sorted(Late.sources) if (words := needed(source))}
+    out["needed"] = _with_rarest(
+        {
+            source: words
+            for source in sorted(Late.sources)
+            if (words := Late.told.get(source) or needed(source))
+        }
+    )
     for name in TABLES:
         sources[name] = [checksum(f"lexicon/{name}.toml")]
         out[name] = parsed(name)

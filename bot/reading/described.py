@@ -1,6 +1,6 @@
 """Where the types of a first message are described, and the words, letters and numbers by which they may be told apart again."""
 
-from typing import NamedTuple
+from typing import final
 
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work
@@ -36,14 +36,20 @@ LISTED = words_of(
 _NUMBERED = words_of("item items line lines type types #")
 
 
-class Anchor(NamedTuple):
+@final
+class Anchor:
     """A mention that begins the description of a type: its count, or its luminaire word where there is no count."""
 
-    mention: Mention
-    segment: int
-    family: str | None
-    counted: bool
-    sized: bool = False
+    __slots__ = ("counted", "family", "mention", "segment", "sized")
+
+    def __init__(
+        self, mention: Mention, segment: int, family: str | None, counted: bool, sized: bool = False
+    ) -> None:
+        self.mention = mention
+        self.segment = segment
+        self.family = family
+        self.counted = counted
+        self.sized = sized
 
 
 def best(mention: Mention) -> str:
@@ -174,7 +180,7 @@ class Described:
                         continue
                     if out and not out[-1].counted and out[-1].segment == number:
                         # "wallpacks 12": the luminaire word came first
-                        out[-1] = out[-1]._replace(mention=mention, counted=True)
+                        out[-1] = Anchor(mention, out[-1].segment, out[-1].family, True, out[-1].sized)
                         named.add(str(out[-1].family))
                     else:
                         out.append(Anchor(mention, number, None, True))
@@ -182,7 +188,9 @@ class Described:
                 elif (family is not None or slot == "size") and "_point" not in mention.slots:
                     name = str(family) if family is not None else "troffer"
                     if out and fresh and out[-1].family is None:
-                        out[-1] = out[-1]._replace(family=name)
+                        out[-1] = Anchor(
+                            out[-1].mention, out[-1].segment, name, out[-1].counted, out[-1].sized
+                        )
                         if out[-1].counted:
                             named.add(name)
                     elif out and out[-1].segment == number and (out[-1].sized != (slot == "size")):

@@ -1,7 +1,7 @@
 """Operating hours: clock ranges, hours a day, a week, a year, shifts, days, dusk to dawn."""
 
 import itertools
-from typing import Any, NamedTuple
+from typing import Any, final
 
 from bot.reading.clause import Work
 from bot.reading.labelled_hours import labelled_hours
@@ -24,10 +24,14 @@ _SHUTTING = words_of(
 )
 
 
-class _Clock(NamedTuple):
-    hour: float
-    half: str
-    last: int
+@final
+class _Clock:
+    __slots__ = ("half", "hour", "last")
+
+    def __init__(self, hour: float, half: str, last: int) -> None:
+        self.hour = hour
+        self.half = half
+        self.last = last
 
 
 def _clock(work: Work, at: int) -> _Clock | None:
@@ -139,13 +143,17 @@ _APPOINTED = frozenset({"deliver", "deliveries", "delivery", "call", "reach", "a
 """Words that keep from being hours even what is plainly a time of day."""
 
 
-class _Found(NamedTuple):
+@final
+class _Found:
     """A clock range: its hours, its atoms, and the hours that it may as well be ("6-11pm": 5, or 17)."""
 
-    hours: float
-    first: int
-    last: int
-    other: float = 0.0
+    __slots__ = ("first", "hours", "last", "other")
+
+    def __init__(self, hours: float, first: int, last: int, other: float = 0.0) -> None:
+        self.hours = hours
+        self.first = first
+        self.last = last
+        self.other = other
 
 
 def _clock_ranges(work: Work) -> list[_Found]:
@@ -332,7 +340,7 @@ def _come_on(work: Work, at: int, begin: _Clock, end: _Clock) -> _Clock:
         high += 1
     night = any(not _NIGHT.isdisjoint(work.text_at(n).split()) for n in range(low, high + 1) if n != end.last)
     return (
-        begin._replace(half="pm")
+        _Clock(begin.hour, "pm", begin.last)
         if night or (end.half == "am" and end.hour != 12 and _late(work, at))
         else begin
     )
@@ -360,7 +368,7 @@ def _until_from(work: Work, at: int, end: _Clock) -> _Found | None:
     if begin is None or _measures(work, begin.last + 1):
         return None
     if not begin.half and end.half == "am" and 4 <= begin.hour < 12 and end.hour in (12, 24, 1, 2):
-        begin = begin._replace(half="pm")
+        begin = _Clock(begin.hour, "pm", begin.last)
     return _Found(_span_hours(_come_on(work, at, begin, end), end), at, begin.last)
 
 

@@ -6,7 +6,7 @@ Safety comes first and errs to the safe side: a phrase of danger hands over unle
 
 import re
 from functools import cache, lru_cache
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, final
 
 from bot.reading.compiled import INTENTS, parsed, part
 from bot.reading.late import Late
@@ -15,21 +15,52 @@ from bot.reading.words import words_of
 from engine.vocabulary import Intent
 
 
-class Features(NamedTuple):
+@final
+class Features:
     """What the reader found, as far as it bears on the intent."""
 
-    lines: int
-    counted: bool
-    trade: bool
-    job: bool
-    question: bool
-    in_conversation: bool
-    asked: bool
-    command: bool
-    action: bool
-    added: bool
-    answered: bool
-    unsure: bool
+    __slots__ = (
+        "action",
+        "added",
+        "answered",
+        "asked",
+        "command",
+        "counted",
+        "in_conversation",
+        "job",
+        "lines",
+        "question",
+        "trade",
+        "unsure",
+    )
+
+    def __init__(
+        self,
+        lines: int,
+        counted: bool,
+        trade: bool,
+        job: bool,
+        question: bool,
+        in_conversation: bool,
+        asked: bool,
+        command: bool,
+        action: bool,
+        added: bool,
+        answered: bool,
+        unsure: bool,
+    ) -> None:
+        self.lines = lines
+        self.counted = counted
+        self.trade = trade
+        self.job = job
+        self.question = question
+        self.in_conversation = in_conversation
+        self.asked = asked
+        self.command = command
+        self.action = action
+        self.added = added
+        self.answered = answered
+        self.unsure = unsure
 
 
 @lru_cache(maxsize=1)
@@ -203,7 +234,7 @@ _HARD_STATUS = 2
 def intent_of(folded: str, features: Features) -> Intent:
     """The intent of a message."""
     heard = listen(folded)  # asked for more than once a message: what is added here goes into copies
-    heard = heard._replace(covered=dict(heard.covered), first=dict(heard.first))
+    heard = Heard(dict(heard.covered), heard.words, dict(heard.first), heard.opening)
     covered = heard.covered
     if "handoff.danger" in covered or "handoff.place" in covered or "handoff.person" in covered:
         return "handoff"

@@ -1,7 +1,7 @@
 """What the writer calls a place of the job ("north lot", "back building", "stairs"): names to tell lines apart by."""
 
 import re
-from typing import NamedTuple
+from typing import final
 
 from bot.reading.late import Late
 from bot.reading.text import letters_in
@@ -55,13 +55,17 @@ _ONES = re.compile(r" (?:ones?|stuff|units|side|end)(?![a-z])")
 _DROPPED = ("lose the ", "drop the ", "forget the ", "skip the ", "scrap the ", "quita la ", "quita el ")
 
 
-class Label(NamedTuple):
+@final
+class Label:
     """A place name: its words, its characters, and whether it stands for the luminaires there ("the back ones")."""
 
-    words: str
-    start: int
-    end: int
-    stands: bool
+    __slots__ = ("end", "stands", "start", "words")
+
+    def __init__(self, words: str, start: int, end: int, stands: bool) -> None:
+        self.words = words
+        self.start = start
+        self.end = end
+        self.stands = stands
 
 
 _SORT = re.compile(r"(?:^|[^a-z0-9'-])(?P<sort>[a-z]{3,14}) $")

@@ -3,22 +3,23 @@
 import re
 from collections.abc import Iterator
 from functools import lru_cache
-from typing import ClassVar, Final, final
+from typing import Any, ClassVar, Final, final
 
 from bot.reading.compiled import part
 
 
 @lru_cache(maxsize=1)
-def _needed() -> dict[str, list[str]]:
-    """The sources of patterns -> stretches of text of which one must stand in what they fit (see ``needed``)."""
-    held: dict[str, list[str]] | None = part("needed", ())
+def _needed() -> dict[str, list[Any]]:
+    """The sources of patterns -> stretches of text of which one must stand in what they fit (see ``needed``).
+
+    Behind each stretch stands where in it the three characters begin that fewest texts hold.
+    """
+    held: dict[str, list[Any]] | None = part("needed", ())
     return held or {}
 
 
 _SHORT = 2000
 """Characters of the longest text that is looked through for the stretches of all patterns at once."""
-_COMMON = "etaoinshrdluc "
-"""Letters that make a stretch easy to find in any text, the most frequent first."""
 
 
 @final
@@ -27,17 +28,22 @@ class _Index:
 
     def __init__(self) -> None:
         self.by_gram: dict[str, list[tuple[str, list[int]]]] = {}
+        self.grams: set[str] = set()
         self.short: list[tuple[str, list[int]]] = []
         self.count = 0
         self.last: tuple[str, int, set[int]] = ("", 0, set())
         """The text that was asked about last, how many patterns there were then, and what was found."""
 
-    def add(self, stretches: list[str]) -> int:
+    def add(self, stretches: list[str], rarest: list[int]) -> int:
         """Take up a pattern that needs one of the stretches; its number."""
         number = self.count
         self.count += 1
-        for stretch in stretches:
-            held = self.by_gram.setdefault(_gram(stretch), []) if len(stretch) > 2 else self.short
+        for place, stretch in enumerate(stretches):
+            held = self.short
+            if len(stretch) > 2:
+                gram = stretch[rarest[place] : rarest[place] + 3]
+                held = self.by_gram.setdefault(gram, [])
+                self.grams.add(gram)
             for known, numbers in held:
                 if known == stretch:
                     numbers.append(number)
@@ -57,20 +63,6 @@ class _Index:
 _INDEX: Final = _Index()
 
 
-def _gram(stretch: str) -> str:
-    """The three characters of a stretch that fewest texts hold, as far as letters tell."""
-    best, least = stretch[:3], 1000
-    for at in range(len(stretch) - 2):
-        gram = stretch[at : at + 3]
-        common = 0
-        for char in gram:
-            rank = _COMMON.find(char)
-            common += len(_COMMON) - rank if rank >= 0 else 0
-        if common < least:
-            best, least = gram, common
-    return best
-
-
 @lru_cache(maxsize=16)
 def _found_in(text: str, count: int) -> set[int]:
     """The numbers of the patterns, of the first ``count``, of which some stretch stands in a text: one look for all."""
@@ -79,12 +71,10 @@ def _found_in(text: str, count: int) -> set[int]:
     for stretch, numbers in _INDEX.short:
         if stretch in text:
             found.update(numbers)
-    for at in range(len(text) - 2):
-        held = by_gram.get(text[at : at + 3])
-        if held is not None:
-            for stretch, numbers in held:
-                if stretch in text:
-                    found.update(numbers)
+    for gram in _INDEX.grams.intersection([text[at : at + 3] for at in range(len(text) - 2)]):
+        for stretch, numbers in by_gram[gram]:
+            if stretch in text:
+                found.update(numbers)
     return found
 
 
@@ -114,12 +104,11 @@ class Late:
 
     def _take_up(self) -> int:
         """Find what the pattern needs, the first time that it is asked for."""
-        if not self._needs:
-            self._needs = _needed().get(self.source, [])
-        if not self._needs:
-            self._number = _ALWAYS
-        else:
-            self._number = _INDEX.add(self._needs)
+        held = _needed().get(self.source)
+        rarest = [0] * len(self._needs)
+        if held is not None:
+            self._needs, rarest = held[::2], held[1::2]
+        self._number = _INDEX.add(self._needs, rarest) if self._needs else _ALWAYS
         return self._number
 
     def may_fit(self, text: str) -> bool:

@@ -168,6 +168,12 @@ class Passage:
         self.times = times
         self.other = other
 
+    def labelled(self, labels: tuple[str, ...]) -> "Passage":
+        """The same by other place words."""
+        return Passage(
+            self.action, self.slots, self.scope, labels, self.more, self.same, self.too, self.times, self.other
+        )  # fmt: skip
+
     def with_slots(self, slots: dict[str, Said]) -> "Passage":
         """The same with other slots."""
         return Passage(

@@ -63,7 +63,7 @@ def with_labels(passages: list[Passage], folded: str) -> list[Passage]:
         if label is not None and label.start < start < label.end:
             label = None  # "body shop 9 high bays"
         if label is not None or passage.labels:
-            passage = replace(passage, labels=(label.words,) if label else ())
+            passage = passage.labelled((label.words,) if label else ())
         out.append(passage)
     return _headed(out or passages, counts, folded)
 

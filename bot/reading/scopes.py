@@ -1,7 +1,7 @@
 """Which luminaire types a clause is about: all of them, one named before, the others, or a type of its own."""
 
 from dataclasses import replace
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, final
 
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work
@@ -52,11 +52,15 @@ class Stretch(NamedTuple):
     remove: bool = False
 
 
-class Segment(NamedTuple):
-    first: int
-    last: int
-    sentence: int
-    excepted: bool
+@final
+class Segment:
+    __slots__ = ("excepted", "first", "last", "sentence")
+
+    def __init__(self, first: int, last: int, sentence: int, excepted: bool) -> None:
+        self.first = first
+        self.last = last
+        self.sentence = sentence
+        self.excepted = excepted
 
 
 _DO = frozenset(

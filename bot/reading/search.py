@@ -6,7 +6,7 @@ is that slot's margin.
 """
 
 from functools import lru_cache
-from typing import Any, Final, NamedTuple, final
+from typing import Any, Final, final
 
 from bot.reading.codes import lamp_tables
 from bot.reading.compiled import table
@@ -45,12 +45,16 @@ class Pick:
         self.option = option
 
 
-class Group(NamedTuple):
+@final
+class Group:
     """One luminaire type: its slots, the picks that gave them, and what was set aside because its slot was taken."""
 
-    slots: dict[str, Any]
-    picks: tuple[Pick, ...]
-    asides: tuple[Pick, ...] = ()
+    __slots__ = ("asides", "picks", "slots")
+
+    def __init__(self, slots: dict[str, Any], picks: tuple[Pick, ...], asides: tuple[Pick, ...] = ()) -> None:
+        self.slots = slots
+        self.picks = picks
+        self.asides = asides
 
 
 _Chain = tuple[Any, Any] | None
@@ -171,6 +175,20 @@ class _Weights:
         self.lamps = lamp_tables().watts
 
 
+@lru_cache(maxsize=1)
+def _closing_weights() -> _Weights:
+    return _Weights()
+
+
+@lru_cache(maxsize=1)
+def _by_gap() -> tuple[list[float], list[float]]:
+    """What joining the open type costs by the gap before a mention, and what opening one does."""
+    weighed = weights()
+    return [weighed["join"][str(level)] for level in range(6)], [
+        weighed["gap"][str(level)] for level in range(6)
+    ]
+
+
 def _closing(slots: dict[str, Any], w: _Weights) -> float:
     """How whole a luminaire type is."""
     score = 0.0
@@ -229,16 +247,25 @@ def _join(slots: dict[str, Any], option: Option) -> dict[str, Any]:
     return merged
 
 
-class Found(NamedTuple):
+@final
+class Found:
     """The best groups, and for each mention the distance to the best reading that takes it otherwise, and that option.
 
     ``rivals`` are, of each group, the slots that a dealing nearly as good gives another value, with that value (``None``:
     it has none there).
     """
 
-    groups: tuple[Group, ...]
-    margins: dict[int, tuple[float, Option]]
-    rivals: dict[int, dict[str, Any]] = {}  # noqa: RUF012
+    __slots__ = ("groups", "margins", "rivals")
+
+    def __init__(
+        self,
+        groups: tuple[Group, ...],
+        margins: dict[int, tuple[float, Option]],
+        rivals: dict[int, dict[str, Any]],
+    ) -> None:
+        self.groups = groups
+        self.margins = margins
+        self.rivals = rivals
 
 
 _BEFORE_NOUN = frozenset(
@@ -272,10 +299,9 @@ def search(mentions: list[Mention], width: int = 10, loose: bool = False) -> Fou
     weighed = weights()
     gaps = weighed["gap"]
     again, qty_again, qty_early, attribute = gaps["again"], gaps["qty"], gaps["qty_early"], gaps["attribute"]
-    join_cost = [weighed["join"][str(level)] for level in range(6)]
-    open_cost = [gaps[str(level)] for level in range(6)]
+    join_cost, open_cost = _by_gap()
     aside_cost, aside_default = weighed["aside"], weighed["aside"]["other"]
-    close = _Weights()
+    close = _closing_weights()
     states = [_State(0.0, 0, None, {}, None, None, None, _NOT_ASKED)]
     led = leading(mentions)
     for index, mention in enumerate(mentions):

@@ -371,9 +371,10 @@ def stored() -> dict[str, Any]:
 def _sum(signs: Signs, weighed: dict[str, float]) -> float:
     total = 0.0
     for name, value in signs:
-        weight = weighed.get(name)
-        if weight is not None:
-            total += weight * value
+        if value:
+            weight = weighed.get(name)
+            if weight is not None:
+                total += weight * value
     return total
 
 
