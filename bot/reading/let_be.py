@@ -22,12 +22,16 @@ _LET_BE = Late(
 )
 
 _VERBS = words_of(
-    "ignore skip forget disregard exclude leave omit touch count bother worry include quote price olvida ignora deja dejen"
+    """ignore skip forget disregard exclude leave omit touch count bother worry include quote price olvida ignora deja dejen not minus without
+    did done replaced changed swapped converted finished hicimos cambiamos"""
 )
 _LEAVE = Late(
     r"[ ,.]{0,3}(?:(?:please|pls|just|but|and|so|you can|u can|we|we can|we'll|well|lets|let's|por favor) ){0,3}"
     r"(?:ignore|skip|forget(?: about)?|disregard|exclude|leave(?: out)?|omit|(?:dont|don't|do not) (?:touch|count|bother with|worry about|include|quote|price)"
-    r"|olvidate de|olvida|ignora|deja|dejen|no (?:cuentes|cotices|toques)) (?:(?:the|those|these|all|our|my|any|of|last|remaining|los|las|el|la|esos|esas) ){0,3}"
+    r"|(?:not(?: counting| including)?|minus|without)(?= (?:the|those|our|my|any|los|las)(?![a-z]))"
+    r"|(?:we|i|they|we've|i've|weve|ive)(?: have)?(?: already| just)? (?:did|done|replaced|changed|swapped|converted|finished|took care of)(?= (?:the|those|our|all)(?![a-z]))|already (?:did|done|replaced|changed)(?= (?:the|those|our|all)(?![a-z]))"
+    r"|ya (?:hicimos|cambiamos)(?= (?:los|las)(?![a-z]))"
+    r"|olvidate de|olvida|ignora|deja|dejen|no (?:cuentes|cotices|toques)) (?:(?:the|those|these|all|our|my|any|of|last|remaining|los|las|el|la|esos|esas) ){0,3}(?:\d{1,4} )?"
 )
 _THEY = words_of("they theyre they're those these that thats it its esos esas")
 
@@ -68,13 +72,19 @@ def let_be(work: Work, mentions: list[Mention]) -> list[Mention]:
             continue
         spared = False
         lead = mentions[held[0]]
-        if best(lead) == "family" and len(held) <= 2 and _verb_first(work, segment, lead):
-            named = value_of(lead, "family")
+        counted = best(lead) == "qty" and len(held) > 1 and best(mentions[held[1]]) == "family"
+        type_at = held[1] if counted else held[0]
+        if (
+            best(mentions[type_at]) == "family"
+            and len(held) <= 2 + counted
+            and _verb_first(work, segment, lead)
+        ):
+            named = value_of(mentions[type_at], "family")
             if families is None:
                 families = Counter(value_of(mention, "family") for mention in mentions)
-            if all(mentions[n].slots <= _NAMES for n in held) and families[named] == sum(
-                value_of(mentions[n], "family") == named for n in held
-            ):
+            if all(mentions[n].slots <= _NAMES for n in held[1:] if n != type_at or not counted) and families[
+                named
+            ] == sum(value_of(mentions[n], "family") == named for n in held):
                 gone.update(held)
                 spared = True
                 continue
