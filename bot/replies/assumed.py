@@ -162,11 +162,10 @@ def assumed_key(assumption: Assumption) -> str:
 def _view(group: _Group, line_count: int, words: Words, metric: bool) -> AssumedView:
     first, swing = group.first, group.swing_years
     numbers = [n + 1 for n in (line_index(a.path) for a in group.members) if n is not None]
-    held = (first.value, first.low, first.high)
-    # Zeros of either sign are equal, and not written alike; what is no number or word may not be hashable.
-    usual = all(type(part) in _HASHED and part != 0 for part in held) and not first.others
+    value, low, high = first.value, first.low, first.high
+    usual = _is_usual(value) and _is_usual(low) and _is_usual(high) and not first.others
     say = _said if usual else _said.__wrapped__
-    said = say(group.key, *held, first.unit, first.source, first.others, words.language, metric)
+    said = say(group.key, value, low, high, first.unit, first.source, first.others, words.language, metric)
     return AssumedView(
         path=first.path,
         name=said.name,
@@ -181,6 +180,11 @@ def _view(group: _Group, line_count: int, words: Words, metric: bool) -> Assumed
 
 
 _HASHED: Final = frozenset({float, int, str, type(None)})
+
+
+def _is_usual(value: Any) -> bool:
+    """Whether what is said of it can be kept: zeros of either sign are equal, and not written alike, and not all is hashable."""
+    return type(value) in _HASHED and value != 0
 
 
 class _Said(NamedTuple):
@@ -222,13 +226,13 @@ def _said(
 
 def _in_brief(group: _Group, words: Words, metric: bool) -> str:
     value, unit = group.first.value, group.first.unit
-    if type(value) is float and value:  # zeros of either sign are equal, and not written alike
-        return _number_in_brief(group.key, value, unit, words.language, metric)
+    if _is_usual(value):
+        return _usual_in_brief(group.key, value, unit, words.language, metric)
     return _brief(group.key, value, unit, words, metric)
 
 
-@lru_cache(maxsize=2048)
-def _number_in_brief(slot: str, value: float, unit: str, language: Language, metric: bool) -> str:
+@lru_cache(maxsize=2048, typed=True)
+def _usual_in_brief(slot: str, value: Any, unit: str, language: Language, metric: bool) -> str:
     """As `_brief`; kept, since most of what is assumed are the same rows of the same tables."""
     return _brief(slot, value, unit, words_in(language), metric)
 

@@ -1,6 +1,7 @@
 """What was stated, read back in the trade's words: "12 x 250 W metal halide wall pack, 20 ft up, 480 V, bronze"."""
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any, Final
 
 from bot.replies import shown
@@ -108,7 +109,7 @@ def _details(
     stated: StatedLine | StatedJob, left_out: frozenset[str], words: Words, metric: bool
 ) -> tuple[str, ...]:
     out = []
-    for slot in type(stated).model_fields:
+    for slot in _slots(type(stated)):
         value = getattr(stated, slot)
         if value is None or value is False or slot in left_out:
             continue
@@ -116,6 +117,11 @@ def _details(
         said = _free(value) if slot in _FREE_TEXT else value_words(slot, value, words, metric)
         out.append(frame.format_map({"value": said}))
     return tuple(out)
+
+
+@lru_cache(maxsize=4)
+def _slots(kind: type[StatedLine | StatedJob]) -> tuple[str, ...]:
+    return tuple(kind.model_fields)
 
 
 def _free(value: Any) -> str:

@@ -30,7 +30,6 @@ class Quotes(Statements):
             revises=last if goes_on else None,
             revision=earlier[1] + 1 if goes_on and earlier is not None else 1,
         )
-        self._run("update conversations set quote = ? where id = ?", turn.quote_id, conversation)
         return turn.quote_id
 
     def keep_quote(

@@ -153,15 +153,12 @@ class Session(Talks, Quotes, Replies, Aside, Mails, Sends):
         Raises:
             LeaseLost: the conversation is no longer held here.
         """
-        held = self._rows(
-            "update conversations set state = ?, language = ?, asks = ?, turns = turns + 1"
-            " where id = ? and held_by = ? and turns = ? returning quote",
-            state, language, asks, work.conversation, self._holder, work.turns,
-        )  # fmt: skip
-        if not held:
+        held = self._held_here(work, "turns, quote")
+        if held is None or held[0] != work.turns:
             return self._settled_before(work)
+        last: str | None = held[1]
         if quote is not None:
-            name = self._keep_in_talk(work.conversation, held[0][0], turn, quote, now)
+            last = name = self._keep_in_talk(work.conversation, last, turn, quote, now)
             turn = turn if name == turn.quote_id else replace(turn, quote_id=name)
         changed = self._run(
             "update messages set state = 'answered', reason = null, next_try_at = null, turn = ?, asked = ?, reading = ?,"
@@ -173,7 +170,14 @@ class Session(Talks, Quotes, Replies, Aside, Mails, Sends):
                 f"message {work.number} was answered by somebody who did not hold its conversation"
             )
         self._queue.settled(work.number)
-        return Settled(turn, self._put_out(work, body, now), self._next(work.conversation, now))
+        reply = self._put_out(work, body, now)
+        following = self._next_due(work.conversation, now, work.turns + 1)
+        # Written once: its row is long.
+        self._run(
+            "update conversations set state = ?, language = ?, asks = ?, turns = ?, quote = ?, held_by = ? where id = ?",
+            state, language, asks, work.turns + 1, last, self._holder if following else None, work.conversation,
+        )  # fmt: skip
+        return Settled(turn, reply, following)
 
     def _settled_before(self, work: Work) -> Settled:
         """Where a commit got through though its confirmation did not: the same turn; else the conversation is not ours."""
@@ -188,14 +192,15 @@ class Session(Talks, Quotes, Replies, Aside, Mails, Sends):
         Raises:
             LeaseLost: the conversation is no longer held here.
         """
-        self._must_hold(work)
+        if self._held_here(work, "id") is None:
+            raise LeaseLost("another server has taken this conversation over")
         self._run(
             "update messages set state = 'refused', reason = ?, next_try_at = null where number = ? and state = 'waiting'",
             reason,
             work.number,
         )
         self._queue.settled(work.number)
-        return Settled(None, self._put_out(work, body, at), self._next(work.conversation, at))
+        return Settled(None, self._put_out(work, body, at), self._next(work, at))
 
     def put_back(self, work: Work, reason: str, next_try_at: str | None, now: str) -> Settled:
         """Keeps that answering failed: to be tried again at ``next_try_at``, or set aside where that is ``None``.
@@ -203,7 +208,8 @@ class Session(Talks, Quotes, Replies, Aside, Mails, Sends):
         Raises:
             LeaseLost: the conversation is no longer held here.
         """
-        self._must_hold(work)
+        if self._held_here(work, "id") is None:
+            raise LeaseLost("another server has taken this conversation over")
         self._run(
             "update messages set attempts = attempts + 1, reason = ?, next_try_at = ?, state = ?"
             " where number = ? and state = 'waiting'",
@@ -215,23 +221,29 @@ class Session(Talks, Quotes, Replies, Aside, Mails, Sends):
             self._queue.answer_later(work.conversation, next_try_at)
             return Settled(None)
         self._queue.settled(work.number)
-        return Settled(None, None, self._next(work.conversation, now))
+        return Settled(None, None, self._next(work, now))
 
-    def _must_hold(self, work: Work) -> None:
-        row = self._one(
-            f"select held_by from conversations where id = ?{self._connection.locking}", work.conversation
+    def _held_here(self, work: Work, columns: str) -> Row | None:
+        """These columns of a conversation that is held here, locked from now on; ``None`` where it is not."""
+        return self._one(
+            f"select {columns} from conversations where id = ? and held_by = ?{self._connection.locking}",
+            work.conversation,
+            self._holder,
         )
-        if row is None or row[0] != self._holder or self._holder is None:
-            raise LeaseLost("another server has taken this conversation over")
 
-    def _next(self, conversation: str, now: str) -> Work | None:
+    def _next(self, work: Work, now: str) -> Work | None:
+        """The next message of a conversation that was held and got no turn; it is let go of where there is none."""
+        following = self._next_due(work.conversation, now, work.turns)
+        if following is None:
+            self._let_go(work.conversation)
+        return following
+
+    def _next_due(self, conversation: str, now: str, turns: int) -> Work | None:
+        """The first waiting message, if it may be tried now; ``turns`` that the conversation has before it."""
         row = self._one(
-            f"select {WORK}, (select turns from conversations where id = ?), next_try_at from messages"
-            " where conversation = ? and state = 'waiting' order by number limit 1",
-            conversation,
+            f"select {WORK}, next_try_at from messages where conversation = ? and state = 'waiting' order by number limit 1",
             conversation,
         )
-        if row is not None and (row[8] is None or row[8] <= now):
-            return work_of(conversation, row)
-        self._let_go(conversation)
-        return None
+        if row is None or (row[7] is not None and row[7] > now):
+            return None
+        return work_of(conversation, (*row[:7], turns))
