@@ -102,8 +102,9 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
     except (UnusableInput, ChangeRefused) as error:
         return CannotTake(str(error))
     answer = answer_of(turn, assistant.tables)
+    reading = json_bytes(turn.reading.as_json())
     return Answered(
-        reading=json_bytes(turn.reading.as_json()).decode(),
+        reading=reading.decode(),
         answer=answer,
         doubts=len(turn.reading.doubts),
         after=Before(
@@ -114,13 +115,15 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
         ),
         quote=None
         if turn.quote is None or not turn.quote.lines
-        else draft_of(turn, versions, goes_on=_same_job(conversation, turn)),
+        else draft_of(turn, versions, goes_on=_same_job(conversation, turn), reading=reading),
         body=None if question.form is None else _words(turn, question.form, assistant),
     )
 
 
-def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQuote:
-    """The quote of ``turn`` as it is kept."""
+def draft_of(
+    turn: Turn, versions: Versions, *, goes_on: bool = False, reading: bytes | None = None
+) -> DraftQuote:
+    """The quote of ``turn`` as it is kept; ``reading`` is that of the turn as JSON, where it was written already."""
     assert turn.quote is not None  # noqa: S101  the caller looked
     told, graph = quote_told(turn.quote, turn.reading)
     figures = kept_figures(turn.quote, graph)
@@ -128,7 +131,7 @@ def draft_of(turn: Turn, versions: Versions, *, goes_on: bool = False) -> DraftQ
         language=turn.reading.language,
         versions=versions,
         digest=hashlib.sha256(told + figures).hexdigest(),
-        body=body_of(told, json_bytes(turn.reading.as_json()), figures),
+        body=body_of(told, reading or json_bytes(turn.reading.as_json()), figures),
         goes_on=goes_on,
     )
 

@@ -44,7 +44,7 @@ def assumptions_of(
     payback = totals.get("simple_payback_years")
     money = set() if payback is None else {leaf_key(leaf) for leaf in leaves([payback])}
     told: set[str] = set()
-    walked: set[Figure] = set()
+    walked: dict[Figure, int] = {}
     places: list[tuple[int | None, Iterable[Figure]]] = [
         (line.index, line.figures.values()) for line in lines if line.options
     ]

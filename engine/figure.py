@@ -5,6 +5,7 @@ A `Figure` has either an `Origin` (a leaf) or a formula with the figures it came
 
 from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, Sequence, ValuesView
 from decimal import Decimal
+from itertools import islice
 from typing import Any, Final, Literal
 
 from engine.formula import FigureWork, ValueKind, add_up, working_on_figures
@@ -49,9 +50,10 @@ class Figure:
         formula: set on derived figures only; `SUM` adds its inputs up.
         inputs: the figures that the formula names.
         words: the name in plain words, for people.
+        written: what whoever writes figures down keeps of this one for the next time; nothing here looks at it.
     """
 
-    __slots__ = ("formula", "inputs", "name", "origin", "unit", "value", "words")
+    __slots__ = ("formula", "inputs", "name", "origin", "unit", "value", "words", "written")
 
     def __init__(
         self,
@@ -72,6 +74,7 @@ class Figure:
         self.formula = formula
         self.inputs = inputs
         self.words = words
+        self.written: Any = None
 
     def __repr__(self) -> str:
         return f"Figure({self.name!r}, {self.value!r}, {self.unit!r})"
@@ -210,31 +213,32 @@ def is_amount(unit: str) -> bool:
     return unit in _AMOUNTS
 
 
-def leaves(roots: Iterable[Figure], seen: set[Figure] | None = None) -> list[Figure]:
-    """Every leaf below ``roots``, once each, in a fixed order (depth first); ``seen`` as for `in_order`."""
-    return [figure for figure in in_order(roots, seen) if figure.origin is not None]
+def leaves(roots: Iterable[Figure], place: dict[Figure, int] | None = None) -> list[Figure]:
+    """Every leaf below ``roots``, once each, in a fixed order (depth first); ``place`` as for `in_order`."""
+    return [figure for figure in in_order(roots, place) if figure.origin is not None]
 
 
-def in_order(roots: Iterable[Figure], seen: set[Figure] | None = None) -> list[Figure]:
-    """All figures below ``roots``, once each, inputs before what they feed; those of ``seen`` left out, and noted there."""
-    if seen is None:
-        seen = set()
-    out: list[Figure] = []
+def in_order(roots: Iterable[Figure], place: dict[Figure, int] | None = None) -> list[Figure]:
+    """All figures below ``roots``, once each, inputs before what they feed.
+
+    Those that have a place in ``place`` are left out; the others are given the next places there.
+    """
+    if place is None:
+        place = {}
+    before = len(place)
     for root in roots:
-        if root not in seen:
-            _visit(root, seen, out)
-    return out
+        if root not in place:
+            _visit(root, place)
+    return list(islice(place, before, None)) if before else list(place)
 
 
-def _visit(figure: Figure, seen: set[Figure], out: list[Figure]) -> None:
+def _visit(figure: Figure, place: dict[Figure, int]) -> None:
     # A graph without circles, and never deeper than its formulas are nested: recursion is safe, and twice as fast. Not a
     # function within `in_order`: one that calls itself stays, with all that it saw, until garbage is collected.
-    seen.add(figure)
     for source in figure.inputs:
-        if source not in seen:
+        if source not in place:
             if source.inputs:
-                _visit(source, seen, out)
+                _visit(source, place)
             else:
-                seen.add(source)
-                out.append(source)
-    out.append(figure)
+                place[source] = len(place)
+    place[figure] = len(place)

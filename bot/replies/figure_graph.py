@@ -17,8 +17,8 @@ class FigureGraph:
     """
 
     def __init__(self, quote: Quote) -> None:
-        self.figures: list[Figure] = in_order(_roots(quote))
-        self.place: dict[Figure, int] = {figure: n for n, figure in enumerate(self.figures)}
+        self.place: dict[Figure, int] = {}
+        self.figures: list[Figure] = in_order(_roots(quote), self.place)
 
     def places(self, figures: Mapping[str, Figure]) -> dict[str, int]:
         """Name -> place in the list."""

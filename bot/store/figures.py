@@ -17,13 +17,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import isfinite
-from typing import Any, Final, TypeVar
+from typing import Any, TypeVar
 
 from orjson import Fragment, dumps
 
 from bot.replies.figure_graph import FigureGraph
 from bot.store.records import json_bytes
-from engine.by_object import ByObject
 from engine.figure import Figure, Origin, in_order
 from engine.proposal import Quote
 
@@ -81,18 +80,17 @@ def kept_figures(quote: Quote, graph: FigureGraph | None) -> bytes:
     """
     # what the public form tells is in the graph, with all that is below it
     roots = _named_by(quote) if graph is None else _named_beside(quote)
-    figures = [] if graph is None else graph.figures.copy()
     place = {} if graph is None else graph.place.copy()
-    count = len(figures)
-    for figure in in_order(roots.values(), set(place)):
-        place[figure] = len(figures)
-        figures.append(figure)
+    count = len(place)
+    in_order(roots.values(), place)
     formulas: dict[tuple[str, str, str, str | None], int] = {}
     rows: list[list[Any] | Fragment] = []
     at = place.__getitem__
-    for f in figures:
+    for f in place:
         if f.origin is not None:
-            rows.append(_leaves.get(f, None, _leaf, f))
+            if f.written is None:
+                f.written = _leaf(f)
+            rows.append(f.written)
             continue
         value = f.value
         if type(value) is not float:
@@ -111,11 +109,8 @@ def kept_figures(quote: Quote, graph: FigureGraph | None) -> bytes:
     )
 
 
-_leaves: Final = ByObject[Fragment](8192)
-"""Rows of leaves, written: most are of tables and the catalogue, and the same ones from quote to quote."""
-
-
 def _leaf(f: Figure) -> Fragment:
+    """The row of a leaf, written; kept with it, since most are of tables and the catalogue, the same ones from quote to quote."""
     o = f.origin
     assert o is not None  # noqa: S101  the caller looked
     row = [

@@ -119,6 +119,7 @@ class Candidate:
         light: light after over before, as in `matched_ratio`.
         likeness: own family, then steps of light away from what is wanted, then plain variants: ascending.
         price: of one luminaire [USD], then the part number.
+        watts: of the pieces in one luminaire [W].
         in_stock: pieces on hand.
     """
 
@@ -126,6 +127,7 @@ class Candidate:
     light: float | None
     likeness: tuple[int, int, int]
     price: tuple[Decimal, str]
+    watts: float
     in_stock: int
 
     def shelf(self, needed: int) -> int:
@@ -236,12 +238,14 @@ def _in_order(
     for product in products:
         unwanted = plain_first and product.shielding not in (None, "standard")
         steps = int(_distance(line, product, target, by_light) / LIGHT_STEP)
+        pieces = pieces_each(product, target)
         found.append(
             Candidate(
                 product,
                 matched_ratio(product, target, by_light),
                 (int(product.family != line.family), steps, int(unwanted)),
-                (product.net_price * pieces_each(product, target), product.part_number),
+                (product.net_price * pieces, product.part_number),
+                product.input_watts * pieces,
                 product.in_stock,
             )
         )
@@ -324,11 +328,8 @@ def _offer(
         there = _at_place(key, held(each.product, target), target) if by_light else None
         return there or Reason(key, {"percent": None if each.light is None else round(100 * each.light)})
 
-    def likeness_then_shelf(each: Candidate) -> tuple[tuple[int, int, int], int]:
-        return each.likeness, each.shelf(qty)
-
-    ordered = [min(fit, key=likeness_then_shelf)] if first_only else sorted(fit, key=likeness_then_shelf)
-    best = ordered[0]
+    alike = [each for each in fit if each.likeness == fit[0].likeness]
+    best = min(alike, key=lambda each: each.shelf(qty))
     lead = _asked_reason(line, best.product) or of_light("closest_light", best)
     picks = [_pick(line, qty, target, best, "closest_light", lead)]
     if first_only:
@@ -338,7 +339,7 @@ def _offer(
         if len(picks) < 3 and all(pick.product is not each.product for pick in picks):
             picks.append(_pick(line, qty, target, each, role, reason))
 
-    rest = ordered[1:]
+    rest = [each for each in fit if each is not best]
     if best.shelf(qty):
         ready = next((each for each in rest if each.in_stock >= qty), None)
         if ready is not None:
@@ -351,9 +352,7 @@ def _offer(
     if gap >= first.net_price * decimal(WORTH_NAMING_PRICE):
         saves = {"unit_price": cheapest.product.net_price, "saves": gap}
         add(cheapest, "least_cost", Reason("least_cost", saves))
-    leanest = min(
-        rest, key=lambda each: (each.product.input_watts * pieces_each(each.product, target), each.price)
-    )
+    leanest = min(rest, key=_watts)
     less = (first.input_watts - leanest.product.input_watts) * pieces_each(first, target)
     if less >= WORTH_NAMING_WATTS * first.input_watts and (
         leanest.light is None or leanest.light >= LEAST_RATIO
@@ -370,6 +369,10 @@ def _offer(
             )
             add(step_up, "brightest", of_light("brightest", step_up))
     return picks
+
+
+def _watts(each: Candidate) -> tuple[float, tuple[Decimal, str]]:
+    return each.watts, each.price
 
 
 def _price(each: Candidate) -> tuple[Decimal, str]:
