@@ -126,8 +126,10 @@ FUNCTIONS: Final[Mapping[str, Callable[..., Any]]] = {
 
 _GLOBALS: Final[dict[str, Any]] = {"__builtins__": {}, **FUNCTIONS}
 _FIGURE_GLOBALS: Final[dict[str, Any]] = {
-    **_GLOBALS, "__Decimal": Decimal, "__float": float, "__decimal": decimal, "__cents": cents, "len": len, "type": type,
+    **_GLOBALS, "__Decimal": Decimal, "__cents": cents, "__decimal": decimal, "__float": float, "__int": int, "__len": len,
+    "__type": type,
 }  # fmt: skip
+"""Named so that no input of a formula is."""
 ValueKind = Literal["plain", "exact", "amount"]
 FigureWork = Callable[[tuple[Any, ...]], Any]
 
@@ -195,17 +197,23 @@ def working_on_figures(formula: str, names: tuple[str, ...], kind: ValueKind) ->
         return None
     compiled(formula)  # checks every node
     text = ast.unparse(ast.parse(formula, mode="eval"))
-    lines = [f" if len(__figures) != {len(names)}: return None"]
+    lines = [f" if __len(__figures) != {len(names)}: return None"]
     for n, name in enumerate(names):
         lines += [
             f" __figure = __figures[{n}]",
             f" if __figure.name != {name!r}: return None",
             f" {name} = __figure.value",
-            f" if type({name}) is __Decimal: {name} = __float({name})"
+            f" if __type({name}) is __Decimal: {name} = __float({name})"
             if kind == "plain"
-            else f" if type({name}) is not __Decimal: {name} = __decimal({name})",
+            else f" if __type({name}) is not __Decimal: {name} = __Decimal({name}) if __type({name}) is __int else __decimal({name})",
         ]
-    lines.append(f" return __cents(__decimal({text}))" if kind == "amount" else f" return {text}")
+    if kind == "amount":
+        lines += [
+            f" __amount = {text}",
+            " return __cents(__amount if __type(__amount) is __Decimal else __decimal(__amount))",
+        ]
+    else:
+        lines.append(f" return {text}")
     made: dict[str, Any] = {}
     source = "\n".join(["def __work(__figures):", *lines])
     exec(compile(source, f"<formula {formula}>", "exec"), _FIGURE_GLOBALS, made)  # noqa: S102  the tree was checked node by node

@@ -128,7 +128,9 @@ def life_cycle(project: Project, economics: Economics) -> LifeCycle:
     irr = internal_rates(flows)
     return LifeCycle(
         simple_payback=simple_payback(project.net_cost, saved),
-        discounted_payback=discounted_payback(project, economics),
+        discounted_payback=discounted_payback(
+            project, economics, flows=flows if project.residual is None else None
+        ),
         npv=npv,
         irr=irr,
         irr_figure=internal_rate_figure(project, economics) if isinstance(irr, OneRate) else None,
@@ -305,12 +307,19 @@ def cash_flow_table(project: Project, economics: Economics) -> tuple[CashFlowYea
 
 
 def discounted_payback(
-    project: Project, economics: Economics, name: str = "discounted_payback_years"
+    project: Project,
+    economics: Economics,
+    name: str = "discounted_payback_years",
+    flows: Sequence[Decimal] | None = None,
 ) -> Payback:
-    """Years until the discounted savings, less a later outlay, have repaid the net cost [yr]; a residual does not count."""
+    """Years until the discounted savings, less a later outlay, have repaid the net cost [yr]; a residual does not count.
+
+    ``flows`` are the project's without a residual, where they are at hand.
+    """
     d = decimal(economics.discount_rate.value)
     project = replace(project, residual=None)
-    flows = _flows(project, economics)
+    if flows is None:
+        flows = _flows(project, economics)
     discounted = [
         flow / factor for flow, factor in zip(flows, growth_by_year(d, len(flows) - 1), strict=True)
     ]

@@ -183,6 +183,8 @@ def _evaluate(order: list[Figure], leaves: Mapping[Figure, Array]) -> dict[Figur
 
 
 def _summed(parts: list[Any]) -> Array:
+    if len(parts) == 1:
+        return parts[0]  # type: ignore[no-any-return]  # it moves, so it is an array
     constant = 0.0
     moving: list[Array] = []
     for part in parts:
