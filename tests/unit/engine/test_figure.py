@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from engine.figure import Figure, assumed, defined, derive, in_order, leaves, stated, total
 from engine.formula import FUNCTIONS, compiled, evaluate
-from engine.quantities import decimal
+from engine.quantities import cents, decimal
 
 
 def test_a_figure_needs_an_origin_or_a_formula() -> None:
@@ -105,3 +105,78 @@ def test_a_float_is_the_decimal_that_a_person_would_write_whichever_was_asked_fo
         "4300.0",
         "0.11",
     ]
+
+
+FORMULAS = (
+    "a * b / 1000",
+    "(a + b) / 2",
+    "a - b",
+    "greatest(a - b, 0)",
+    "a * upv_growing(b, 0, 10)",
+)
+
+
+@given(
+    formula=st.sampled_from(FORMULAS),
+    a=st.one_of(
+        st.integers(0, 999), st.floats(0.01, 999), st.decimals("0.01", "999", places=4), st.booleans()
+    ),
+    b=st.one_of(st.integers(1, 999), st.floats(0.01, 999), st.decimals("0.01", "999", places=2)),
+    unit=st.sampled_from(["kW", "USD", "USD/kWh"]),
+)
+def test_a_figure_is_worth_what_its_formula_gives_on_its_inputs(
+    formula: str, a: object, b: object, unit: str
+) -> None:
+    inputs = {"a": a, "b": b}
+    as_unit = {name: decimal(v) if unit != "kW" else float(v) for name, v in inputs.items()}  # type: ignore[arg-type]
+    one, other = stated("a", a, "1", "x"), stated("b", b, "1", "y")  # type: ignore[arg-type]
+
+    figure = derive("figure", unit, formula, one, other)
+
+    wanted = evaluate(formula, as_unit)
+    assert (
+        figure.value == pytest.approx(wanted)
+        if unit == "kW"
+        else figure.value == (cents(wanted) if unit == "USD" else wanted)
+    )
+    assert derive("figure", unit, formula, other, one).value == figure.value
+
+
+@pytest.mark.parametrize("name", ["type", "len", "int", "float", "decimal", "figures"])
+def test_an_input_may_have_any_name_but_a_functions(name: str) -> None:
+    figure = stated(name, 4, "1", "x")
+    beside = stated("beside", Decimal("0.5"), "USD", "y")
+
+    assert derive("double", "W", f"{name} * 2", figure).value == 8
+    assert derive("cost", "USD", f"{name} * beside", figure, beside).value == Decimal("2.00")
+
+
+def test_a_formula_is_not_worked_out_on_other_inputs_than_before() -> None:
+    watts, qty = stated("watts", 250.0, "W", "x"), stated("qty", 3, "1", "y")
+    assert derive("all", "W", "watts * qty", watts, qty).value == 750
+
+    with pytest.raises(ValueError, match="does not match inputs"):
+        derive("all", "W", "watts * qty", watts, stated("count", 3, "1", "y"))
+    with pytest.raises(ValueError, match="does not match inputs"):
+        derive("all", "W", "watts * qty", watts, qty, stated("count", 3, "1", "y"))
+
+
+def test_figures_that_have_a_place_are_left_out_and_others_get_the_next() -> None:
+    watts, qty = stated("watts", 250.0, "W", "x"), stated("qty", 3, "1", "y")
+    both = derive("all", "W", "watts * qty", watts, qty)
+    place = {watts: 0}
+
+    assert in_order([both, qty], place) == [qty, both]
+    assert place == {watts: 0, qty: 1, both: 2}
+
+
+def test_growth_factors_of_fixed_terms_are_the_same_again() -> None:
+    discount, years = np.linspace(0.01, 0.09, 50), 15.0
+    first = FUNCTIONS["upv_growing"](discount, 0.02, years)
+    discount.setflags(write=False)
+    kept = FUNCTIONS["upv_growing"](discount, 0.02, years)
+
+    assert np.array_equal(kept, first)
+    assert FUNCTIONS["upv_growing"](discount, 0.02, years) is kept
+    assert not np.array_equal(FUNCTIONS["upv_growing"](discount, 0.03, years), kept)
+    assert not np.array_equal(FUNCTIONS["upv_growing"](discount, 0.02, 10.0), kept)
