@@ -11,6 +11,7 @@ from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
 from bot.reading.behind import counts_behind
 from bot.reading.bounds import within_bounds
+from bot.reading.bracketed_lamps import bracketed_lamps
 from bot.reading.clause import Work
 from bot.reading.clearances import set_clearances_aside
 from bot.reading.commands import command_of, job_called
@@ -72,6 +73,7 @@ from bot.reading.spaced import as_sent, single_spaced
 from bot.reading.spreading import spread
 from bot.reading.stops import legend, marks_in_brackets, number_list, outright, part_stops, part_withs
 from bot.reading.strangers import strangers
+from bot.reading.supply import supply_of_all
 from bot.reading.table import find_tables
 from bot.reading.takebacks import in_turn, taken_back
 from bot.reading.tallies import tallies
@@ -97,6 +99,10 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     atoms = of_them(headed_items(no_just_the(meant_behind(atoms, folded), folded), folded), folded)
     if ";" in folded and "(" in folded:
         marks_in_brackets(atoms)
+    if ") (" in folded or ")(" in folded:
+        atoms = bracketed_lamps(atoms)
+    if known is None:
+        supply_of_all(atoms)
     number_list(atoms)
     place_numbers(atoms)
     numbered_places(atoms)

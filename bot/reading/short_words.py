@@ -7,7 +7,8 @@ from bot.reading.words import words_of
 _PARTS_OF_A_THOUSAND = {"quarter": 250.0, "half": 500.0, "1": 1000.0, "1.5": 1500.0, "one": 1000.0}
 _LAMPS = {"sod": "HPS", "sods": "HPS", "metals": "MH", "metal": "MH"}
 _COMPACT = frozenset({13.0, 18.0, 26.0, 32.0, 42.0, 57.0})
-_SHORT = words_of("k ks pls sod sods metals metal")
+_COLOURS = frozenset({2200.0, 2700.0, 3000.0, 3500.0, 4000.0, 4100.0, 5000.0, 5700.0, 6500.0})
+_SHORT = words_of("ind k ks pls sod sods metals metal")
 
 
 def short_words(atoms: list[Atom]) -> list[Atom]:
@@ -30,10 +31,24 @@ def short_words(atoms: list[Atom]) -> list[Atom]:
             start = atoms[first].start
             out.append(Atom("n", start, atom.end, f"{many:.0f}", many, glued=atoms[first].glued))
             continue
+        if atom.text == "ind" and _induction(atoms, index):
+            atom = atom._replace(kind="p", mean={"source": "IND"})
+        if atom.text == "k" and not (atom.mean or atom.glued) and out and out[-1].kind == "n" and out[-1].value in _COLOURS:
+            atom = atom._replace(kind="p", mean={"unit": "kelvin"})  # "CCT shall be 3000 K"
         if atom.text in _LAMPS and _lamp(atoms, index):
             atom = atom._replace(kind="p", mean={"source": _LAMPS[atom.text]})
         out.append(atom)
     return out
+
+
+def _induction(atoms: list[Atom], at: int) -> bool:
+    """Whether "ind" names a lamp: its watts stand right beside it ("60 IND 85W", "85W IND")."""
+    watts = lamp_tables().watts["IND"]
+    if at > 1 and atoms[at - 1].mean.get("unit") == "w":
+        return atoms[at - 2].value in watts
+    if at + 2 < len(atoms) and atoms[at + 1].kind == "n":
+        return atoms[at + 1].value in watts and atoms[at + 2].mean.get("unit") == "w"
+    return False
 
 
 def _compact(atoms: list[Atom], at: int) -> bool:
