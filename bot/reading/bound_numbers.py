@@ -32,6 +32,8 @@ _SUPPLY = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 _RATHER_WATTS = frozenset({70.0, 175.0, 250.0, 320.0, 400.0, 750.0, 1000.0, 1500.0})
 """Behind "of my" these are rather the lamp's watts than how many there are."""
 
+_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
+
 
 class BoundNumbers(Measures):
     """Reads one number with what belongs to it."""
@@ -328,6 +330,19 @@ class BoundNumbers(Measures):
                 Option((), -3.0, "nothing"),
             )
             return at + 1
+        if (
+            value in _VOLTS
+            and work.text_at(at + 1) == "x"
+            and at
+            and not {"family", "family_weak", "source"}.isdisjoint(work.atoms[at - 1].mean)
+            and work.is_number(at + 2)
+            and (at + 3 >= len(work.atoms) or work.atoms[at + 3].kind in ("s", "b"))
+        ):
+            # "400mh fl 277 x4": what feeds them, then the count
+            self.fix(at, at, "volts before a count", voltage=int(value))
+            count = Option((("qty", int(work.atoms[at + 2].value)),), self.w["qty"]["counted"], "x N")
+            self.add(at + 1, at + 2, count, Option((), -3.0, "nothing"))
+            return at + 3
         if (
             work.text_at(at + 1) == "x"
             and at

@@ -14,6 +14,9 @@ _ALONE = Late(
 
 _MEANT = Late(r"(?<![a-z])(?:meant|mean|quise decir|digo)(?: the| those| los| las| on the| for the)? $")
 
+_JUST = Late(r"(?<![a-z])(?:just|only|solo|nomas)(?: the| los| las| on the| for the)? $")
+"""Before a type that what was said before holds for: "oops just the wallpacks, floods are at 22"."""
+
 
 def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
     """Give what is said of one of several joined scopes to all of them; where one goes, all go.
@@ -55,7 +58,17 @@ def share(stretches: list[Stretch], folded: str) -> list[Stretch]:
             and not before.remove
             and not before.negative
             and _side_by_side(before, after, folded)
-            and not (before.scope is not None and _MEANT.search(folded[: before.scope.start]))
+            and not (
+                before.scope is not None
+                and after.scope is not None
+                and (
+                    _MEANT.search(folded[: before.scope.start])
+                    or (
+                        _JUST.search(folded[: before.scope.start])
+                        and folded[before.scope.end : after.scope.start].lstrip().startswith(",")
+                    )
+                )
+            )
         ):
             out[number] = before._replace(mentions=list(after.mentions))
     return out

@@ -8,7 +8,7 @@ _PARTS_OF_A_THOUSAND = {"quarter": 250.0, "half": 500.0, "1": 1000.0, "1.5": 150
 _LAMPS = {"sod": "HPS", "sods": "HPS", "metals": "MH", "metal": "MH"}
 _COMPACT = frozenset({13.0, 18.0, 26.0, 32.0, 42.0, 57.0})
 _COLOURS = frozenset({2200.0, 2700.0, 3000.0, 3500.0, 4000.0, 4100.0, 5000.0, 5700.0, 6500.0})
-_SHORT = words_of("ind k ks pls sod sods metals metal")
+_SHORT = words_of("4 ind k ks pls sod sods metals metal")
 
 
 def short_words(atoms: list[Atom]) -> list[Atom]:
@@ -31,6 +31,8 @@ def short_words(atoms: list[Atom]) -> list[Atom]:
             start = atoms[first].start
             out.append(Atom("n", start, atom.end, f"{many:.0f}", many, glued=atoms[first].glued))
             continue
+        if atom.text == "4" and _for(atoms, index):
+            atom = atom._replace(kind="w", text="for", value=0.0)
         if atom.text == "ind" and _induction(atoms, index):
             atom = atom._replace(kind="p", mean={"source": "IND"})
         if atom.text == "k" and not (atom.mean or atom.glued) and out and out[-1].kind == "n" and out[-1].value in _COLOURS:
@@ -39,6 +41,20 @@ def short_words(atoms: list[Atom]) -> list[Atom]:
             atom = atom._replace(kind="p", mean={"source": _LAMPS[atom.text]})
         out.append(atom)
     return out
+
+
+_ASKED = words_of("price prices pricing quote cost costs looking ballpark number numbers estimate")
+_ABOUT = words_of("like about around roughly")
+
+
+def _for(atoms: list[Atom], at: int) -> bool:
+    """Whether "4" is how somebody writes "for": "price 4 12 wall packs", "wats ur price 4 like 15 hi bays"."""
+    if not at or atoms[at - 1].text.split(" ")[-1] not in _ASKED or at + 2 >= len(atoms):
+        return False
+    after = at + 1 + (atoms[at + 1].text in _ABOUT)
+    if atoms[after].kind != "n" or atoms[after].glued or after + 1 >= len(atoms) or atoms[after].value >= 70:
+        return False  # "price 4 250 wall packs", "quote 4 100w floods": they are counted
+    return "family" in atoms[after + 1].mean or atoms[after + 1].kind == "n"
 
 
 def _induction(atoms: list[Atom], at: int) -> bool:
