@@ -731,6 +731,26 @@ def parted_alike(mentions: list[Mention]) -> list[Mention]:
     return out
 
 
+def named_before_led(mentions: list[Mention]) -> list[Mention]:
+    """Let the name lead where "LED" stands before it and its count behind: "and led sconces, 6 with 26w cfl"."""
+    out = mentions
+    for at in range(1, len(mentions) - 2):
+        led, name, count = mentions[at], mentions[at + 1], mentions[at + 2]
+        if (
+            led.gap >= 1
+            and led.options[0].slots == (("_led", True),)
+            and name.gap == 0
+            and best(name) == "family"
+            and count.gap >= 1
+            and best(count) == "qty"
+            and not (at + 3 < len(mentions) and mentions[at + 3].gap == 0 and best(mentions[at + 3]) == "family")
+        ):
+            if out is mentions:
+                out = list(mentions)
+            out[at], out[at + 1] = name._replace(gap=led.gap), led._replace(gap=0)
+    return out
+
+
 def told_behind(mentions: list[Mention]) -> list[Mention]:
     """Bind what follows a count of "fixtures" behind a comma to it: "48 fixtures, 2x4 3 lamp T8, plus 6 in the office"."""
     out = mentions
@@ -755,7 +775,9 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     mentions = sized_counts(work, mentions)
     if len(mentions) < 4:
         return same_there(work, mentions) if len(mentions) > 1 else mentions
-    mentions = unit_of_the_part_before(work, told_behind(parted_alike(mentions)))
+    mentions = unit_of_the_part_before(
+        work, told_behind(parted_alike(named_before_led(mentions)))
+    )
     below = under_headings(work, mentions)
     mentions = same_there(work, each_of_all(work, headed(work, mentions) if below is mentions else below))
     dealt = zipped(work, mentions)
