@@ -44,7 +44,9 @@ def turned(atoms: list[Atom]) -> list[Atom]:
         if atom.text.startswith("but ") and any(
             after.mean.get("scope") == "others" for after in atoms[index + 1 : index + 5]
         ):
-            atoms[index] = atom._replace(text="but", mean={"scope": "except"})  # "but its 277 everywhere else"
+            atoms[index] = atom._replace(
+                text="but", mean={"scope": "except"}
+            )  # "but its 277 everywhere else"
             continue
         if (
             not (atom.text in ("but", "pero", "however", "though") or atom.text.startswith("but "))

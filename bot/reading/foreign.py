@@ -417,6 +417,19 @@ def set_aside(work: Work, conversing: bool) -> None:
     _breakdowns(work)
 
 
+def _told_of_later(work: Work, low: int, high: int) -> bool:
+    """Whether all types that a clause counts are named again behind it, and not counted: "put up 6 packs and 4 floods in 1998, packs are 100 hps"."""
+    named = {work.has(n, "family") for n in range(low, high + 1)} - {None}
+    if not named:
+        return False
+    for n in range(high + 1, len(work.atoms)):
+        if work.has(n, "family") in named and not any(
+            work.is_bare_count(k) for k in range(max(high + 1, n - 2), n)
+        ):
+            named.discard(work.has(n, "family"))
+    return not named
+
+
 def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) -> None:
     """Take numbers out of one clause: by the word before, by what the clause is about."""
     trade = any(_trade(work, index) for index in range(low, high + 1))
@@ -425,6 +438,7 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
     past = not _HISTORY.isdisjoint(words) and (
         any(cue in stretch for cue in _BACK_THEN) or _in_year(work, low, high)
     )
+    past = past and not _told_of_later(work, low, high)
     about_others = elsewhere and ((not trade and not _BROKEN.isdisjoint(words)) or past)
     for at in inside:
         if work.is_number(at):

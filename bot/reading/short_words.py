@@ -35,7 +35,13 @@ def short_words(atoms: list[Atom]) -> list[Atom]:
             atom = atom._replace(kind="w", text="for", value=0.0)
         if atom.text == "ind" and _induction(atoms, index):
             atom = atom._replace(kind="p", mean={"source": "IND"})
-        if atom.text == "k" and not (atom.mean or atom.glued) and out and out[-1].kind == "n" and out[-1].value in _COLOURS:
+        if (
+            atom.text == "k"
+            and not (atom.mean or atom.glued)
+            and out
+            and out[-1].kind == "n"
+            and out[-1].value in _COLOURS
+        ):
             atom = atom._replace(kind="p", mean={"unit": "kelvin"})  # "CCT shall be 3000 K"
         if atom.text in _LAMPS and _lamp(atoms, index):
             atom = atom._replace(kind="p", mean={"source": _LAMPS[atom.text]})

@@ -743,7 +743,9 @@ def named_before_led(mentions: list[Mention]) -> list[Mention]:
             and best(name) == "family"
             and count.gap >= 1
             and best(count) == "qty"
-            and not (at + 3 < len(mentions) and mentions[at + 3].gap == 0 and best(mentions[at + 3]) == "family")
+            and not (
+                at + 3 < len(mentions) and mentions[at + 3].gap == 0 and best(mentions[at + 3]) == "family"
+            )
         ):
             if out is mentions:
                 out = list(mentions)
@@ -775,9 +777,7 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     mentions = sized_counts(work, mentions)
     if len(mentions) < 4:
         return same_there(work, mentions) if len(mentions) > 1 else mentions
-    mentions = unit_of_the_part_before(
-        work, told_behind(parted_alike(named_before_led(mentions)))
-    )
+    mentions = unit_of_the_part_before(work, told_behind(parted_alike(named_before_led(mentions))))
     below = under_headings(work, mentions)
     mentions = same_there(work, each_of_all(work, headed(work, mentions) if below is mentions else below))
     dealt = zipped(work, mentions)
