@@ -134,13 +134,8 @@ ValueKind = Literal["plain", "exact", "amount"]
 FigureWork = Callable[[tuple[Any, ...]], Any]
 
 
-@lru_cache(maxsize=1024)
-def compiled(formula: str) -> CodeType:
-    """The code of ``formula``.
-
-    Raises:
-        ValueError: the text is not an expression of the allowed kind.
-    """
+def _checked(formula: str) -> ast.Expression:
+    """``formula`` taken apart; a ValueError where it is not an expression of the allowed kind."""
     tree = ast.parse(formula, mode="eval")
     for node in ast.walk(tree):
         if not isinstance(node, _ALLOWED):
@@ -151,13 +146,27 @@ def compiled(formula: str) -> CodeType:
             raise ValueError(f"formula {formula!r}: {node.value!r} must be an input with an origin")
         if isinstance(node, ast.Call) and not (isinstance(node.func, ast.Name) and node.func.id in FUNCTIONS):
             raise ValueError(f"formula {formula!r}: unknown function")
-    return compile(tree, f"<formula {formula}>", "eval")
+    return tree
+
+
+@lru_cache(maxsize=1024)
+def compiled(formula: str) -> CodeType:
+    """The code of ``formula``.
+
+    Raises:
+        ValueError: the text is not an expression of the allowed kind.
+    """
+    return compile(_checked(formula), f"<formula {formula}>", "eval")
 
 
 @lru_cache(maxsize=1024)
 def names_in(formula: str) -> frozenset[str]:
-    """The input names that ``formula`` uses."""
-    tree = ast.parse(formula, mode="eval")
+    """The input names that ``formula`` uses.
+
+    Raises:
+        ValueError: the text is not an expression of the allowed kind.
+    """
+    tree = _checked(formula)
     return frozenset(n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and n.id not in FUNCTIONS)
 
 
@@ -170,11 +179,10 @@ def working(formula: str, names: tuple[str, ...]) -> Callable[..., Any] | None:
     """
     if len(set(names)) != len(names) or names_in(formula) != set(names):
         return None
-    compiled(formula)  # checks every node
     arguments = ast.arguments([], [ast.arg(name) for name in names], None, [], [], None, [])
     tree = ast.Expression(ast.Lambda(arguments, ast.parse(formula, mode="eval").body))
     code = compile(ast.fix_missing_locations(tree), f"<formula {formula}>", "eval")
-    function: Callable[..., Any] = eval(code, _GLOBALS)  # noqa: S307  the tree was checked node by node
+    function: Callable[..., Any] = eval(code, _GLOBALS)  # noqa: S307  `names_in` checked it node by node
     return function
 
 
@@ -195,8 +203,8 @@ def working_on_figures(formula: str, names: tuple[str, ...], kind: ValueKind) ->
     """
     if len(set(names)) != len(names) or names_in(formula) != set(names):
         return None
-    compiled(formula)  # checks every node
-    text = ast.unparse(ast.parse(formula, mode="eval"))
+    # an expression of names and whole numbers, as `names_in` has seen; in one line, without what Python takes for a remark
+    text = formula if formula.isprintable() and "#" not in formula else ast.unparse(_checked(formula))
     lines = [f" if __len(__figures) != {len(names)}: return None"]
     for n, name in enumerate(names):
         lines += [
@@ -216,7 +224,7 @@ def working_on_figures(formula: str, names: tuple[str, ...], kind: ValueKind) ->
         lines.append(f" return {text}")
     made: dict[str, Any] = {}
     source = "\n".join(["def __work(__figures):", *lines])
-    exec(compile(source, f"<formula {formula}>", "exec"), _FIGURE_GLOBALS, made)  # noqa: S102  the tree was checked node by node
+    exec(compile(source, f"<formula {formula}>", "exec"), _FIGURE_GLOBALS, made)  # noqa: S102  as just said
     work: FigureWork = made["__work"]
     return work
 

@@ -141,6 +141,23 @@ def test_a_figure_is_worth_what_its_formula_gives_on_its_inputs(
     assert derive("figure", unit, formula, other, one).value == figure.value
 
 
+@pytest.mark.parametrize("text", ["a * b  # an area", "(a\n * b)", "(a * # of\n b)"])
+def test_a_formula_may_be_laid_out_as_it_likes(text: str) -> None:
+    sides = stated("a", 3, "ft", "x"), stated("b", 4, "ft", "y")
+
+    assert [derive("area", unit, text, *sides).value for unit in ("ft2", "USD")] == [12, 12]
+
+
+@pytest.mark.parametrize(
+    "text", ["a * b\n return 5", "a * b; open(a)", "a * b) or (a", "(a * b)\n\nimport os"]
+)
+def test_a_formula_is_one_expression(text: str) -> None:
+    sides = stated("a", 3, "ft", "x"), stated("b", 4, "ft", "y")
+
+    with pytest.raises((ValueError, SyntaxError)):
+        derive("area", "ft2", text, *sides)
+
+
 @pytest.mark.parametrize("name", ["type", "len", "int", "float", "decimal", "figures"])
 def test_an_input_may_have_any_name_but_a_functions(name: str) -> None:
     figure = stated(name, 4, "1", "x")
