@@ -17,7 +17,7 @@ from bot.reading.taking_back import ALL_OF_THAT, INSTEAD, NOT_THE
 
 _LONGEST: Final = 300
 _PARTS: Final = re.compile(
-    r"(?<![\d.$#])\d{1,4}(?: of (?:them|em|those|these))?,? (?:are|is|r|at|have|get|gets|need|in|on|with|w/|son|estan|de|con)(?![a-z])"
+    r"(?<![\d.$#])\d{1,4}(?: of (?:them|em|those|these|(?:the|our|my) [a-z]{3,14}(?: [a-z]{3,10})?))?,? (?:are|is|r|at|have|get|gets|need|in|on|with|w/|son|estan|de|con)(?![a-z])"
 )
 _REST: Final = re.compile(r"(?<![a-z])(?:rest|others?|remaining|remainder|demas|resto|otros|otras)(?![a-z])")
 _CALLED: Final = {
@@ -105,13 +105,34 @@ def _told_last(state: State) -> int | None:
     return last[0] if len(last) == 1 else None
 
 
+def _meant(before: str, message: Message, state: State) -> int | None:
+    """The line that the message speaks of: the only one, or the only one of a family that it names, ahead of the parts or anywhere."""
+    if len(state.lines) == 1:
+        return 0
+    if any(char.isalpha() for char in before):
+        heads = {p.slots["family"].value for p in read_message(before).passages if "family" in p.slots}
+        lines = [number for number, line in enumerate(state.lines) if value_of(line, "family") in heads]
+        if len(lines) == 1:
+            return lines[0]
+    named = {
+        family
+        for passage in message.passages
+        if passage.scope is not None
+        for family in passage.scope.families
+    }
+    named.update(passage.slots["family"].value for passage in message.passages if "family" in passage.slots)
+    lines = [number for number, line in enumerate(state.lines) if value_of(line, "family") in named]
+    return lines[0] if len(lines) == 1 else None
+
+
 def _in_parts(lower: str, text: str, message: Message, state: State) -> Message | None:
     """As in "10 are 250, 2 are 175" of twelve."""
-    if len(state.lines) != 1:
-        return None
-    whole, family = value_of(state.lines[0], "qty"), value_of(state.lines[0], "family")
     found = [match.start() for match in _PARTS.finditer(lower)]
     counts = len(found)
+    target = _meant(lower[: found[0]], message, state) if found else None
+    if target is None:
+        return None
+    whole, family = value_of(state.lines[target], "qty"), value_of(state.lines[target], "family")
     if not counts or not isinstance(whole, int) or family not in _CALLED:
         return None
     if counts < 2 and _REST.search(lower) is None:
@@ -135,7 +156,7 @@ def _in_parts(lower: str, text: str, message: Message, state: State) -> Message 
     out = []
     for number, part in enumerate(placed.passages):
         at = part.slots["qty"].start
-        scope = Scope("ordinal", at, at, ordinal=0)
+        scope = Scope("ordinal", at, at, ordinal=target)
         kept = {
             slot: said for slot, said in part.slots.items() if slot != "family" and (number or slot != "qty")
         }
