@@ -59,6 +59,8 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
         return None
     cuts = _cuts(lower, min(passage.slots["qty"].start for passage in counted), whole)
     for cut in cuts:
+        if not _several(counted, cut, len(text)):
+            continue
         told = _folded(text, (cut, len(text)), (0, cut), turn, max_bytes)
         if told is not None and (_of_two(told[1], 0, cut) or _LAMP.isdisjoint(_told(told[1], 0, cut))):
             return told
@@ -67,6 +69,8 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
     if len(counted) < _FEWEST:
         return None
     for cut in _cuts_behind(lower, whole):
+        if not _several(counted, 0, cut):
+            continue
         told = _folded(text, (0, cut), (cut, len(text)), turn, max_bytes)
         if told is None or not _tells_no_less(told[0], whole):
             continue
@@ -75,6 +79,11 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
         if _LAMP.isdisjoint(slots) and (two or lower[cut] == " "):
             return told
     return None
+
+
+def _several(counted: list[Passage], start: int, end: int) -> bool:
+    """Whether types are counted from ``start`` to ``end``, so that reading these characters by themselves may find several."""
+    return sum(start <= passage.slots["qty"].start < end for passage in counted) >= _FEWEST
 
 
 def _said_in(message: Message, start: int, end: int) -> list[Passage]:
