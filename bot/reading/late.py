@@ -32,7 +32,9 @@ class _Index:
         self.short: list[tuple[str, list[int]]] = []
         self.count = 0
         self.last: tuple[str, int, set[int]] = ("", 0, set())
-        """The text that was asked about last, how many patterns there were then, and what was found."""
+        """The text that was looked through last, how many patterns there were then, and what was found."""
+        self.before = ""
+        """The text that a pattern was asked about last and that was not looked through for all."""
 
     def add(self, stretches: list[str], rarest: list[int]) -> int:
         """Take up a pattern that needs one of the stretches; its number."""
@@ -120,7 +122,10 @@ class Late:
             if number == _ALWAYS:
                 return True
         if len(text) <= _SHORT:
-            return number in _INDEX.look(text, number)
+            # a text that is asked about once or twice is not worth a look for all patterns
+            if text is _INDEX.last[0] or text is _INDEX.before:
+                return number in _INDEX.look(text, number)
+            _INDEX.before = text
         for stretch in self._needs:  # noqa: SIM110 - half the time of any()
             if stretch in text:
                 return True
