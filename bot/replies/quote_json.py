@@ -125,7 +125,7 @@ def _line(line: QuoteLine, words: Words, graph: FigureGraph | None, metric: bool
 
 _written_lights: Final = ByObject[bytes](256)
 _written_assumptions: Final = ByObject[bytes](2048)
-_written_passed: Final = ByObject[bytes](256)
+_written_passed: Final = ByObject[bytes](128)
 
 
 def _light(line: QuoteLine, words: Words, metric: bool) -> bytes:
