@@ -202,6 +202,12 @@ class Desk:
         if (passage.scope is not None and not passage.more) or said.keys().isdisjoint(_OPENING):
             self._tell(Passage("change", passage.slots, passage.scope, passage.labels, same=passage.same))
             return
+        if "qty" not in said and "family" in said and _A_TYPE.isdisjoint(said) and len(said) > 1:
+            there = [row for row in self.rows.old if value_of(row, "family") == said["family"]]
+            if there and passage.scope is None and not passage.labels and not passage.same:
+                # "also packs at 12 ft": something on what is there
+                self.rows.change(there, passage, scoped=True)
+                return
         alike = self.rows.named(passage.scope) if passage.scope is not None else self.rows.old
         extra = [slot for slot in said if slot not in ("qty", "family")]
         alike = [

@@ -12,6 +12,7 @@ from bot.reading.beforehand import prepare, read_cap
 from bot.reading.behind import counts_behind
 from bot.reading.bounds import within_bounds
 from bot.reading.bracketed_lamps import bracketed_lamps
+from bot.reading.by_turns import by_turns, may_deal
 from bot.reading.clause import Work
 from bot.reading.clearances import set_clearances_aside
 from bot.reading.commands import command_of, job_called
@@ -20,6 +21,7 @@ from bot.reading.corrections import amend, only_asked, turned
 from bot.reading.counted_again import counted_again
 from bot.reading.counted_lamps import counted_lamps
 from bot.reading.cue_words import mended, with_sent_places
+from bot.reading.dealing_asides import asides
 from bot.reading.denied import denied
 from bot.reading.dialog import passages_in_conversation, reply_of
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
@@ -89,9 +91,9 @@ _LACKING = Late(
 _STATELESS = frozenset({"explain", "status", "greet", "other", "compare"})
 
 
-def desk(text: str, folded: str, known: Known | None = None) -> Work:
-    """The atoms of a folded text, ready to be read; ``known`` tells the places that are no numbered rooms."""
-    masks = strangers(folded)
+def desk(text: str, folded: str, known: Known | None = None, rooms: bool = True) -> Work:
+    """The atoms of a folded text, ready to be read; ``known`` tells the places that are no numbered rooms, if there are any ``rooms``."""
+    masks = strangers(folded) if rooms else []
     if masks and known is not None and any(known.labels):
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
@@ -104,8 +106,9 @@ def desk(text: str, folded: str, known: Known | None = None) -> Work:
     if known is None:
         supply_of_all(atoms)
     number_list(atoms)
-    place_numbers(atoms)
-    numbered_places(atoms)
+    if rooms:
+        place_numbers(atoms)
+        numbered_places(atoms)
     turned(atoms)
     told_anew(atoms)
     work = Work(text, folded, atoms, bytearray(len(atoms)))
@@ -142,6 +145,24 @@ def _types_named(text: str, at: int, known: Known | None) -> Scope | None:
         said = slots["family"]
         scope = Scope("family", said.start, said.end, families=(said.value,))
     return shifted(scope, at) if scope is not None else None
+
+
+def dealt_by_turns(text: str, known: Known, least: int = 2) -> Message | None:
+    """A message that does nothing but deal values to the types of the job, in so many clauses at least."""
+    folded = fold(text)
+    if not may_deal(folded):
+        return None
+    work = desk(text, folded, known, rooms=False)
+    passages = by_turns(work, known, least)
+    if passages is None:
+        return None
+    return Message("revise", tuple(passages), language=language(work))
+
+
+def dealing_asides(text: str) -> list[tuple[int, int, int]]:
+    """Where a first message may deal values to the types that the rest of it describes: (start, end, fewest clauses)."""
+    folded = fold(text)
+    return asides(desk(text, folded, rooms=False)) if len(folded) == len(text) else []
 
 
 def _named(passage: Passage, known: Known) -> bool:
@@ -224,6 +245,8 @@ def read_message(
         def read(start: int, end: int) -> Message:
             return read_message(text[start:end], in_conversation=True, known=known, whole=True)
 
+        if len(known.lines) > 1 and (dealt := dealt_by_turns(text, known)) is not None:
+            return dealt
         if len(known.lines) > 1:
             parts = parts_of(folded, read, lambda passage: _named(passage, known))
         else:
