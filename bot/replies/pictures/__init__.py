@@ -46,7 +46,7 @@ def cash_flow_picture(quote: Quote, language: Language) -> str:
     if len(quote.cash_band) < LEAST_POINTS:
         return ""
     words = words_in(language)
-    points = [CashPoint(year, at.base, at.low, at.high) for year, at in enumerate(quote.cash_band)]
+    points = [CashPoint(year, at.base, at.low, at.high) for year, at in enumerate(quote.cash_band[:])]
     payback = quote.totals.get("simple_payback_years")
     return cash_flow_chart(points, "" if payback is None else about_years(payback.value, words), words)
 
