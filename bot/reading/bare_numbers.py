@@ -228,9 +228,12 @@ class BareNumbers(Neighbours):
     def on_known(self, at: int) -> bool:
         """Whether "on the" and a type that was named before follow: "9 shoeboxes and 14 wall packs, 480 on the shoeboxes"."""
         work = self.work
-        if work.text_at(at + 1) not in _UPON:
+        if work.text_at(at + 1) in ("the", "los", "las"):
+            name = at + 2  # "480 los reflectores 277 los wallpacks"
+        elif work.text_at(at + 1) not in _UPON:
             return False
-        name = at + 3 if work.text_at(at + 2) in ("the", "those", "los", "las") else at + 2
+        else:
+            name = at + 3 if work.text_at(at + 2) in ("the", "those", "los", "las") else at + 2
         if name >= len(work.atoms):
             return False
         mean = work.atoms[name].mean
@@ -238,6 +241,16 @@ class BareNumbers(Neighbours):
         return family is not None and any(
             family in (work.has(n, "family"), work.has(n, "family_weak")) for n in range(at)
         )
+
+    def _known_on(self, at: int) -> bool:
+        """Whether a type that was named before is on what the number says: "..., los arbotantes en 120"."""
+        work = self.work
+        if work.text_at(at - 1) not in ("on", "en") or at < 2:
+            return False
+        if at + 1 < len(work.atoms) and work.atoms[at + 1].kind not in ("s", "b"):
+            return False
+        family = work.has(at - 2, "family")
+        return family is not None and any(work.has(n, "family") == family for n in range(at - 2))
 
     def _volts_in_turn(self, at: int) -> bool:
         """Whether another type has just been given its volts: "480 on floods, 120 on packs"."""
@@ -354,7 +367,9 @@ class BareNumbers(Neighbours):
         placed = False
         plural = work.text_at(at + 1) == "s" and at + 1 < len(work.atoms) and work.atoms[at + 1].glued
         plural = plural or (work.text_at(at + 1) == "'" and work.text_at(at + 2) == "s")
-        plural = plural or (not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds")))
+        plural = plural or (
+            not atom.text[-1:].isdigit() and atom.text.endswith(("ies", "fives", "hundreds", "thousands"))
+        )
         whole = value == int(value)
         if plural and whole and 12 <= value <= 60 and work.text_at(prev) == "on" and self._on_poles():
             return [Option((("height_ft", value),), 3.0, "on poles so high"), Option((), -2.0, "nothing")]
@@ -420,6 +435,8 @@ class BareNumbers(Neighbours):
         if (label == "v" and value >= 12) or (
             (value in _TELLING_VOLTS or self._volts_in_turn(at)) and self.on_known(at)
         ):
+            return [Option((("voltage", int(value)),), 5.0, "labelled")]
+        if value in _SUPPLIES and self._known_on(at):
             return [Option((("voltage", int(value)),), 5.0, "labelled")]
         if self.on_known(at) and (in_turn := self._unit_in_turn(at)) is not None:
             return [in_turn]

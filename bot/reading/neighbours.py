@@ -84,6 +84,9 @@ def belongs_there(work: Work, at: int) -> bool:
     return owner not in _WHOSE and owner != "" and work.atoms[lead - 1].kind in ("w", "p", "x")
 
 
+_SUPPLIED = frozenset({110, 115, 120, 208, 220, 230, 240, 277, 347, 480, 600})
+
+
 class Neighbours:
     """Looks around an atom of a stretch, and collects the mentions found."""
 
@@ -440,6 +443,8 @@ class Neighbours:
             "volts",
             "voltage of",
         ) and work.is_number(at):
+            if work.has(at - 2, "scope") == "same" and work.atoms[at].value not in _SUPPLIED:
+                return None  # "4 floods same voltage 400 mh"
             return "v" if 100 <= work.atoms[at].value <= 600 and not work.is_number(at - 2) else None
         if (
             work.text_at(at - 1) in ("r", "are", "is", "at")

@@ -242,6 +242,7 @@ def _other_watts(work: Work, at: int) -> bool:
 _FITTED = words_of(
     "need needs with w/ w get gets want wants have has require con llevan necesitan ocupan quieren"
 )
+_FITTING_WORDS = words_of("backup backups pack packs ballast ballasts sensor sensors cell cells unit units")
 _FITTINGS = ("controls", "flag")
 """What some of a type may be fitted with, and the others not."""
 
@@ -595,11 +596,16 @@ def _one_part(work: Work, at: int, whole: int, part: Part, stop: int) -> tuple[l
         low -= 1
     led = work.text_at(part.first - 1) in _PLACES or work.text_at(part.first - 1) == "for"
     own = part.first - 2 if led else part.first
+    own -= led and work.text_at(own) in _FITTING_WORDS
     fitted_before = any(work.has(n, kind) for n in range(at + 1, own) for kind in _FITTINGS)
     if fitted_before and part.first == part.last and _fitted(work, part.first):
         return [], at  # "14 wall packs w/ photocell, 6 w/ motion": types of their own
     if any(work.has(part.first - 2, kind) for kind in _FITTINGS):
         low = part.first - 2  # "high bays need sensors on 8 of them"
+    elif work.text_at(part.first - 2) in _FITTING_WORDS and any(
+        work.has(part.first - 3, kind) for kind in _FITTINGS
+    ):
+        low = part.first - 3  # "w/ em backup in 6 of them"
     end = _clause_end(work, part.last + 1, stop)
     goes_on = part.last + 1 < len(work.atoms) and work.text_at(part.last + 1) not in (",", "and", "&", "y")
     after = goes_on and (

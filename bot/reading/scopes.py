@@ -335,6 +335,7 @@ def _pointed(work: Work, mention: Mention) -> bool:
             or before2 in ("on", "for", "in", "only", "except", "but", "to", "at", "en", "para", "all")
             or after == ""
             or not after.isalpha()
+            or (mention.first > 1 and work.atoms[mention.first - 2].kind == "n")  # "480 the floods and 120 the packs"
         )
     if before not in ("on", "for", "para"):
         return False
@@ -906,6 +907,13 @@ def plan(
                         repeated
                         and (
                             pointed
+                            or (
+                                # "..., bronze packs white canopies"
+                                mention.gap == 0
+                                and n - 1 in held
+                                and "finish" in mentions[n - 1].slots
+                                and len(held) > 2
+                            )
                             or (key[0] in ("family", "size") and segment.sentence not in sentence_qty)
                             or (
                                 key[0] in ("family", "size")
