@@ -753,6 +753,24 @@ def named_before_led(mentions: list[Mention]) -> list[Mention]:
     return out
 
 
+def kits_for(work: Work, mentions: list[Mention]) -> list[Mention]:
+    """Let kits belong to the type that they are for: "40 troffers ..., and led tubes for 16 strips"."""
+    out = mentions
+    for at in range(1, len(mentions) - 1):
+        kits, count = mentions[at], mentions[at + 1]
+        if (
+            kits.options[0].slots[:1] == (("keep_housing", True),)
+            and count.gap <= 1
+            and best(count) == "qty"
+            and count.first <= kits.last + 3
+            and work.text_at(kits.last + 1) in ("for", "in", "on", "para", "en")
+        ):
+            if out is mentions:
+                out = list(mentions)
+            out[at], out[at + 1] = count._replace(gap=max(kits.gap, count.gap)), kits._replace(gap=0)
+    return out
+
+
 def told_behind(mentions: list[Mention]) -> list[Mention]:
     """Bind what follows a count of "fixtures" behind a comma to it: "48 fixtures, 2x4 3 lamp T8, plus 6 in the office"."""
     out = mentions
@@ -777,7 +795,7 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     mentions = sized_counts(work, mentions)
     if len(mentions) < 4:
         return same_there(work, mentions) if len(mentions) > 1 else mentions
-    mentions = unit_of_the_part_before(work, told_behind(parted_alike(named_before_led(mentions))))
+    mentions = unit_of_the_part_before(work, told_behind(parted_alike(named_before_led(kits_for(work, mentions)))))
     below = under_headings(work, mentions)
     mentions = same_there(work, each_of_all(work, headed(work, mentions) if below is mentions else below))
     dealt = zipped(work, mentions)
