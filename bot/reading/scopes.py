@@ -335,7 +335,9 @@ def _pointed(work: Work, mention: Mention) -> bool:
             or before2 in ("on", "for", "in", "only", "except", "but", "to", "at", "en", "para", "all")
             or after == ""
             or not after.isalpha()
-            or (mention.first > 1 and work.atoms[mention.first - 2].kind == "n")  # "480 the floods and 120 the packs"
+            or (
+                mention.first > 1 and work.atoms[mention.first - 2].kind == "n"
+            )  # "480 the floods and 120 the packs"
         )
     if before not in ("on", "for", "para"):
         return False

@@ -795,7 +795,9 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     mentions = sized_counts(work, mentions)
     if len(mentions) < 4:
         return same_there(work, mentions) if len(mentions) > 1 else mentions
-    mentions = unit_of_the_part_before(work, told_behind(parted_alike(named_before_led(kits_for(work, mentions)))))
+    mentions = unit_of_the_part_before(
+        work, told_behind(parted_alike(named_before_led(kits_for(work, mentions))))
+    )
     below = under_headings(work, mentions)
     mentions = same_there(work, each_of_all(work, headed(work, mentions) if below is mentions else below))
     dealt = zipped(work, mentions)
