@@ -47,8 +47,14 @@ class Desk:
         """The whole message."""
         for slot, said in self.message.job.items():
             self._take_job_slot(slot, said)
+        gone: list[Scope] = []
         for passage in self.message.passages:
             if passage.action == "remove":
+                where = None if passage.scope is None else replace(passage.scope, start=0, end=0)
+                if where is not None and where.kind == "family" and not passage.slots:
+                    if where in gone:
+                        continue  # "the annex is off, forget the annex"
+                    gone.append(where)
                 self._remove(passage)
             elif passage.action == "copy" and self.rows.old:
                 self._copy(passage)

@@ -21,6 +21,10 @@ _GENERIC: Final = frozenset([
 _SAME_WORD: Final = {"rear": "back", "bldg": "building", "trasero": "atras", "delantero": "frente"}
 
 
+_POLE_HEADS: Final = frozenset({"area", "street", "post_top"})
+_ON_POLES_TOO: Final = frozenset({"flood", "security"})
+
+
 class Named(Protocol):
     """What a scope looks at of a line."""
 
@@ -89,6 +93,9 @@ def _described(scope: Scope, lines: Sequence[Named]) -> list[int]:
     if not fitting and scope.families:
         near = near_families(scope.families)
         fitting = [i for i, line in enumerate(lines) if _fits(scope, line, near)]
+        if not fitting and len(lines) == 1 and frozenset(scope.families) == _POLE_HEADS:
+            # "40 ft poles": of floods, where nothing else is there
+            fitting = [i for i, line in enumerate(lines) if _fits(scope, line, _ON_POLES_TOO)]
         if not fitting:
             unnamed = [
                 i for i, line in enumerate(lines) if "family" not in line.slots and _fits(scope, line, None)

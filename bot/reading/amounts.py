@@ -477,6 +477,26 @@ def handed_down(work: Work, first: int, last: int) -> bool:
     return any(not _PURSES.isdisjoint(work.text_at(n).split()) for n in range(low, high + 1))
 
 
+_HAVE = words_of("have tengo tenemos")
+_NEARLY = words_of("only about like just around maybe $ como unos unas nomas solo roughly")
+_BEFORE_IT = words_of("i we only all just yo pero but so and y")
+_FOR_IT = words_of("for to para pa") | {",", ".", ";", "", "\n", "!"}
+
+
+def _in_hand(work: Work, first: int, last: int) -> bool:
+    """Whether an amount is what somebody has for the job: "I have 2 grand for 12 troffers", "all I got is 1500 bucks"."""
+    index = first - 1
+    while index > first - 4 and work.text_at(index) in _NEARLY:
+        index -= 1
+    lead = work.text_at(index)
+    whole = lead in ("is", "es") and any(work.text_at(n) == "all" for n in range(max(0, index - 4), index))
+    if not whole and not (
+        lead in _HAVE and (index == 0 or work.text_at(index - 1) in _BEFORE_IT or lead != "have")
+    ):
+        return False
+    return work.text_at(last + 1) in _FOR_IT
+
+
 def may_be_spent(work: Work, first: int, last: int, money: bool) -> bool:
     """Whether a large amount is what may be spent: "keep the whole thing under $9,500", "12k ceiling"."""
     if per_other(work, last):
@@ -492,7 +512,11 @@ def may_be_spent(work: Work, first: int, last: int, money: bool) -> bool:
     low, high = sentence(work, first, last)
     low, high = max(low, first - 9), min(high, last + 6)
     stretch = work.folded[work.atoms[low].start : work.atoms[high].end]
-    if not handed_down(work, first, last) and not any(word in stretch for word in _SPENDING):
+    if (
+        not handed_down(work, first, last)
+        and not any(word in stretch for word in _SPENDING)
+        and not (money and _in_hand(work, first, last))
+    ):
         return False
     if any(word in stretch for word in _SPENT) and "budget" not in stretch and "presupuesto" not in stretch:
         return False

@@ -1,13 +1,16 @@
 """A message being read: its atoms, which of them are used, and what has been found so far."""
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 from bot.reading.atoms import Atom
 from bot.reading.message import Said
 from bot.reading.shape import Fault
 
 _EMPTY: frozenset[str] = frozenset()
+
+
+_TALL: Final = frozenset({"tall", "high", "wide", "long", "deep", "dia", "diameter", "round"})
 
 
 @dataclass(slots=True)
@@ -91,7 +94,10 @@ class Work:
         unit = self.unit(index)
         return (
             None
-            if unit == "inch" and self.atoms[index].text == "in" and not self.atoms[index].glued
+            if unit == "inch"
+            and self.atoms[index].text == "in"
+            and not self.atoms[index].glued
+            and self.text_at(index + 1) not in _TALL
             else unit
         )
 

@@ -22,7 +22,7 @@ def runs_of(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, l
     while at < len(mentions) and mentions[at].last < stop:
         slot = best(mentions[at])
         if at + 1 < len(mentions) and mentions[at].bare:
-            later = best(mentions[at + 1])
+            later = best(mentions[_with_unit(work, mentions, at)])
             if any(o.slots[:1] and o.slots[0][0] == later for o in mentions[at].options):
                 slot = later  # "400 and 150 watt"
         likeliest = mentions[at].options[0]
@@ -52,6 +52,29 @@ def runs_of(work: Work, mentions: list[Mention], stop: int) -> list[tuple[str, l
             out.append((slot, run))
         at = index if len(run) > 1 else at + 1
     return out
+
+
+def _parted(work: Work, one: Mention, two: Mention) -> bool:
+    """Whether nothing but the marks of a list stands between two mentions."""
+    between = range(one.last + 1, two.first)
+    return len(between) > 0 and all(
+        "join" in work.atoms[n].mean or work.text_at(n) in (",", "/", "the", "at", "@") for n in between
+    )
+
+
+def _with_unit(work: Work, mentions: list[Mention], at: int) -> int:
+    """The first mention of the list that begins at ``at`` that has a unit, "25 ft" in "12, 18 and 25 ft"; else the next one."""
+    index = at + 1
+    while (
+        index + 1 < len(mentions)
+        and index < at + 8
+        and mentions[index].bare
+        and _parted(work, mentions[index - 1], mentions[index])
+    ):
+        index += 1
+    if mentions[index].bare or not _parted(work, mentions[index - 1], mentions[index]):
+        return at + 1
+    return index
 
 
 def _types(mentions: list[Mention], stop: int, slot: str, many: int) -> list[int]:

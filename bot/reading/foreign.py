@@ -92,6 +92,8 @@ _SPACED = words_of("apart spacing spaced between centers center oc o.c poles pol
 def _dimension(work: Work, at: int) -> bool:
     """Whether a length is that of a wall or a lot: "the wall is 200 ft long", "a 200 ft wall", "la barda mide 60 metros"."""
     unit = work.unit(at + 1)
+    if unit == "inch" and work.text_at(at + 2) in ("wide", "deep", "across"):
+        return True
     if unit not in ("ft", "m"):
         return False
     value = work.atoms[at].value * (3.28084 if unit == "m" else 1.0)
@@ -454,6 +456,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue
         if "fix" in work.cue(at - 1) and not work.has(at + 1, "unit"):
             continue  # "Ray says 14, it's 17"
+        if work.text_at(at - 1) == "'" and work.atoms[at].glued:
+            continue  # "low ceiling, 7'6"
         if work.text_at(at - 1) in ("qty", "quantity", "cantidad") and work.unit(at + 1) in (None, "each"):
             continue  # "model AB-12 qty 6"
         if "sino" in (work.text_at(at - 1), work.text_at(at - 2)):

@@ -114,6 +114,26 @@ def trailing(lines: list[Slots], folded: str) -> None:
                     slots[slot] = said
                 elif makes_sense(slot, said.value, _values(slots)):
                     slots[slot] = replace(said, others=(None,), why="it may be meant of the last type alone")
+    source = last.get("source")
+    if (
+        alike
+        and len(named) == 1
+        and source is not None
+        and source.start > last["qty"].start
+        and all("source" not in slots for slots in lines[:-1])
+    ):
+        # "75 troffers, 50 are 3 lamp, 25 are 4 lamp, T8": parts of one whole have one kind of lamp
+        own = max(
+            (
+                other.end
+                for name, other in public(last).items()
+                if name != "source" and other.start < source.start
+            ),
+            default=source.start,
+        )
+        if _set_apart(folded, own, source):
+            for slots in lines[:-1]:
+                slots["source"] = source
     _lamp_behind_all(lines, folded)
 
 

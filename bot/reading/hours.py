@@ -192,6 +192,11 @@ def _clock_ranges(work: Work) -> list[_Found]:
                 break
             to += 1
             steps += 1
+        if not _SHUTTING.isdisjoint(ahead) and (back := _opens_again(work, at, begin)) is not None:
+            out.append(back)  # "closes at 10 opens 6"
+            work.use(at, back.last)
+            at = back.last + 1
+            continue
         end = _clock(work, to) if joined else None
         if (
             opened
@@ -349,6 +354,29 @@ def _come_on(work: Work, at: int, begin: _Clock, end: _Clock) -> _Clock:
 def _late(work: Work, at: int) -> bool:
     """Whether lights, not a business, are on: "on 6 to midnight"."""
     return any(not _ON.isdisjoint(work.text_at(n).split()) for n in range(max(0, at - 4), at))
+
+
+def _opens_again(work: Work, at: int, end: _Clock) -> _Found | None:
+    """Hours told from the time of closing: "closes at 10 opens 6", "shuts at 9 pm and opens at 7"."""
+    step = end.last + 1
+    for _ in range(5):
+        if work.text_at(step) in _OPENING:
+            break
+        if work.text_at(step) not in _FILL and work.text_at(step) not in (",", "and", "y"):
+            return None
+        step += 1
+    if work.text_at(step) not in _OPENING:
+        return None
+    step += 1
+    while work.text_at(step) in _AT or work.text_at(step) == "up":
+        step += 1
+    begin = _clock(work, step)
+    if begin is None or _measures(work, begin.last + 1) or _days_follow(work, begin.last + 1):
+        return None
+    hours = _span_hours(begin, end)
+    if hours <= 4 and not (begin.half or end.half):
+        hours += 12
+    return _Found(hours, at, begin.last)
 
 
 def _until_from(work: Work, at: int, end: _Clock) -> _Found | None:

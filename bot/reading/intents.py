@@ -306,6 +306,8 @@ def intent_of(folded: str, features: Features) -> Intent:
         and "layout" not in listen(folded[: grievance.start()] + folded[grievance.end() :]).covered
     ):
         covered.pop("layout")  # "neighbors complain about glare so I need full cutoff packs"
+    if described and _PAYS_FOR_IT.search(folded) and not _OF_LIGHT.search(folded):
+        return "quote"
     if "layout" in covered or _LIGHT_LEVEL.search(folded) or _HOW_MANY.search(folded):
         return "layout"
     if _WHERE_FROM.search(folded):
@@ -621,6 +623,13 @@ _WILL_DO = Late(
 """It is asked whether a light is enough: "will 40 watt LED heads do it"."""
 _WIRING = Late(
     r"(?<![a-z])(?:how (?:do|would|can|should) (?:i|we|you|u) (?:wire|hook up|connect|splice|ground)|how to (?:wire|hook up|connect|splice)|what (?:size|gauge) wire|como (?:conecto|se conecta|cablear))(?![a-z])"
+)
+_PAYS_FOR_IT = Late(
+    r"(?<![a-z])(?:\$ ?\d|budget|to spend|bucks|dollars|grand|dolares|presupuesto|(?<!\d)\d{1,2}k(?![a-z])|fund|raised|approved)[^?]{0,220}(?<![a-z])(?:does|do|will|would|is|should|can) (?:that|it|this|they|we)(?: be)? (?:even )?(?:cover (?:it|everything|all|that|the (?:cost|job|whole thing))|enough|suffice|do it|pay for it|get (?:it|us) there)[ ?.!]{0,3}$"
+)
+"""Money is asked to be enough, and no light: "they gave me $3,500 to spend ... does that cover it?"."""
+_OF_LIGHT = Late(
+    r"(?<![a-z])(?:bright|foot ?candles?|footcandles?|fc|lux|dark|dim|light level|light it|enough light|spacing|apart)(?![a-z])"
 )
 _LIGHT_LEVEL = Late(
     r"(?<![a-z])(?:does|do|will|would|is|are) (?:that|it|this|they|those|these) (?:even )?(?:pass|meet (?:code|the|spec)|be enough|suffice|light (?:it|the)|cover (?:it|the|that)|reach)(?![a-z])"

@@ -435,11 +435,18 @@ def _with_rows(lines: list[Slots], rows: list[Slots]) -> list[Slots]:
         if "qty" in slots:
             out.append(slots)
             continue
-        for row in rows:
+        family = slots.get("family")
+        of_it = [row for row in rows if family is not None and _same_family(row, family)]
+        for row in of_it or rows:
             for slot, said in slots.items():
                 if not slot.startswith("_"):
                     row.setdefault(slot, said)
     return out
+
+
+def _same_family(row: Slots, family: Said) -> bool:
+    """Whether a row is of the family that the prose names: "wall packs bronze"."""
+    return "family" in row and row["family"].value == family.value
 
 
 def _calm(mention: Mention) -> Mention:

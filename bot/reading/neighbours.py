@@ -150,7 +150,8 @@ class Neighbours:
         if (
             text == "in"
             and not work.atoms[step].glued
-            and work.text_at(step + 1) not in ("can", "cans", "downlights")
+            and work.text_at(step + 1)
+            not in ("can", "cans", "downlights", "tall", "high", "wide", "long", "dia", "round")
         ):
             unit = None
         if text in ("c", "ct", "cts") and unit == "cents":

@@ -153,7 +153,7 @@ def _tells(work: Work, start: int) -> bool:
     begin = work.folded[max(0, start - 4) : start].rstrip(" ")
     if not begin.endswith((" is", " es")):
         return False
-    word = work.folded[start : start + 24].lstrip(" ").partition(" ")[0].rstrip(",'.;!)")
+    word = (work.folded[start : start + 24].split() or [""])[0].rstrip(",'.;!)")
     capital = work.text[start : start + 4].lstrip(" ")[:1].isupper() and any(c.islower() for c in work.text)
     return not capital and (word in _TELLS or (len(word) > 4 and word.endswith(("ing", "ed"))))
 

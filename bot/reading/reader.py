@@ -6,6 +6,7 @@ from bot.reading.anew import told_anew
 from bot.reading.answers import Asked, answer
 from bot.reading.apart import parts_of, parts_of_one
 from bot.reading.area_heads import area_heads, heads_again
+from bot.reading.arrow_counts import arrow_counts
 from bot.reading.as_many_there import as_many_there
 from bot.reading.atoms import Atom, atomise
 from bot.reading.beforehand import prepare, read_cap
@@ -30,6 +31,7 @@ from bot.reading.gone import once_counted, past_lamps
 from bot.reading.grand_totals import grand_totals
 from bot.reading.headed_items import headed_items
 from bot.reading.hearsay import hearsay
+from bot.reading.held_units import held_units
 from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
 from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
@@ -97,6 +99,7 @@ def desk(text: str, folded: str, known: Known | None = None, rooms: bool = True)
     if masks and known is not None and any(known.labels):
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
+    atoms = held_units(arrow_counts(atoms, folded), folded)
     atoms = room_words(heads_again(area_heads(short_words(atoms), folded), folded), folded)
     atoms = of_them(headed_items(no_just_the(meant_behind(atoms, folded), folded), folded), folded)
     if ";" in folded and "(" in folded:
@@ -375,6 +378,8 @@ def read_message(
         mentions = [m for m in mentions if not any(start <= m.start < end for start, end in asking)]
     if asked is not None:
         answered, mentions = answer(work, question, mentions)
+    if rows:
+        work.flags["rows"] = [row["family"].value for row in rows if "family" in row]
     stretches = plan(work, mentions, conversing, question.slot)
     stretches = share(stretches, prose)
     passages = describe(stretches, rows, work, conversing)

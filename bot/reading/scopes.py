@@ -1,5 +1,6 @@
 """Which luminaire types a clause is about: all of them, one named before, the others, or a type of its own."""
 
+from collections.abc import Collection
 from dataclasses import replace
 from typing import Literal, NamedTuple, final
 
@@ -483,6 +484,38 @@ def _counted(work: Work, mentions: list[Mention], n: int, held: list[int]) -> bo
     return False
 
 
+def _told_in_pairs(mentions: list[Mention], n: int, on_the_job: Collection[object]) -> bool:
+    """Whether a figure behind each name is all that is said: "packs 120 floods 277"."""
+    if not _name_and_figure(mentions, n, on_the_job):
+        return False
+    lead = n
+    while lead >= 2 and _name_and_figure(mentions, lead - 2, on_the_job):
+        lead -= 2
+    if lead and mentions[lead - 1].bare and mentions[lead - 1].last + 1 == mentions[lead].first:
+        return False  # "8 floods 12 bollards 5 canopies"
+    before = (
+        n >= 2
+        and _name_and_figure(mentions, n - 2, on_the_job)
+        and mentions[n - 1].last + 1 == mentions[n].first
+    )
+    return before or (
+        _name_and_figure(mentions, n + 2, on_the_job) and mentions[n + 1].last + 1 == mentions[n + 2].first
+    )
+
+
+def _name_and_figure(mentions: list[Mention], n: int, on_the_job: Collection[object]) -> bool:
+    """Whether a type that is there is named, and a bare figure stands right behind it."""
+    if n + 1 >= len(mentions) or (key := _key(mentions[n])) is None:
+        return False
+    figure = mentions[n + 1]
+    return (
+        key[0] == "family"
+        and key[1] in on_the_job
+        and figure.bare
+        and mentions[n].last + 1 == figure.first == figure.last
+    )
+
+
 def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, held: list[int]) -> bool:
     """Whether a luminaire word in a conversation is what the clause speaks about, and no new type: it has no count of its own."""
     mention = mentions[n]
@@ -508,6 +541,8 @@ def _subject(work: Work, mentions: list[Mention], n: int, asked: str | None, hel
         )
     ):
         return False
+    if key[0] == "family" and on_the_job and _told_in_pairs(mentions, n, on_the_job):
+        return True
     if _counted(work, mentions, n, held) and not removes(work, 0, mention.first):
         return False
     back = n - 1
@@ -800,7 +835,7 @@ def plan(
             last_identity = number
         elif (named := _key(mention)) is not None and named[0] != "scope":
             last_identity = number
-    announced: set[tuple[str, object]] = set()
+    announced: set[tuple[str, object]] = {("family", family) for family in work.flags.get("rows", ())}
     told = 0
     stretches: list[Stretch] = []
     current: Scope | None = None

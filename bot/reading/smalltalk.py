@@ -66,6 +66,7 @@ _TALK = words_of("""
     nomas basta bastan solamente quedan miscounted counted tops exactly electrico dueno patron cliente encargado maestro plano planos lista segun ahora hoy ayer manana siempre entonces tambien otra otro vez veces creo
     esta este estos estas eso esa ese nueve cuando donde porque pero para fui fuimos vimos mire checamos checar revise revisamos contando bien mal perdon disculpa
     ingeniero electricista arquitecto gerente senor senora muchacho compadre numero cuenta cantidad cuantos faltaba faltaron salieron salio
+    yeah yep yup yea yah yessir nah nope oops whoops gotcha perfect great awesome ugh dang darn welp aight orale vale
     anyway anyways btw fyi update headsup heads actually turns per via got gotten grand
     hours hour miles inches degrees percent minutes
 """)  # fmt: skip

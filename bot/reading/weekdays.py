@@ -214,7 +214,7 @@ def nights(work: Work, at: int) -> tuple[float, int] | None:
 
 def of_the_year(work: Work) -> tuple[str, float, int, int] | None:
     """As in "180 days a year", "40 weeks a year": ("days" | "week", how many, first atom, last atom)."""
-    if not work.speaks_of("unit:year", "days"):
+    if not work.speaks_of("unit:year", "days", "unit:days"):
         return None
     for at in work.numbers:
         if not work.is_number(at) or work.atoms[at].value != int(work.atoms[at].value):
@@ -244,4 +244,11 @@ def of_the_year(work: Work) -> tuple[str, float, int, int] | None:
             step += 1
         if work.unit(step) == "year":
             return kind, work.atoms[at].value, at, step
+        if (
+            kind == "days"
+            and work.atoms[at].value >= 150
+            and work.speaks_of("unit:hours")
+            and work.text_at(at - 1) not in ("in", "within", "next", "after", "net")
+        ):
+            return kind, work.atoms[at].value, at, at + 1  # "9 hrs a day 180 days"
     return None
