@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from bot.conversation.dealt_aside import dealt_aside
 from bot.conversation.effect import intent_by_effect
 from bot.conversation.fold import fold
 from bot.conversation.in_place import in_place
@@ -43,7 +44,11 @@ def read_turn(
         message = replace(message, asked=asked)
     after = fold(state, message, turn)
     if first is not None and message.intent == "quote":
-        told = told_again(first, message) or told_first(text, message, turn, max_bytes)
+        told = (
+            dealt_aside(text, message, turn, max_bytes)
+            or told_again(first, message)
+            or told_first(text, message, turn, max_bytes)
+        )
         if told is not None:
             after, message = told
             return after, reading_of(after, message, turn)

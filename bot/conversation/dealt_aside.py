@@ -17,16 +17,24 @@ from bot.reading.spaced import as_sent
 
 _NAMES: Final = frozenset({"family", "size"})
 _FEWEST: Final = 2
+_SHORTEST: Final = 20
+_LONGEST: Final = 700
+"""The longest text that is cut [characters]: a long one is a description with its own order."""
 
 
-def dealt_aside(text: str, turn: int, max_bytes: int) -> tuple[State, Message] | None:
+def dealt_aside(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[State, Message] | None:
     """The state after the message, and the message; ``None`` where no stretch of it plainly deals.
 
     Args:
         text: as sent.
+        whole: the message as it was read in one piece.
         turn: its number.
         max_bytes: the longest text that is read [bytes of UTF-8].
     """
+    if not _SHORTEST <= len(text) <= _LONGEST or "\t" in text or "|" in text:
+        return None
+    if not any("qty" in passage.slots for passage in whole.passages):
+        return None
     for start, end, least in dealing_asides(text):
         told = _without(text, start, end, least, turn, max_bytes)
         if told is not None:

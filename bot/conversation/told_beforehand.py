@@ -9,7 +9,6 @@ import re
 from dataclasses import replace
 from typing import Final
 
-from bot.conversation.dealt_aside import dealt_aside
 from bot.conversation.fold import fold
 from bot.conversation.known import known_of
 from bot.conversation.state import EMPTY, State
@@ -55,8 +54,6 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
     counted = [passage for passage in whole.passages if "qty" in passage.slots]
     if not counted:
         return None
-    if (dealt := dealt_aside(text, turn, max_bytes)) is not None:
-        return dealt
     lower = text.lower()
     if "\n" in text and find_tables(lower):
         return None

@@ -60,7 +60,7 @@ def _clauses(pieces: list[Piece]) -> list[Clause] | None:
             at += 1
             continue
         if kind == "S":
-            subjects, at = _run(pieces, at, "S")
+            subjects, at = _subjects(pieces, at, True)
             while at < len(pieces) and pieces[at].kind in (".", "o"):
                 at += 1
             if at == len(pieces) or pieces[at].kind != "V":
@@ -76,7 +76,7 @@ def _clauses(pieces: list[Piece]) -> list[Clause] | None:
             elif found is None:
                 return None
             else:
-                subjects, at = _run(pieces, found, "S")
+                subjects, at = _subjects(pieces, found, False)
         out.append((subjects, values, apart))
         apart = False
     return out if not apart else None
@@ -87,23 +87,25 @@ def _ends(pieces: list[Piece], at: int) -> bool:
     return at >= len(pieces) or (pieces[at].kind == "," and pieces[at].marked)
 
 
-def _run(pieces: list[Piece], at: int, kind: str) -> tuple[list[Piece], int]:
-    """Pieces of a kind that follow one another with a joining word between, and where they end."""
+def _subjects(pieces: list[Piece], at: int, behind: bool) -> tuple[list[Piece], int]:
+    """Subjects that follow one another with a joining word between, and where they end.
+
+    Where the values stand ``behind``, all that are named before them share them. Where they stand before, a subject with values of its
+    own begins a clause: "480 on the floods, packs 277".
+    """
     out = [pieces[at]]
     at += 1
     while True:
         ahead = at
         while ahead < len(pieces) and pieces[ahead].kind in (",", ".", "o"):
             ahead += 1
-        if ahead == len(pieces) or pieces[ahead].kind != kind or ahead - at > 3:
+        if ahead == len(pieces) or pieces[ahead].kind != "S" or ahead - at > 3:
             return out, at
-        if _value_next(pieces, ahead + 1):
-            # "480 on the floods, packs 277" begins a clause, "floods and packs 277" does not
-            joined = all(pieces[n].kind == "," for n in range(at, ahead)) and not any(
-                piece.kind == "V" for piece in pieces[:at]
-            )
-            if not joined:
-                return out, at
+        own = ahead + 1
+        while own < len(pieces) and pieces[own].kind in (".", "o"):
+            own += 1
+        if not behind and own < len(pieces) and pieces[own].kind == "V" and _pointed(pieces, own + 1) is None:
+            return out, at
         out.append(pieces[ahead])
         at = ahead + 1
 
@@ -147,7 +149,7 @@ def _pointed(pieces: list[Piece], at: int) -> int | None:
     while at < len(pieces) and pieces[at].kind in (".", "o"):
         lead = lead or pieces[at].kind == "o"
         at += 1
-    if at == len(pieces) or pieces[at].kind != "S" or at - first > 2:
+    if at == len(pieces) or pieces[at].kind != "S" or at - first > 3:
         return None
     if (
         not lead

@@ -21,7 +21,7 @@ from bot.reading.dealt_pieces import (
     unit_of,
 )
 
-_UNITS: Final = frozenset({"ft", "v", "k"})
+_UNITS: Final = frozenset({"ft", "v", "kelvin"})
 _PLAIN: Final = LINKS | BREAKS | EXCEPT | ON | THE | LEADS | OF_A_TYPE | {"other", "than", "k"}
 _MOST: Final = 6
 
@@ -100,7 +100,7 @@ _PLACES: Final = frozenset(
 def _says_value(work: Work, at: int) -> bool:
     atom = work.atoms[at]
     return not atom.mean.keys().isdisjoint(WORDS) or (
-        atom.kind == "n" and (atom.value >= 5 or work.text_at(at + 1) == "k")
+        atom.kind == "n" and (atom.value >= 5 or work.text_at(at + 1) in ("k", "kelvin"))
     )
 
 
@@ -184,6 +184,6 @@ def _begins(work: Work, at: int) -> bool:
         return (
             atom.value in VOLTS
             or "unit" in (work.atoms[at + 1].mean if at + 1 < len(work.atoms) else {})
-            or work.text_at(at + 1) == "k"
+            or work.text_at(at + 1) in ("k", "kelvin")
         )
     return atom.kind != "s"

@@ -5,6 +5,7 @@ from typing import Any, Final, final
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work
 from bot.reading.fitting import near_families
+from bot.reading.late import Late
 from bot.reading.message import Known
 from engine.vocabulary import EXTERIOR_FAMILIES
 
@@ -16,6 +17,14 @@ WORDS: Final = ("finish", "optic", "mount", "controls")
 LINKS: Final = frozenset(
     [
         "is",
+        "will",
+        "going",
+        "gonna",
+        "fed",
+        "movimiento",
+        "wired",
+        "supposed",
+        "like",
         "are",
         "r",
         "be",
@@ -111,6 +120,17 @@ LEADS: Final = frozenset(
         "well",
     ]
 )
+TOPICS: Final = {
+    "voltage": "voltage", "voltages": "voltage", "volts": "voltage", "voltaje": "voltage", "height": "height_ft", "heights": "height_ft",
+    "mounting height": "height_ft", "mounting heights": "height_ft", "mount height": "height_ft", "altura": "height_ft", "alturas": "height_ft",
+    "color": "", "colors": "", "colour": "", "colours": "", "finish": "", "finishes": "", "color temp": "", "color temperature": "", "cct": "",
+    "color temps": "", "controls": "",
+}  # fmt: skip
+"""What may be spoken of first, and the slot that bare numbers fill then."""
+_LEAD: Final = Late(
+    r"(?:(?:also|oh|and|ok|okay|so|forgot to (?:say|mention|add|tell you)|forgot|sorry|ah|y|tambien|notes?|yes|yeah|btw|fyi|actually|um|well|"
+    r"one more thing|heads up|by the way|just so you know|se me olvido|perdon|details|hey|hi)(?![a-z])[ ,:.!-]{0,4}){1,6}"
+)
 NTH: Final = {
     "first": 0, "1st": 0, "second": 1, "2nd": 1, "third": 2, "3rd": 2, "fourth": 3, "4th": 3, "last": -1, "former": 0, "latter": 1,
     "primero": 0, "primera": 0, "segundo": 1, "segunda": 1, "tercero": 2, "tercera": 2, "ultimo": -1, "ultima": -1,
@@ -175,15 +195,16 @@ class _Reader:
         self.work = work
         self.known = known
         self.at = 0
+        self.topic = ""
         self.labels = [frozenset(" ".join(words).split()) for words in known.labels]
 
     def pieces(self) -> list[Piece] | None:
         """All of them; ``None`` where a word is none."""
         out: list[Piece] = []
         atoms = self.work.atoms
-        while self.at < len(atoms) and (
-            atoms[self.at].kind in ("s", "b") or set(atoms[self.at].text.split()) <= LEADS
-        ):
+        lead = _LEAD.match(self.work.folded)
+        begin = lead.end() if lead is not None else 0
+        while self.at < len(atoms) and (atoms[self.at].kind in ("s", "b") or atoms[self.at].start < begin):
             self.at += 1
         while self.at < len(atoms):
             piece = self._subject() or self._value() or self._word()
@@ -336,7 +357,7 @@ class _Reader:
             return self._measured("height_ft", number, 2 + up)
         if unit == "v" and number in VOLTS:
             return self._measured("voltage", int(number), 2)
-        if self._text(1) == "k" or unit == "k":
+        if self._text(1) == "k" or unit == "kelvin":
             if number in COLOURS or number in _THOUSANDS:
                 return self._measured("cct_k", int(number if number > 100 else number * 1000), 2)
             return None
@@ -349,7 +370,7 @@ class _Reader:
         if 5 <= number <= TALLEST:
             up = self._up(1)
             piece = self._measured("height_ft", number, 1 + up)
-            piece.unit = bool(up)
+            piece.unit = bool(up) or self.topic == "height_ft"
             return piece
         return None
 
@@ -368,10 +389,14 @@ class _Reader:
     def _word(self) -> Piece | None:
         atom = self.work.atoms[self.at]
         text = "\n" if atom.kind == "b" else atom.text
-        if text in EXCEPT or atom.mean.get("scope") == "except":
+        if text.split(" ")[0] in EXCEPT or atom.mean.get("scope") == "except":
             return self._take("x", 1)
         if text == "other" and self._text(1) == "than":
             return self._take("x", 2)
+        for words in (text, f"{text} {self._text(1)}"):
+            if words in TOPICS:
+                self.topic = TOPICS[words] or self.topic
+                return self._take(".", 1 if words == text else 2)
         if text in BREAKS:
             piece = self._take(",", 1)
             piece.marked = text in _STOPS

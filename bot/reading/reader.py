@@ -234,6 +234,16 @@ def read_message(
             kept,
             len(text),
         )
+    if (
+        in_conversation
+        and asked is None
+        and not whole
+        and known is not None
+        and len(known.lines) > 1
+        and not tables
+        and (dealt := dealt_by_turns(text, known)) is not None
+    ):
+        return dealt
     if (put_right := mended(text, folded) or said_instead(text, folded)) is not None:
         better, kept = put_right
         return with_sent_places(
@@ -248,8 +258,6 @@ def read_message(
         def read(start: int, end: int) -> Message:
             return read_message(text[start:end], in_conversation=True, known=known, whole=True)
 
-        if len(known.lines) > 1 and (dealt := dealt_by_turns(text, known)) is not None:
-            return dealt
         if len(known.lines) > 1:
             parts = parts_of(folded, read, lambda passage: _named(passage, known))
         else:

@@ -126,6 +126,46 @@ def value_first(rng: Random, language: str, made: list[Kind]) -> str | None:
     return join.join(form.format(v=kind.words[slots[0]], n=_the(language, kind)) for kind in told)
 
 
+def grouped(rng: Random, language: str, made: list[Kind]) -> str | None:
+    """Types that share a value named together: "floods and packs 277, bollards 120"."""
+    if len(made) < 3:
+        return None
+    side = sorted(rng.sample(range(len(made)), 2))
+    others = [n for n in range(len(made)) if n not in side]
+    slots = [slot for slot in _slots(rng, 1) if give_sides(rng, language, made, slot, side)]
+    if not slots:
+        return None
+    slot = slots[0]
+    groups = [side, others] if rng.random() < 0.5 else [others, side]
+    on = str(rng.choice(WORDS[language][slot]["on"])) if rng.random() < 0.3 else ""
+    parts = []
+    for numbers in groups:
+        names = " and ".join(made[n].back for n in numbers)
+        if on:
+            parts.append(on.format(v=made[numbers[0]].words[slot], n=names))
+        else:
+            parts.append(f"{names} {_say(rng, language, slot, 'after', made[numbers[0]])}")
+    return ", ".join(parts)
+
+
+def topic(rng: Random, language: str, made: list[Kind]) -> str | None:
+    """What is spoken of first, then its values bare: "voltage is 480 on the floods, 277 on the rest"."""
+    slot = rng.choice(
+        [slot for slot, words in WORDS[language].items() if isinstance(words, dict) and "topic" in words]
+    )
+    if not give_each(rng, language, made, slot):
+        return None
+    lead = rng.choice(WORDS[language][slot]["topic"])
+    unit = {"cct_k": "k"}.get(slot, "")
+    if rng.random() < 0.5:
+        link = rng.choice(("on the", "for the", "for"))
+        said = [f"{kind.words[slot]}{unit} {link} {kind.back}" for kind in made]
+    else:
+        said = [f"{kind.back} {kind.words[slot]}{unit}" for kind in made]
+        lead = lead.removesuffix(" is").removesuffix(" are").removesuffix(":") + ":"
+    return f"{lead} " + rng.choice((", ", ", ", " and ")).join(said)
+
+
 def rest(rng: Random, language: str, made: list[Kind]) -> str | None:
     one = rng.randrange(len(made))
     slots = [slot for slot in _slots(rng) if give_sides(rng, language, made, slot, [one])]
@@ -195,7 +235,14 @@ def ordinal(rng: Random, language: str, made: list[Kind]) -> str | None:
 
 def _of_one(said: str) -> str:
     """The words of a clause with a single type as its subject."""
-    for many, one in (("are ", "is "), ("get ", "gets "), ("need ", "needs "), ("run ", "runs ")):
+    for many, one in (
+        ("are ", "is "),
+        ("get ", "gets "),
+        ("need ", "needs "),
+        ("run ", "runs "),
+        ("take ", "takes "),
+        ("want ", "wants "),
+    ):
         said = said.replace(many, one)
     return said
 
@@ -307,7 +354,20 @@ def talk(rng: Random, language: str, made: list[Kind], clause: Clause) -> list[s
     if said is None:
         return None
     lead = (
-        rng.choice(("", "", "oh and ", "also ", "ok ", "forgot: "))
+        rng.choice(
+            (
+                "",
+                "",
+                "oh and ",
+                "also ",
+                "ok ",
+                "forgot: ",
+                "sorry forgot to say ",
+                "one more thing, ",
+                "fyi ",
+                "heads up - ",
+            )
+        )
         if language == "en"
         else rng.choice(("", "ah y ", "también "))
     )
@@ -397,6 +457,11 @@ WAYS: Final[dict[str, Way]] = {
     "ordinal": ("en", behind, ordinal),
     "place": ("en", behind, placed_or_in_and_out),
     "all but": ("en", behind, all_but),
+    "grouped": ("en", behind, grouped),
+    "topic": ("en", behind, topic),
+    "topic before": ("en", before, topic),
+    "talk grouped": ("en", talk, grouped),
+    "talk topic": ("en", talk, topic),
     "hurried": ("en", hurried, named),
     "notes": ("en", notes, named),
     "counts behind": ("en", counts_behind, named),
