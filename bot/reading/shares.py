@@ -6,7 +6,7 @@ from collections.abc import Collection
 from bot.reading.clause import Work
 from bot.reading.heads import Product
 from bot.reading.holders import EACH, HAVING, HOLDERS, PREPOSITIONS, is_sign, noun, off_poles, shared
-from bot.reading.places_behind import place_behind
+from bot.reading.places_behind import PLACES, place_behind
 from bot.reading.words import words_of
 
 _NO_COUNT = frozenset({"w", "v", "ft", "m", "lamps", "hours", "days", "year", "kelvin", "lumens", "inch", "percent", "cents",
@@ -210,6 +210,12 @@ def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
             break  # "classrooms (20) 9 troffers each, hallways 30": of what is before it
         if (
             first in EACH
+            and work.text_at(index + 2) in (",", "and", "y")
+            and _another_place(work, index + 3, at)
+        ):
+            break  # "levels 1-3 have 48 each level, roof has 10"
+        if (
+            first in EACH
             or text == "in each"
             # also "per room: 9" and "per floor 18 cans, 12 wraps"
             or (
@@ -221,6 +227,13 @@ def _shared_out(work: Work, at: int, holders: set[int]) -> int | None:
             near = any(work.text_at(n) in HOLDERS or "poles" in work.cue(n) for n in range(index + 1, at))
             return index if having or near or index == at - 1 else None
     return None
+
+
+def _another_place(work: Work, index: int, at: int) -> bool:
+    """Whether a place of its own begins at ``index``, before the number at ``at``."""
+    while work.text_at(index) in ("the", "and", "our", "y", "el", "la", "los", "las"):
+        index += 1
+    return index < at and (work.text_at(index) in PLACES or work.text_at(index) in HOLDERS)
 
 
 def _goes_on(work: Work, before: int, at: int) -> bool:
