@@ -26,7 +26,9 @@ _WORD: Final = re.compile(r"[a-z]+")
 _PLACES: Final = words_of(
     "pole poles building bldg lot wall walls inside outside indoor indoors outdoor outdoors interior exterior shop office warehouse yard garage"
 )
-_OTHERS: Final = words_of("rest other others else remaining first second last former latter item items")
+_OTHERS: Final = words_of(
+    "rest other others else remaining first second last former latter item items all both everything"
+)
 _ON_THE: Final = (" on the ", " for the ", " on those ")
 _MOST_CUTS: Final = 3
 _NEW: Final = frozenset({"qty", "family", "size"})
@@ -155,13 +157,12 @@ def _cuts_behind(lower: str, whole: Message) -> list[int]:
         behind = lower[mark.end() :]
         if not any(char.isalpha() for char in behind) or len(cuts) == _MOST_CUTS:
             break
-        said = _WORD.findall(behind)
-        if (
-            not _PLACES.isdisjoint(said)
-            or not _OTHERS.isdisjoint(said)
-            or any(name in behind for name in names if len(name) > _SHORT)
-        ):
-            cuts.append(mark.end())
+        said = frozenset(_WORD.findall(behind))
+        meant = len(said & _PLACES) + len(said & _OTHERS)
+        meant += sum([name in behind for name in names if len(name) > _SHORT])
+        if meant < _FEWEST:
+            break  # further on there are no more
+        cuts.append(mark.end())
     return cuts
 
 
