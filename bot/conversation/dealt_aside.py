@@ -33,7 +33,7 @@ def dealt_aside(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[S
     """
     if not _SHORTEST <= len(text) <= _LONGEST or "\t" in text or "|" in text:
         return None
-    if not any("qty" in passage.slots for passage in whole.passages):
+    if len(whole.passages) < _FEWEST or not any("qty" in passage.slots for passage in whole.passages):
         return None
     for start, end, least in dealing_asides(text):
         told = _without(text, start, end, least, turn, max_bytes)
