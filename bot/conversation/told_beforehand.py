@@ -26,6 +26,9 @@ _WORD: Final = re.compile(r"[a-z]+")
 _PLACES: Final = words_of(
     "pole poles building bldg lot wall walls inside outside indoor indoors outdoor outdoors interior exterior shop office warehouse yard garage"
 )
+_BY_LAMP: Final = re.compile(
+    r"(?<![a-z0-9])(?:\d{2,4}'?s|thousands?|hundreds|halides|sodiums|ones)(?![a-z0-9])"
+)
 _OTHERS: Final = words_of(
     "rest other others else remaining first second last former latter item items all both everything"
 )
@@ -160,6 +163,7 @@ def _cuts_behind(lower: str, whole: Message) -> list[int]:
         said = frozenset(_WORD.findall(behind))
         meant = len(said & _PLACES) + len(said & _OTHERS)
         meant += sum([name in behind for name in names if len(name) > _SHORT])
+        meant += _BY_LAMP.search(behind) is not None
         if meant < _FEWEST:
             break  # further on there are no more
         cuts.append(mark.end())

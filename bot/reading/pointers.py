@@ -100,6 +100,7 @@ _PATTERN_TEXT = (
     rf"|(?:{_THE})?(?P<mounted>building|wall|pole|ceiling)[ -]?mount(?:ed)? (?:{_ONES}|ones)(?![a-z])"
     rf"|(?:{_THE})?(?P<place>parking lot|lot|building|bldg|wall|shop|office|warehouse|garage|pole|yard) (?:lights?|lamps?|fixtures?|heads?|lighting)(?![a-z])"
     rf"|(?:{_THE}|(?<=^)|(?<=  )|(?<=[,;.:&] )|(?<= and )|(?<= y ))(?P<alone>building|bldg|parking lot|lot|walls?|shop|office|warehouse|garage|yard) (?=(?:is|are|gets?|needs?|has|runs?|=|at|on|should be|has to be|want|wants)(?![a-z])(?! the )|\d\d\d(?!\d))|(?<=[a-z0-9] )(?P<alone2>building|bldg) (?=is \d)"
+    rf"|(?:(?<=on the )|(?<=in the )|(?<=for the )|(?<=at the ))(?P<alone3>building|bldg|parking lot|lot|walls?|shop|office|warehouse|garage|yard)(?= ?(?:$|[.,;!&]| and ))"
     rf"|(?:the )(?P<count>\d{{1,3}}|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)(?= ?:| (?:are|is|needs?|should|gets?|have|in|on|at|run|want)(?![a-z])| \d{{4}} ?k)"
     rf"|(?:the )(?:first|original|other) (?P<first_count>\d{{1,3}})(?= ?(?:$|[.,;!&]| (?:and|y|plus|only|are|is|stay)(?![a-z])))"
     rf"|{_THE}(?P<fluor>fluorescents?|tubes)(?: {_ONES})?(?![a-z])"
@@ -185,11 +186,18 @@ def _scope(match: re.Match[str], known: Known, folded: str) -> dict[str, Any] | 
         ):
             return {"labels": (label,)}
         return {"families": _OUTDOOR if outside else _INDOOR}
-    if where := next((group[n] for n in ("where", "mounted", "place", "alone", "alone2") if group[n]), None):
-        if group["alone"] and any(where in label.split() for labels in known.labels for label in labels):
+    if where := next(
+        (group[n] for n in ("where", "mounted", "place", "alone", "alone2", "alone3") if group[n]), None
+    ):
+        if (group["alone"] or group["alone3"]) and any(
+            where in label.split() for labels in known.labels for label in labels
+        ):
             return None  # types go by that name
         mine = tuple(family for family in _WHERE[where.rstrip("s")] if family in known.families)
-        if where in (group["place"], group["alone"]) and (own := _CALLED_SO.get(where)) in mine:
+        if (
+            where in (group["place"], group["alone"], group["alone3"])
+            and (own := _CALLED_SO.get(where)) in mine
+        ):
             mine = (own,)  # what the writer called post tops he would call so again
         return {"families": mine} if mine else None
     if group["fluor"]:
