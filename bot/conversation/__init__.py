@@ -45,9 +45,9 @@ def read_turn(
     after = fold(state, message, turn)
     if first is not None and message.intent == "quote":
         told = (
-            dealt_aside(text, message, turn, max_bytes)
+            dealt_aside(text, message, after, turn, max_bytes)
             or told_again(first, message)
-            or told_first(text, message, turn, max_bytes)
+            or told_first(text, message, after, turn, max_bytes)
         )
         if told is not None:
             after, message = told

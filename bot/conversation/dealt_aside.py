@@ -22,12 +22,15 @@ _LONGEST: Final = 700
 """The longest text that is cut [characters]: a long one is a description with its own order."""
 
 
-def dealt_aside(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[State, Message] | None:
+def dealt_aside(
+    text: str, whole: Message, read: State, turn: int, max_bytes: int
+) -> tuple[State, Message] | None:
     """The state after the message, and the message; ``None`` where no stretch of it plainly deals.
 
     Args:
         text: as sent.
         whole: the message as it was read in one piece.
+        read: the state after it.
         turn: its number.
         max_bytes: the longest text that is read [bytes of UTF-8].
     """
@@ -35,11 +38,21 @@ def dealt_aside(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[S
         return None
     if len(whole.passages) < _FEWEST or not any("qty" in passage.slots for passage in whole.passages):
         return None
+    known = None if left_out(text, whole) else known_of(read)
     for start, end, least in dealing_asides(text):
+        if known is not None and dealt_by_turns(text[start:end], known, least) is None:
+            continue  # the types are known by now: the rest need not be read to see that nothing is dealt to them
         told = _without(text, start, end, least, turn, max_bytes)
         if told is not None:
             return told
     return None
+
+
+def left_out(text: str, whole: Message) -> bool:
+    """Whether the message read in one piece left something out: a type without its count, or a figure."""
+    return any("qty" not in passage.slots for passage in whole.passages) or any(
+        char.isdigit() for start, end in whole.unread for char in text[start:end]
+    )
 
 
 def _without(

@@ -34,6 +34,7 @@ _OTHERS: Final = words_of(
 )
 _ON_THE: Final = (" on the ", " for the ", " on those ")
 _MOST_CUTS: Final = 3
+_SCOPES: Final = frozenset({"family", "ordinal", "others", "all"})
 _NEW: Final = frozenset({"qty", "family", "size"})
 _LAMP: Final = frozenset({"source", "watts", "lamps", "lamp_feet", "input_watts", "price_now"})
 _NAMES: Final = frozenset({"family", "size"})
@@ -42,12 +43,15 @@ _SHORTEST: Final = 12
 _SHORT: Final = 2
 
 
-def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[State, Message] | None:
+def told_first(
+    text: str, whole: Message, read: State, turn: int, max_bytes: int
+) -> tuple[State, Message] | None:
     """The state after a first message that tells of its types before or after their description, and the message.
 
     Args:
         text: as sent.
         whole: the message as it was read in one piece.
+        read: the state after it.
         turn: its number.
         max_bytes: the longest text that is read [bytes of UTF-8].
 
@@ -201,27 +205,7 @@ def _folded(
     if any("qty" not in line.slots or _NAMES.isdisjoint(line.slots) for line in state.lines):
         return None
     clause = read_message(text[aside[0] : aside[1]], in_conversation=True, known=known_of(state))
-    if (
-        clause.command is not None
-        or clause.reply is not None
-        or not clause.passages
-        or clause.intent not in ("revise", "quote")
-    ):
-        return None
-    if any(
-        char.isdigit() for start, end in clause.unread for char in text[aside[0] + start : aside[0] + end]
-    ):
-        return None
-    for passage in clause.passages:
-        if (
-            passage.action != "change"
-            or passage.scope is None
-            or passage.scope.kind not in ("family", "ordinal", "others", "all")
-        ):
-            return None
-        if not passage.slots or not _NEW.isdisjoint(passage.slots) or passage.more or passage.same:
-            return None
-    if all(passage.scope is None or passage.scope.kind == "all" for passage in clause.passages):
+    if not _points_only(clause, text[aside[0] : aside[1]]):
         return None
     placed = as_sent(clause, list(range(*aside)), aside[1])
     after = fold(state, placed, turn)
@@ -236,6 +220,20 @@ def _folded(
         risk=message.risk + placed.risk,
     )
     return replace(after, history=state.history), both
+
+
+def _points_only(clause: Message, text: str) -> bool:
+    """Whether clauses only tell of types that they name, leave no figure unread and describe nothing new."""
+    if clause.command is not None or clause.reply is not None or clause.intent not in ("revise", "quote"):
+        return False
+    if any(char.isdigit() for start, end in clause.unread for char in text[start:end]):
+        return False
+    for passage in clause.passages:
+        if passage.action != "change" or passage.scope is None or passage.scope.kind not in _SCOPES:
+            return False
+        if not passage.slots or not _NEW.isdisjoint(passage.slots) or passage.more or passage.same:
+            return False
+    return any(passage.scope is not None and passage.scope.kind != "all" for passage in clause.passages)
 
 
 def _stands(before: State, after: State) -> bool:
