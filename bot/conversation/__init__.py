@@ -47,7 +47,7 @@ def read_turn(
         told = (
             dealt_aside(text, message, after, turn, max_bytes)
             or told_again(first, message)
-            or told_first(text, message, after, turn, max_bytes)
+            or told_first(text, message, turn, max_bytes)
         )
         if told is not None:
             after, message = told

@@ -38,7 +38,7 @@ def dealt_aside(
         return None
     if len(whole.passages) < _FEWEST or not any("qty" in passage.slots for passage in whole.passages):
         return None
-    known = None if left_out(text, whole) else known_of(read)
+    known = None if _left_out(text, whole) else known_of(read)
     for start, end, least in dealing_asides(text):
         if known is not None and dealt_by_turns(text[start:end], known, least) is None:
             continue  # the types are known by now: the rest need not be read to see that nothing is dealt to them
@@ -48,7 +48,7 @@ def dealt_aside(
     return None
 
 
-def left_out(text: str, whole: Message) -> bool:
+def _left_out(text: str, whole: Message) -> bool:
     """Whether the message read in one piece left something out: a type without its count, or a figure."""
     return any("qty" not in passage.slots for passage in whole.passages) or any(
         char.isdigit() for start, end in whole.unread for char in text[start:end]

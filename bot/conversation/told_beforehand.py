@@ -43,15 +43,12 @@ _SHORTEST: Final = 12
 _SHORT: Final = 2
 
 
-def told_first(
-    text: str, whole: Message, read: State, turn: int, max_bytes: int
-) -> tuple[State, Message] | None:
+def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[State, Message] | None:
     """The state after a first message that tells of its types before or after their description, and the message.
 
     Args:
         text: as sent.
         whole: the message as it was read in one piece.
-        read: the state after it.
         turn: its number.
         max_bytes: the longest text that is read [bytes of UTF-8].
 
