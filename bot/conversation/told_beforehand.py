@@ -6,20 +6,17 @@ the message is read in one piece: which types each part of the clauses is about,
 """
 
 import re
-from dataclasses import replace
 from typing import Final
 
-from bot.conversation.fold import fold
+from bot.conversation.description import FEWEST, LONGEST, described, with_clauses
 from bot.conversation.known import known_of
-from bot.conversation.state import EMPTY, State
+from bot.conversation.state import State
 from bot.reading import read_message
 from bot.reading.message import Message, Passage
 from bot.reading.spaced import as_sent
 from bot.reading.table import find_tables
 from bot.reading.words import words_of
 
-_LONGEST: Final = 700
-"""The longest text that is cut [characters]: a long one is a description with its own order."""
 _MARK: Final = re.compile(r"[.:;,\n!-] ?")
 _SENTENCE: Final = re.compile(r"[.:;\n](?= |\n|$) ?")
 _WORD: Final = re.compile(r"[a-z]+")
@@ -37,8 +34,6 @@ _MOST_CUTS: Final = 3
 _SCOPES: Final = frozenset({"family", "ordinal", "others", "all"})
 _NEW: Final = frozenset({"qty", "family", "size"})
 _LAMP: Final = frozenset({"source", "watts", "lamps", "lamp_feet", "input_watts", "price_now"})
-_NAMES: Final = frozenset({"family", "size"})
-_FEWEST: Final = 2
 _SHORTEST: Final = 12
 _SHORT: Final = 2
 
@@ -55,7 +50,7 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
     Returns:
         ``None`` where the message is better read in one piece.
     """
-    if not 20 <= len(text) <= _LONGEST or not whole.passages or "\t" in text or "|" in text:
+    if not 20 <= len(text) <= LONGEST or not whole.passages or "\t" in text or "|" in text:
         return None
     counted = [passage for passage in whole.passages if "qty" in passage.slots]
     if not counted:
@@ -72,7 +67,7 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
             return told
     if cuts:
         return None
-    if len(counted) < _FEWEST:
+    if len(counted) < FEWEST:
         return None
     for cut in _cuts_behind(lower, whole):
         if not _several(counted, 0, cut):
@@ -89,7 +84,7 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
 
 def _several(counted: list[Passage], start: int, end: int) -> bool:
     """Whether types are counted from ``start`` to ``end``, so that reading these characters by themselves may find several."""
-    return sum(start <= passage.slots["qty"].start < end for passage in counted) >= _FEWEST
+    return sum(start <= passage.slots["qty"].start < end for passage in counted) >= FEWEST
 
 
 def _said_in(message: Message, start: int, end: int) -> list[Passage]:
@@ -103,7 +98,7 @@ def _told(message: Message, start: int, end: int) -> list[str]:
 
 def _of_two(message: Message, start: int, end: int) -> bool:
     """Whether clauses tell of more than one type, each by its name or place."""
-    return len(_said_in(message, start, end)) >= _FEWEST
+    return len(_said_in(message, start, end)) >= FEWEST
 
 
 def _tells_no_less(state: State, whole: Message) -> bool:
@@ -145,7 +140,7 @@ def _tells(before: str, whole: Message) -> bool:
 
 def _cuts_behind(lower: str, whole: Message) -> list[int]:
     """Where clauses may begin that tell of the types again behind their description: by name, by place, or as the rest."""
-    described = max(
+    counted = max(
         max(passage.slots[slot].end for slot in ("qty", "family") if slot in passage.slots)
         for passage in whole.passages
         if "qty" in passage.slots
@@ -156,8 +151,8 @@ def _cuts_behind(lower: str, whole: Message) -> list[int]:
         for slot, said in passage.slots.items()
         if slot == "family"
     }
-    cuts = _run_on(lower, described, names, whole)
-    for mark in _MARK.finditer(lower, described):
+    cuts = _run_on(lower, counted, names, whole)
+    for mark in _MARK.finditer(lower, counted):
         behind = lower[mark.end() :]
         if not any(char.isalpha() for char in behind) or len(cuts) == _MOST_CUTS:
             break
@@ -165,16 +160,16 @@ def _cuts_behind(lower: str, whole: Message) -> list[int]:
         meant = len(said & _PLACES) + len(said & _OTHERS)
         meant += sum([name in behind for name in names if len(name) > _SHORT])
         meant += _BY_LAMP.search(behind) is not None
-        if meant < _FEWEST:
+        if meant < FEWEST:
             break  # further on there are no more
         cuts.append(mark.end())
     return cuts
 
 
-def _run_on(lower: str, described: int, names: set[str], whole: Message) -> list[int]:
+def _run_on(lower: str, counted: int, names: set[str], whole: Message) -> list[int]:
     """Where the description ends, if no mark parts it from what is said on one of its types: "6 floods 400 mh dimming on the cans"."""
     pointed = min(
-        (at for name in names for lead in _ON_THE if (at := lower.find(lead + name, described)) > 0),
+        (at for name in names for lead in _ON_THE if (at := lower.find(lead + name, counted)) > 0),
         default=0,
     )
     if not pointed:
@@ -186,37 +181,21 @@ def _run_on(lower: str, described: int, names: set[str], whole: Message) -> list
         if (slot in _LAMP or slot in _NEW) and said.end <= pointed
     ]
     cut = max(ends, default=0)
-    return [cut] if cut > described - 1 and lower[cut : cut + 1] == " " else []
+    return [cut] if cut > counted - 1 and lower[cut : cut + 1] == " " else []
 
 
 def _folded(
-    text: str, described: tuple[int, int], aside: tuple[int, int], turn: int, max_bytes: int
+    text: str, span: tuple[int, int], aside: tuple[int, int], turn: int, max_bytes: int
 ) -> tuple[State, Message] | None:
-    message = read_message(text[described[0] : described[1]], max_bytes=max_bytes)
-    if message.intent != "quote" or message.command is not None:
+    first, last = span
+    told = described(text[first:last], range(first, last), last, turn, max_bytes)
+    if told is None:
         return None
-    message = as_sent(message, list(range(*described)), described[1])
-    state = fold(EMPTY, message, turn)
-    if len(state.lines) < _FEWEST:
-        return None
-    if any("qty" not in line.slots or _NAMES.isdisjoint(line.slots) for line in state.lines):
-        return None
+    state, message = told
     clause = read_message(text[aside[0] : aside[1]], in_conversation=True, known=known_of(state))
     if not _points_only(clause, text[aside[0] : aside[1]]):
         return None
-    placed = as_sent(clause, list(range(*aside)), aside[1])
-    after = fold(state, placed, turn)
-    if after.unplaced or len(after.lines) != len(state.lines) or not _stands(state, after):
-        return None
-    both = replace(
-        message,
-        passages=(*message.passages, *placed.passages),
-        job={**placed.job, **message.job},
-        unread=tuple(sorted((*message.unread, *placed.unread))),
-        faults=(*message.faults, *placed.faults),
-        risk=message.risk + placed.risk,
-    )
-    return replace(after, history=state.history), both
+    return with_clauses(state, message, as_sent(clause, list(range(*aside)), aside[1]), turn)
 
 
 def _points_only(clause: Message, text: str) -> bool:
@@ -231,12 +210,3 @@ def _points_only(clause: Message, text: str) -> bool:
         if not passage.slots or not _NEW.isdisjoint(passage.slots) or passage.more or passage.same:
             return False
     return any(passage.scope is not None and passage.scope.kind != "all" for passage in clause.passages)
-
-
-def _stands(before: State, after: State) -> bool:
-    """Whether all that the description says still stands: the clauses only add to it."""
-    return all(
-        slot in new.slots and new.slots[slot].value == held.value
-        for old, new in zip(before.lines, after.lines, strict=True)
-        for slot, held in old.slots.items()
-    )

@@ -12,6 +12,7 @@ from bot.reading.every_one_of import every_one_of, kept_lights
 from bot.reading.late import Late
 from bot.reading.message import Known, Said
 from bot.reading.ordinals import use_ordinals
+from bot.reading.supply import VOLTS
 
 DROP = (
     r"(?:forget(?: about)?|drop|skip|lose|scratch|scrap|never ?mind(?: about)?|nix|cancel|ditch|kill|remove|take (?:off|out)|leave (?:off|out)|pull|no|without|dont need|"
@@ -82,7 +83,6 @@ _POINTED = Late(r"(?<![a-z])(?:las|los|the|those) (?:de )?$")
 _WRONG = Late(
     rf"(?<![a-z0-9.$])(?:the |that |those |my )?(?P<old>\d{{1,5}}){_UNITS}(?: (?:one|figure|number|count|thing|i (?:said|gave(?: you)?|put|sent|wrote|told you)))?(?: earlier| before)?,?(?:'s| was| is| were| are|s)? (?:a |an |just a |just |all )?(?:wrong|guess|guesses|typo|incorrect|mistake|(?:(?<=was )|(?<=is )|(?<=were )|(?<=are ))off(?! (?:the|this|that|of|it|my|our)(?![a-z]))|not right|error|old|outdated|estimate|bad|no good|misread|fat finger|equivocad[oa]|un error|mal)(?![a-z])"
 )
-_VOLTS = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 _ALL_SO_MANY = Late(
     r"(?<![a-z])(?:all|both|l[oa]s|tod[oa]s l[oa]s) (?:of the )?(?P<n>[2-9]|two|three|four|five|six|dos|tres|cuatro) (?=of|are|r |in|on|at|get|need|should|to|have|types|lines|kinds|en|son|a )|(?<![a-z])all (?P<n2>[2-9]|two|three|four|five)(?=$|[.,!])"
 )
@@ -257,7 +257,7 @@ def _instead(work: Work, known: Known | None) -> None:
             (float(match[old]) in watts and float(match[new]) in known_watts())
             or (
                 "should be" in match.group()
-                and (float(match[new]) in _VOLTS) == (float(match[old]) in _VOLTS)
+                and (float(match[new]) in VOLTS) == (float(match[old]) in VOLTS)
                 and (float(match[old]) not in watts or float(match[new]) in known_watts())
             )
         ):

@@ -7,9 +7,9 @@ The list as a whole tells: each type has one number at its end, and none before 
 from bot.reading.clause import Work
 from bot.reading.dealing import best
 from bot.reading.mentions import Mention, Option
+from bot.reading.supply import VOLTS
 
 _MARKS = frozenset({"-", ":", "=", "x", ".", ">"})
-_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
 _NAMES = frozenset({"family", "size"})
 _SURE = frozenset({"x N", "counted"})
 
@@ -73,7 +73,7 @@ def counts_behind(work: Work, mentions: list[Mention]) -> list[Mention]:
     if any(best(mentions[n]) == "qty" for n in range(names[0][0])):
         return mentions
     values = [dict(option.slots)["qty"] for n in counts if (option := _count(mentions[n])) is not None]
-    if all(value in _VOLTS for value in values):
+    if all(value in VOLTS for value in values):
         return mentions
     if any("_scope" in m.slots or "_part" in m.slots for m in mentions[: counts[-1]]):
         return mentions

@@ -5,6 +5,7 @@ from bot.reading.clause import Work
 from bot.reading.measures import Measures
 from bot.reading.mentions import Option
 from bot.reading.neighbours import TUBES
+from bot.reading.supply import VOLTS
 from bot.reading.words import words_of
 
 _AT_LEAST = frozenset(
@@ -31,8 +32,6 @@ _KIND = frozenset({"family", "family_weak", "size"})
 _SUPPLY = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 _RATHER_WATTS = frozenset({70.0, 175.0, 250.0, 320.0, 400.0, 750.0, 1000.0, 1500.0})
 """Behind "of my" these are rather the lamp's watts than how many there are."""
-
-_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
 
 
 class BoundNumbers(Measures):
@@ -331,7 +330,7 @@ class BoundNumbers(Measures):
             )
             return at + 1
         if (
-            value in _VOLTS
+            value in VOLTS
             and work.text_at(at + 1) == "x"
             and at
             and not {"family", "family_weak", "source"}.isdisjoint(work.atoms[at - 1].mean)

@@ -61,8 +61,7 @@ def _clauses(pieces: list[Piece]) -> list[Clause] | None:
             continue
         if kind == "S":
             subjects, at = _subjects(pieces, at, True)
-            while at < len(pieces) and pieces[at].kind in (".", "o"):
-                at += 1
+            at = _past(pieces, at, ".o")
             if at == len(pieces) or pieces[at].kind != "V":
                 return None
             values, at = _values(pieces, at, True)
@@ -87,6 +86,13 @@ def _ends(pieces: list[Piece], at: int) -> bool:
     return at >= len(pieces) or (pieces[at].kind == "," and pieces[at].marked)
 
 
+def _past(pieces: list[Piece], at: int, kinds: str) -> int:
+    """The first piece from ``at`` on that is of none of the kinds."""
+    while at < len(pieces) and pieces[at].kind in kinds:
+        at += 1
+    return at
+
+
 def _subjects(pieces: list[Piece], at: int, behind: bool) -> tuple[list[Piece], int]:
     """Subjects that follow one another with a joining word between, and where they end.
 
@@ -96,14 +102,10 @@ def _subjects(pieces: list[Piece], at: int, behind: bool) -> tuple[list[Piece], 
     out = [pieces[at]]
     at += 1
     while True:
-        ahead = at
-        while ahead < len(pieces) and pieces[ahead].kind in (",", ".", "o"):
-            ahead += 1
+        ahead = _past(pieces, at, ",.o")
         if ahead == len(pieces) or pieces[ahead].kind != "S" or ahead - at > 3:
             return out, at
-        own = ahead + 1
-        while own < len(pieces) and pieces[own].kind in (".", "o"):
-            own += 1
+        own = _past(pieces, ahead + 1, ".o")
         if not behind and own < len(pieces) and pieces[own].kind == "V" and _pointed(pieces, own + 1) is None:
             return out, at
         out.append(pieces[ahead])
@@ -111,8 +113,7 @@ def _subjects(pieces: list[Piece], at: int, behind: bool) -> tuple[list[Piece], 
 
 
 def _value_next(pieces: list[Piece], at: int) -> bool:
-    while at < len(pieces) and pieces[at].kind in (".", "o"):
-        at += 1
+    at = _past(pieces, at, ".o")
     return at < len(pieces) and pieces[at].kind == "V"
 
 
@@ -121,9 +122,7 @@ def _values(pieces: list[Piece], at: int, behind: bool) -> tuple[list[Piece], in
     out = [pieces[at]]
     at += 1
     while True:
-        ahead = at
-        while ahead < len(pieces) and pieces[ahead].kind in (",", ".", "o"):
-            ahead += 1
+        ahead = _past(pieces, at, ",.o")
         if (
             ahead == len(pieces)
             or pieces[ahead].kind != "V"

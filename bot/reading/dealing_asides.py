@@ -16,10 +16,10 @@ from bot.reading.dealt_pieces import (
     TALLEST,
     THE,
     TYPES,
-    VOLTS,
     WORDS,
     unit_of,
 )
+from bot.reading.supply import VOLTS
 
 _UNITS: Final = frozenset({"ft", "v", "kelvin"})
 _PLAIN: Final = LINKS | BREAKS | EXCEPT | ON | THE | LEADS | OF_A_TYPE | {"other", "than", "k"}

@@ -7,9 +7,9 @@ from bot.reading.clause import Work
 from bot.reading.fitting import near_families
 from bot.reading.late import Late
 from bot.reading.message import Known
+from bot.reading.supply import VOLTS
 from engine.vocabulary import EXTERIOR_FAMILIES
 
-VOLTS: Final = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 COLOURS: Final = frozenset({2700.0, 3000.0, 3500.0, 4000.0, 5000.0, 5700.0, 6500.0})
 _THOUSANDS: Final = frozenset({3.0, 3.5, 4.0, 5.0})
 TALLEST: Final = 60

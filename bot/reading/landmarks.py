@@ -4,6 +4,7 @@ What is said of such a thing is not said of the luminaires: its colour, voltage,
 """
 
 from bot.reading.clause import Work
+from bot.reading.supply import VOLTS
 from bot.reading.words import words_of
 
 _NEAR = words_of(
@@ -19,7 +20,6 @@ _SORT = words_of(
 _SAID = frozenset({"finish", "controls", "damp_or_wet", "voltage", "mount"})
 _LUMINAIRE = frozenset({"family", "source", "size", "led", "generic", "pointer", "code"})
 _THINGS = words_of("light lights lamp lamps fixture fixtures head heads ones one unit units luces lamparas")
-_VOLTS = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 _REACH = 6
 
 
@@ -51,7 +51,7 @@ def _aside(work: Work, at: int) -> None:
             return
         if atom.kind == "n":
             unit = work.unit(index + 1)
-            if unit not in ("ft", "v") and not (atom.value in _VOLTS and _is_panel(work, index + 1)):
+            if unit not in ("ft", "v") and not (atom.value in VOLTS and _is_panel(work, index + 1)):
                 return
             told.append(index)
         elif atom.mean.get("unit") in ("ft", "v"):

@@ -3,6 +3,7 @@
 from bot.reading.clause import Work
 from bot.reading.mention_slots import drop, main_slot, restrict, value_of
 from bot.reading.mentions import Mention
+from bot.reading.supply import VOLTS
 from bot.reading.words import words_of
 
 _SOFT = words_of(
@@ -97,9 +98,6 @@ def _wavered(work: Work, mentions: list[Mention], current: list[Mention | None])
             break
 
 
-_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
-
-
 def starred(work: Work, mentions: list[Mention], current: list[Mention | None]) -> None:
     """Lines behind a star put right what the message said before of its one type: "15 cobra heads 240v", "*16", "*and 120v".
 
@@ -146,7 +144,7 @@ def starred(work: Work, mentions: list[Mention], current: list[Mention | None]) 
                 volts = any(
                     value_of(mentions[m], "voltage") is not None and not mentions[m].bare for m in told
                 )
-                if volts and value in _VOLTS:
+                if volts and value in VOLTS:
                     slot = "voltage"
                 elif near and (role := main_slot(mentions[near[0]])) is not None:
                     slot = role

@@ -7,7 +7,8 @@ _BUILDING = words_of("building bldg service system facility edificio servicio")
 _WHOLE = words_of("whole entire")
 _PLACE = _BUILDING | words_of("place site plant school campus house shop store warehouse")
 _IS = words_of("is runs runs_on on are")
-_VOLTS = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
+VOLTS = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
+"""Voltages that buildings are fed with in North America (common practice, no source)."""
 
 
 def supply_of_all(atoms: list[Atom]) -> None:
@@ -19,7 +20,7 @@ def supply_of_all(atoms: list[Atom]) -> None:
                 atoms[after] = atoms[after]._replace(mean={**atoms[after].mean, "scope": "all"})
         elif atom.text in _WHOLE and at + 3 < len(atoms) and atoms[at + 1].text in _PLACE:
             value = atoms[at + 3]
-            if atoms[at + 2].text in _IS and value.kind == "n" and value.value in _VOLTS:
+            if atoms[at + 2].text in _IS and value.kind == "n" and value.value in VOLTS:
                 atoms[at] = atom._replace(kind="p", mean={"scope": "all"})
 
 

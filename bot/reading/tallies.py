@@ -10,6 +10,7 @@ from bot.reading.heads import Product
 from bot.reading.holders import HOLDERS
 from bot.reading.placed_counts import placed_counts
 from bot.reading.shares import bare, holder_counts, near_noun, shares, stop
+from bot.reading.supply import VOLTS
 from bot.reading.told_totals import rates_beside_totals
 from bot.reading.words import words_of
 
@@ -19,8 +20,6 @@ _FEWER = ("only want", "only need", "only do", "only doing", "just do", "just wa
 _DONE = words_of(
     "already gone dead done changed replaced swapped burnt burned converted updated upgraded ya removed"
 )
-
-_VOLTS = frozenset({120, 208, 240, 277, 347, 480})
 
 
 def tallies(work: Work) -> list[Product]:
@@ -47,7 +46,7 @@ def tallies(work: Work) -> list[Product]:
     for first, last, _ in holders:
         # "4 hallways, 7 wraps": rooms are no luminaires
         if work.is_number(first) and work.text_at(last) in HOLDERS and not work.unit(first + 1):
-            if work.atoms[first].value in _VOLTS and not work.text_at(last).endswith("s"):
+            if work.atoms[first].value in VOLTS and not work.text_at(last).endswith("s"):
                 continue  # "480 in the plant, 277 office"
             take(work, first)
     return found
