@@ -15,13 +15,13 @@ from orjson import Fragment, dumps
 from bot.assistant import Turn
 from bot.editing import edit_of, slot_path
 from bot.replies.describe import value_words
-from bot.replies.layout_view import LayoutView, layout_view
-from bot.replies.notes import NoteView, note, stop_note
+from bot.replies.layout_view import LayoutView
+from bot.replies.notes import NoteView
 from bot.replies.pictures import TITLES, layout_pictures_of, pictures_of
 from bot.replies.reasoned import passed_over_text
-from bot.replies.render import QUESTIONS, render, shows_a_layout, shows_a_quote
+from bot.replies.render import Material, material_of, render
 from bot.replies.shown import amount, amount_range, footcandles, percent, years_between
-from bot.replies.view import LineView, QuoteView, quote_view
+from bot.replies.view import LineView, QuoteView
 from bot.replies.words import Words, words_in
 from engine.by_object import ByObject
 from engine.figure import Figure
@@ -57,38 +57,27 @@ def answer_of(turn: Turn, tables: Tables | None = None) -> bytes:
 
     ``tables`` are those that the quote was made with: an explanation names their documents.
     """
-    reading, language = turn.reading, turn.reading.language
-    words = words_in(language)
+    quote, reading, language = turn.quote, turn.reading, turn.reading.language
     texts = turn.conversation.texts
-    view = None
-    if turn.quote is not None and shows_a_quote(turn.quote, reading):
-        view = quote_view(turn.quote, reading, words, QUESTIONS["terminal"], texts)
+    material = material_of(quote, reading, "terminal", language, texts, tables)
+    words = words_in(language)
     return dumps(
         {
             "language": language,
-            "text": render(turn.quote, reading, "terminal", language, texts, tables, view=view),
+            "text": render(quote, reading, "terminal", language, texts, tables, material=material),
             "asks": turn.question,
-            "card": _card(turn, view, words, tables),
+            "card": _card(quote, material, words),
             "slots": _slots(turn, words),
         }
     )
 
 
-def _card(turn: Turn, view: QuoteView | None, words: Words, tables: Tables | None) -> dict[str, Any]:
-    reading, quote = turn.reading, turn.quote
-    if quote is not None and view is not None:
-        return _quote_card(quote, view, turn, words)
-    if quote is not None and shows_a_layout(quote, reading):
-        return _layout_card(quote, layout_view(quote, reading, words, turn.conversation.texts), words)
-    if quote is not None and quote.stop is not None:
-        return _note_card(stop_note(quote.stop.key, reading, words))
-    if reading.intent == "handoff":
-        return _note_card(stop_note(reading.reason or "person_wanted", reading, words))
-    return _note_card(note(quote, reading, words, turn.conversation.texts, tables=tables))
-
-
-def _note_card(view: NoteView) -> dict[str, Any]:
-    return {"kind": "note", **_fields(view)}
+def _card(quote: Quote | None, material: Material, words: Words) -> dict[str, Any]:
+    if isinstance(material, NoteView) or quote is None:
+        return {"kind": "note", **_fields(material)}
+    if isinstance(material, LayoutView):
+        return _layout_card(quote, material, words)
+    return _quote_card(quote, material, words)
 
 
 def _layout_card(quote: Quote, view: LayoutView, words: Words) -> dict[str, Any]:
@@ -112,7 +101,7 @@ def _names(kind: "type[DataclassInstance]") -> tuple[str, ...]:
     return tuple([field.name for field in fields(kind)])
 
 
-def _quote_card(quote: Quote, view: QuoteView, turn: Turn, words: Words) -> dict[str, Any]:
+def _quote_card(quote: Quote, view: QuoteView, words: Words) -> dict[str, Any]:
     metric = bool(quote.request.job.metric)
     assumed = {a.path: a for a in reversed(quote.assumptions)}
     asked = {q.path: q for q in reversed(quote.questions)}

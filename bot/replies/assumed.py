@@ -5,7 +5,6 @@ Like assumptions on several lines are said once, with the lines they hold for.
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
 from typing import Any, Final, NamedTuple
@@ -19,6 +18,7 @@ from bot.replies.heard import Language
 from bot.replies.sources import short_source
 from bot.replies.words import Words, listing, words_in
 from engine.proposal import Assumption
+from engine.record import record
 
 _SPEAK_FOR_THEMSELVES: Final = frozenset({"source", "ballast", "schedule", "hours_per_year", "family"})
 """Slots whose value says what it is: "metal halide", "4,300 hours a year"."""
@@ -39,7 +39,7 @@ _ANSWERABLE: Final = frozenset(
 """Figures whose slot a contractor knows or can find out."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AssumedView:
     """One assumption, ready to show; every field is text.
 

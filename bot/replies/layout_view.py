@@ -1,7 +1,6 @@
 """An answer about light made ready to show: sentences, what was read and taken for granted, guidance, each already in words."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Final
 
 from bot.replies import shown
@@ -18,6 +17,7 @@ from engine.light.layout_shape import Allowance, Layout, Say
 from engine.light.layout_spill import bug_says
 from engine.proposal import Quote, QuoteLine
 from engine.quantities import FEET_PER_METRE
+from engine.record import record
 from engine.tables.rows import LightLevelRow
 
 QUESTION: Final = "light."
@@ -38,7 +38,7 @@ _TOGETHER: Final = frozenset(
 """Shares that are told in one breath."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class FigureView:
     """A number that can be opened: its words, as it is shown, its path."""
 
@@ -47,7 +47,7 @@ class FigureView:
     figure: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineLayoutView:
     """The answer for one line. Every field is text.
 
@@ -72,7 +72,7 @@ class LineLayoutView:
     basis: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LayoutView:
     """The whole reply's material.
 
@@ -123,7 +123,7 @@ def layout_view(quote: Quote, reading: Heard, words: Words, texts: Sequence[str]
     )
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LayoutTeller:
     """Says what a layout holds, in one language, in feet and footcandles or in metres and lux."""
 

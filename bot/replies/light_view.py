@@ -1,6 +1,5 @@
 """The light before and after in words: how far a level reaches, what there is at the places that count, what it rests on."""
 
-from dataclasses import dataclass
 from typing import Final
 
 from bot.replies import shown
@@ -10,9 +9,10 @@ from engine.by_object import ByObject
 from engine.figure import Figure
 from engine.light.before_after import BeforeAfter
 from engine.proposal import QuoteLine
+from engine.record import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LightView:
     """What changes where people walk. Every field is text.
 
@@ -51,7 +51,7 @@ def _light_view(line: QuoteLine, words: Words, metric: bool) -> LightView:
     return LightView(told.sentences(), told.basis(), matched, told.short())
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Told:
     light: BeforeAfter
     words: Words

@@ -1,13 +1,13 @@
 """The money of a quote made ready to show: savings, cost, and how long until it is back, as text."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
 from bot.replies import shown
 from bot.replies.words import Words, listing
 from engine.figure import Figure
 from engine.proposal import Quote, Spread
+from engine.record import record
 
 COST_PARTS: Final = (
     ("product_cost", "cost_product"),
@@ -26,7 +26,7 @@ UPKEEP_THAT_WEIGHS: Final = 0.25
 """Share of the saving from which upkeep is set apart in the payback."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class MoneyView:
     """The totals. Empty text where the quote has no such figure or it is zero.
 

@@ -1,7 +1,6 @@
 """Replies that are not quotes: stops, greetings, what the counter must do, options side by side, a figure explained."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from bot.replies import shown
@@ -17,6 +16,7 @@ from bot.replies.trace import explain
 from bot.replies.view import MOST_LINES, faults_of, pieces_wanted, stated_views, unread_of
 from bot.replies.words import Words
 from engine.proposal import Quote, QuoteLine
+from engine.record import record
 from engine.tables import Tables
 
 STOP_CAUTIONS: Final = {
@@ -38,7 +38,7 @@ MOST_TEXT: Final = 600
 _WITHOUT_QUOTE: Final = {"accept": "accept_nothing", "compare": "nothing_read"}
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NoteView:
     """A short reply. ``trace`` is text whose line breaks and indents count; items are messages to try if ``has_examples``."""
 

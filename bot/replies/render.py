@@ -13,7 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from bot.replies import gsm
 from bot.replies.heard import Heard, Language
 from bot.replies.layout import laid_out
-from bot.replies.layout_view import layout_view
+from bot.replies.layout_view import LayoutView, layout_view
 from bot.replies.notes import NoteView, note, stop_note
 from bot.replies.pictures import layout_pictures_of, pictures_of
 from bot.replies.view import QuoteView, quote_view
@@ -42,6 +42,30 @@ class Pictured(Protocol):
     def width(self) -> int: ...
 
 
+Material = QuoteView | LayoutView | NoteView
+"""What a reply says: a quote, what was asked of light, or a few words of another kind."""
+
+
+def material_of(
+    quote: Quote | None,
+    reading: Heard,
+    channel: Channel,
+    language: Language,
+    texts: Sequence[str] = (),
+    tables: Tables | None = None,
+) -> Material:
+    """What the reply says, made ready to show; arguments as for `render`."""
+    words = words_in(language)
+    stop = _stop_key(quote, reading)
+    if stop is not None:
+        return stop_note(stop, reading, words, short=channel == "sms")
+    if quote is not None and shows_a_layout(quote, reading):
+        return layout_view(quote, reading, words, texts)
+    if quote is not None and shows_a_quote(quote, reading):
+        return quote_view(quote, reading, words, QUESTIONS[channel], texts)
+    return note(quote, reading, words, texts, channel == "sms", tables)
+
+
 def render(
     quote: Quote | None,
     reading: Heard,
@@ -50,7 +74,7 @@ def render(
     texts: Sequence[str] = (),
     tables: Tables | None = None,
     pictures: Sequence[Pictured] = (),
-    view: QuoteView | None = None,
+    material: Material | None = None,
 ) -> str:
     """The reply for one channel.
 
@@ -62,25 +86,22 @@ def render(
         texts: the conversation's messages, the last one last; needed to say what was not used and to explain a figure.
         tables: those of the quote, whose documents an explanation names; the program's own where not given.
         pictures: for "email_html": what it shows by content id.
-        view: the quote's material with this channel's number of questions, where the caller has it already.
+        material: as `material_of` gives it for this channel, where the caller has it already.
 
     Returns:
         The text, ending without a line break. Same input, same text.
     """
-    words = words_in(language)
-    stop = _stop_key(quote, reading)
-    if stop is not None:
-        return _note(stop_note(stop, reading, words, short=channel == "sms"), channel, language)
-    if quote is not None and shows_a_layout(quote, reading):
-        return _layout(quote, reading, channel, language, texts, pictures)
-    if quote is None or not shows_a_quote(quote, reading):
-        return _note(note(quote, reading, words, texts, channel == "sms", tables), channel, language)
-    view = view or quote_view(quote, reading, words, QUESTIONS[channel], texts)
+    said = material or material_of(quote, reading, channel, language, texts, tables)
+    if isinstance(said, NoteView):
+        return _note(said, channel, language)
     if channel == "sms":
-        return _fitted(view, language)
-    drawn = [svg for _, svg in pictures_of(quote, language)] if channel == "chat" else []
-    text = template(channel, language, "quote").render(v=view, drawn=drawn, pictures=pictures)
-    return laid_out(text, channel)
+        return _fitted_layout(said, language) if isinstance(said, LayoutView) else _fitted(said, language)
+    is_layout = isinstance(said, LayoutView)
+    drawn: list[str] = []
+    if quote is not None and channel == "chat":
+        drawn = [svg for _, svg in (layout_pictures_of if is_layout else pictures_of)(quote, language)]
+    filled = template(channel, language, "layout" if is_layout else "quote")
+    return laid_out(filled.render(v=said, drawn=drawn, pictures=pictures), channel)
 
 
 def shows_a_quote(quote: Quote, reading: Heard) -> bool:
@@ -91,29 +112,6 @@ def shows_a_quote(quote: Quote, reading: Heard) -> bool:
 def shows_a_layout(quote: Quote, reading: Heard) -> bool:
     """True where the reply is what was asked of light."""
     return bool(quote.layouts) and _stop_key(quote, reading) is None and reading.intent == "layout"
-
-
-def _layout(
-    quote: Quote,
-    reading: Heard,
-    channel: Channel,
-    language: Language,
-    texts: Sequence[str],
-    pictures: Sequence[Pictured],
-) -> str:
-    view = layout_view(quote, reading, words_in(language), texts)
-    if channel == "sms":
-        text_of, tail_of = (template("sms", language, name) for name in ("layout", "layout_tail"))
-        tail = _one_paragraph(tail_of.render(v=view))
-        body = ""
-        for level in LAYOUT_LEVELS:
-            body = _one_paragraph(text_of.render(v=view, level=level))
-            if gsm.segments(f"{body} {tail}") <= MOST_SEGMENTS:
-                return f"{body} {tail}"
-        return _cut(body, f" {tail}")
-    drawn = [svg for _, svg in layout_pictures_of(quote, language)] if channel == "chat" else []
-    text = template(channel, language, "layout").render(v=view, drawn=drawn, pictures=pictures)
-    return laid_out(text, channel)
 
 
 def _stop_key(quote: Quote | None, reading: Heard) -> str | None:
@@ -134,6 +132,18 @@ def _fitted(view: QuoteView, language: Language) -> str:
     for level in SMS_LEVELS:
         body = _one_paragraph(body_of.render(v=view, level=level))
         tail = _one_paragraph(tail_of.render(v=view, level=level))
+        if gsm.segments(f"{body} {tail}") <= MOST_SEGMENTS:
+            return f"{body} {tail}"
+    return _cut(body, f" {tail}")
+
+
+def _fitted_layout(view: LayoutView, language: Language) -> str:
+    """As `_fitted`, of what was asked of light."""
+    text_of, tail_of = (template("sms", language, name) for name in ("layout", "layout_tail"))
+    tail = _one_paragraph(tail_of.render(v=view))
+    body = ""
+    for level in LAYOUT_LEVELS:
+        body = _one_paragraph(text_of.render(v=view, level=level))
         if gsm.segments(f"{body} {tail}") <= MOST_SEGMENTS:
             return f"{body} {tail}"
     return _cut(body, f" {tail}")

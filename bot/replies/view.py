@@ -1,7 +1,6 @@
 """A quote made ready to show: every number already written, every key already in words. Templates only arrange it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, NamedTuple
 
@@ -20,6 +19,7 @@ from engine.catalog.product import Product
 from engine.cautions import ALWAYS
 from engine.figure import Figure
 from engine.proposal import Existing, Option, Question, Quote, QuoteLine
+from engine.record import record
 
 MOST_LINES: Final = 40
 """Lines shown one by one; a long audit's other lines are in its totals and in the JSON."""
@@ -55,7 +55,7 @@ STOCK_CONCERNS: Final = frozenset({"partial_stock", "not_in_stock"})
 """Said beside the price already."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DoubtView:
     """A slot that could be something else: its name, what was taken, what else it could be."""
 
@@ -65,7 +65,7 @@ class DoubtView:
     others: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class OptionView:
     """One product on offer.
 
@@ -94,7 +94,7 @@ class OptionView:
     payback: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineView:
     """One luminaire type: as read, what it draws, what is offered. ``supposed_lamp``, ``existing`` and ``problem`` may be empty."""
 
@@ -119,7 +119,7 @@ class LineView:
         return next((o for o in self.options if o.chosen), None)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class QuestionView:
     """A question with the answers worth offering as buttons."""
 
@@ -128,7 +128,7 @@ class QuestionView:
     answers: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CautionView:
     """A caution in full and in a few words; ``always`` where it holds for every job."""
 
@@ -138,7 +138,7 @@ class CautionView:
     always: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class QuoteView:
     """The whole reply's material.
 

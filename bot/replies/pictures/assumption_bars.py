@@ -2,11 +2,11 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from bot.replies import shown
 from bot.replies.pictures import svg
 from bot.replies.words import Words
+from engine.record import record
 
 _WIDTH = 360
 _LEFT, _RIGHT, _TOP, _ROW = 56, 304, 36, 46
@@ -14,7 +14,7 @@ _LEFT, _RIGHT, _TOP, _ROW = 56, 304, 36, 46
 MOST_BARS = 8
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AssumptionBar:
     """The payback [years] with the assumption at one end of its range and at the other; ``inf`` where it never comes."""
 

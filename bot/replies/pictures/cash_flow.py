@@ -1,18 +1,18 @@
 """Money over the years: what is spent and what has come back so far, with the band it most likely stays in."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from bot.replies import shown
 from bot.replies.pictures import svg
 from bot.replies.words import Words
+from engine.record import record
 
 _WIDTH, _HEIGHT = 360, 306
 _LEFT, _RIGHT, _TOP, _BOTTOM = 68, 348, 56, 244
 _LINE_HEIGHT = 14
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CashPoint:
     """What has come back after ``year`` years, less what was spent [USD]: most likely, and the ends of its band."""
 

@@ -5,10 +5,10 @@ The two lines are told apart by stroke, not by tone: solid and heavy with LED, d
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from bot.replies.pictures import svg
+from engine.record import record
 
 WIDTH: Final = 360
 LEFT, RIGHT, TOP = 14, 346, 52
@@ -20,7 +20,7 @@ _WALL: Final = 8
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Lamp:
     """A light from above: its place, and where it looks [ft; degrees from +y, counter-clockwise]; ``None`` all round."""
 
@@ -29,7 +29,7 @@ class Lamp:
     facing_deg: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Plan:
     """What the plan shows; every length in feet, every word in the reader's language.
 

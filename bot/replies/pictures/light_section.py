@@ -4,10 +4,10 @@ What holds with LED is written over the ground line, what holds now under it, so
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from bot.replies.pictures import svg
+from engine.record import record
 
 WIDTH: Final = 360
 LEFT, RIGHT, TOP = 30, 330, 62
@@ -19,7 +19,7 @@ LETTER: Final = 5.9
 """Width of a letter at size 12, more or less."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Reach:
     """How far out a level is held, with its words."""
 
@@ -27,7 +27,7 @@ class Reach:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Section:
     """What the section shows; lengths in feet, words in the reader's language.
 
