@@ -6,30 +6,17 @@ A leaf that stands for the same uncertainty on several lines (the same table row
 
 from collections.abc import Mapping, Sequence
 from dataclasses import field
-from functools import lru_cache, partial
-from typing import Any, Final
+from functools import partial
+from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from engine.figure import SUM, Figure, in_order
 from engine.formula import working
 from engine.later import LaterRows
+from engine.money.draws import DRAWS, Array, ends_of, leaf_row
 from engine.proposal import Spread, Swing
 from engine.record import record
-
-Array = npt.NDArray[np.float64]
-
-DRAWS: Final = 1031
-"""A prime, so that every column of the lattice visits each of its levels once."""
-_GENERATOR: Final = 349
-"""Korobov generator for `DRAWS` points, the best by the weighted P2 criterion over 24 dimensions."""
-MOST_KEPT: Final = 1024
-"""Rows of a leaf's values that are kept, of 9 kB each."""
-LOW_SHARE: Final = 0.1
-HIGH_SHARE: Final = 0.9
-_ENDS: Final = (int(LOW_SHARE * DRAWS), int(HIGH_SHARE * DRAWS))
-"""Which of the draws in order those shares lie below: actual draws, so that ``inf`` stays honest."""
 
 
 @record
@@ -71,36 +58,6 @@ def leaf_key(figure: Figure) -> str:
     return figure.name
 
 
-@lru_cache(maxsize=64)
-def _unit_column(column: int) -> Array:
-    """[DRAWS] points strictly inside 0..1: one column of a rank-1 lattice shifted by half a step."""
-    factor = pow(_GENERATOR, column, DRAWS)
-    points: Array = (factor * np.arange(DRAWS, dtype=np.int64) % DRAWS + 0.5) / DRAWS
-    return points
-
-
-def _drawn(column: int, low: float, base: float, high: float) -> Array:
-    """The draws of a leaf: the inverse distribution function of a triangle over low..high with its top at base."""
-    u = _unit_column(column)
-    width = high - low
-    rising = u < (base - low) / width
-    from_end = np.sqrt(np.where(rising, u * width * (base - low), (1 - u) * width * (high - base)))
-    return np.where(rising, low + from_end, high - from_end)
-
-
-@lru_cache(maxsize=MOST_KEPT)
-def _row(column: int, columns: int, low: float, base: float, high: float) -> Array:
-    """A leaf's values: base, the draws, then its own low and high in its column's place, base in those of the others.
-
-    Kept, since most leaves are rows of tables and stand in the same column of the next quote.
-    """
-    out = np.full(1 + DRAWS + 2 * columns, base)
-    out[1 : 1 + DRAWS] = _drawn(column, low, base, high)
-    out[1 + DRAWS + 2 * column : 3 + DRAWS + 2 * column] = low, high
-    out.setflags(write=False)
-    return out
-
-
 def ranges(results: Mapping[str, Figure]) -> Ranges:
     """Evaluate ``results`` over all that is uncertain below them.
 
@@ -114,7 +71,7 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
             key_of[figure] = key = leaf_key(figure)
             columns.setdefault(key, figure)
     count = len(columns)
-    rows = {key: _row(n, count, *_bounds(leaf)) for n, (key, leaf) in enumerate(columns.items())}
+    rows = {key: leaf_row(n, count, *_bounds(leaf)) for n, (key, leaf) in enumerate(columns.items())}
     found = _evaluate(order, {figure: rows[key] for figure, key in key_of.items()})
     values: dict[str, Array] = {}
     drawn = np.empty((len(results), DRAWS))
@@ -124,10 +81,8 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
             column = np.full(1 + DRAWS + 2 * count, float(figure.value))
         values[name] = column
         drawn[n] = column[1 : 1 + DRAWS]
-    drawn.partition(_ENDS, axis=1)
-    ends = zip(drawn[:, _ENDS[0]].tolist(), drawn[:, _ENDS[1]].tolist(), strict=True)
     spreads: dict[str, Spread] = {}
-    for (name, figure), (least, most) in zip(results.items(), ends, strict=True):
+    for (name, figure), (least, most) in zip(results.items(), ends_of(drawn), strict=True):
         answer = float(figure.value)
         # Where what was assumed is itself an end of its range, the answer may lie beyond nine draws in ten: a range that
         # leaves out the answer it is said of would confuse.
@@ -149,9 +104,10 @@ def cumulative_band(found: Ranges, years: int) -> Sequence[Spread]:
 
 
 def _band(cost: Array, saved: Array, base_cost: float, base_saved: float, years: int) -> tuple[Spread, ...]:
-    drawn = np.partition(saved * np.arange(years + 1.0)[:, None] - cost, _ENDS, axis=1)
-    ends = zip(drawn[:, _ENDS[0]].tolist(), drawn[:, _ENDS[1]].tolist(), strict=True)
-    return tuple([Spread(base_saved * year - base_cost, low, high) for year, (low, high) in enumerate(ends)])
+    drawn = saved * np.arange(years + 1.0)[:, None]
+    drawn -= cost
+    ends = enumerate(ends_of(drawn))
+    return tuple([Spread(base_saved * year - base_cost, low, high) for year, (low, high) in ends])
 
 
 def _bounds(leaf: Figure) -> tuple[float, float, float]:

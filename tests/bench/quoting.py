@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from engine.catalog.loader import load_catalogue
-from engine.money.ranges import DRAWS
+from engine.money.draws import DRAWS
 from engine.quote import make_quote
 from engine.request import Request
 from engine.tables.tables import load_tables

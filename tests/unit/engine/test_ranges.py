@@ -1,10 +1,13 @@
 """Ranges: the lattice covers, known distributions come out, and what is stated does not move."""
 
+from typing import Final
+
 import numpy as np
 import pytest
 
 from engine.figure import assumed, derive, stated, total
-from engine.money.ranges import DRAWS, _unit_column, ranges
+from engine.money.draws import DRAWS, _unit_column, ends_of
+from engine.money.ranges import ranges
 
 
 def test_each_column_of_the_lattice_visits_every_level_once() -> None:
@@ -16,6 +19,26 @@ def test_columns_of_the_lattice_are_nearly_uncorrelated() -> None:
     correlation = np.corrcoef([_unit_column(column) for column in range(16)])
 
     assert np.abs(correlation - np.eye(16)).max() < 0.1
+
+
+SPREADS: Final = {
+    "even": lambda draw: draw,
+    "all alike": lambda draw: np.full_like(draw, 7.0),
+    "never, for a third": lambda draw: np.where(draw < 1 / 3, np.inf, 1 / draw),
+    "no number, now and then": lambda draw: np.where(draw < 0.02, np.nan, draw),
+    "no number, mostly": lambda draw: np.where(draw < 0.95, np.nan, draw),
+    "in order": np.sort,
+    "backwards": lambda draw: -np.sort(draw),
+    "in steps": lambda draw: np.round(4 * draw),
+}
+
+
+def test_ends_of_draws_are_those_of_all_of_them_in_order() -> None:
+    rows = np.array([[how(_unit_column(column)) for how in SPREADS.values()] for column in range(1, 24)])
+    rows = rows.reshape(-1, DRAWS)
+    ordered = np.sort(rows, axis=1)
+
+    np.testing.assert_array_equal(ends_of(rows), ordered[:, (int(0.1 * DRAWS), int(0.9 * DRAWS))])
 
 
 def test_a_single_triangle_has_its_own_tenth_and_ninetieth_share() -> None:
