@@ -76,11 +76,11 @@ def internal_rates(flows: Sequence[Any]) -> Irr:
         moved.pop(0)
     while moved and moved[-1] == 0:
         moved.pop()
-    changes = _sign_changes(moved)
+    changes = sign_changes(moved)
     if changes == 0:
         return NoRate("no_return") if moved and moved[0] < 0 else NoRate("no_outlay")
     if changes == 1:
-        return OneRate(_only_rate(tuple([float(flow) for flow in moved])))
+        return OneRate(_only_rate([float(flow) for flow in moved]))
     exact = [flow if isinstance(flow, Fraction) else Fraction(decimal(flow)) for flow in moved]
     rates = sorted(float(1 / x - 1) for x in _positive_roots(exact))
     if not rates:
@@ -259,7 +259,8 @@ def stays_repaid(flows: Sequence[Any]) -> bool:
     return True
 
 
-def _sign_changes(values: Sequence[Any]) -> int:
+def sign_changes(values: Sequence[Any]) -> int:
+    """How often the sign changes along ``values``, zeros left out; flows whose sign changes once have one rate exactly."""
     last = 0
     changes = 0
     for value in values:
@@ -271,12 +272,8 @@ def _sign_changes(values: Sequence[Any]) -> int:
     return changes
 
 
-@lru_cache(maxsize=64)
-def _only_rate(flows: tuple[float, ...]) -> float:
-    """The rate of flows with one change of sign, by halving in x = 1/(1+r), where their polynomial has one positive root.
-
-    Kept, since a quote asks whether there is a rate before it asks which.
-    """
+def _only_rate(flows: Sequence[float]) -> float:
+    """The rate of flows with one change of sign, by halving in x = 1/(1+r), where their polynomial has one positive root."""
     backwards = flows[::-1]
 
     def worth(x: float) -> float:
@@ -373,7 +370,7 @@ def _remainder(dividend: list[int], divisor: list[int]) -> list[Fraction]:
 
 
 def _variations(chain: list[list[int]], x: Fraction) -> int:
-    return _sign_changes([_sign_at(polynomial, x) for polynomial in chain])
+    return sign_changes([_sign_at(polynomial, x) for polynomial in chain])
 
 
 def _sign_at(polynomial: list[int], x: Fraction) -> int:

@@ -20,6 +20,7 @@ from engine.money.flows import (
     OneRate,
     growth_by_year,
     internal_rates,
+    sign_changes,
     stays_repaid,
     yearly_flows,
     years_until_repaid,
@@ -125,7 +126,7 @@ def life_cycle(project: Project, economics: Economics) -> LifeCycle:
     saved = _saved(project)
     npv = net_present_value(project, economics)
     sir = savings_to_investment(project, economics)
-    irr = internal_rates(flows)
+    irr, irr_figure = _rates(project, economics, flows)
     return LifeCycle(
         simple_payback=simple_payback(project.net_cost, saved),
         discounted_payback=discounted_payback(
@@ -133,7 +134,7 @@ def life_cycle(project: Project, economics: Economics) -> LifeCycle:
         ),
         npv=npv,
         irr=irr,
-        irr_figure=internal_rate_figure(project, economics) if isinstance(irr, OneRate) else None,
+        irr_figure=irr_figure,
         sir=sir,
         airr=None if sir is None else adjusted_rate(sir, economics),
         monthly_payment=monthly_payment(project.net_cost, economics),
@@ -141,6 +142,14 @@ def life_cycle(project: Project, economics: Economics) -> LifeCycle:
         cost_of_waiting=cost_of_waiting(project, economics),
         table=LaterRows(_whole_years(economics) + 1, partial(cash_flow_table, project, economics)),
     )
+
+
+def _rates(project: Project, economics: Economics, flows: Sequence[Decimal]) -> tuple[Irr, Figure | None]:
+    if sign_changes(flows) == 1:  # nearly always; then the figure finds the one rate, and it need not be looked for twice
+        figure = internal_rate_figure(project, economics)
+        return OneRate(figure.value), figure
+    irr = internal_rates(flows)
+    return irr, internal_rate_figure(project, economics) if isinstance(irr, OneRate) else None
 
 
 def simple_payback(net_cost: Figure, saved: Figure, name: str = "simple_payback_years") -> Payback:
