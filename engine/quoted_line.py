@@ -24,8 +24,9 @@ from engine.product_figures import ProductFigures, product_figures
 from engine.proposal import Existing, Option, QuoteLine, Reason
 from engine.record import record
 from engine.request import StatedLine
-from engine.selection.choose import FIT_SLOTS, Fitting, Pick, Selection, Target, choose, fitting, held
+from engine.selection.choose import Pick, Selection, choose
 from engine.selection.fit import families_for
+from engine.selection.fitting import FIT_SLOTS, Fitting, Target, fitting, held
 from engine.selection.light_goal import light_goal
 from engine.tables.miss import NoSuchRow
 from engine.vocabulary import Family

@@ -29,7 +29,7 @@ class Catalogue:
         by_part_number: the product of a part number.
         by_kind_and_family: products of a kind that are of a family, or (kits and lamps) also fit it; by part number.
         by_legacy_key: the like-for-like row of a family, source, lamp watts, lamps and lamp length.
-        misfits: what choosing found out about these products, see `engine.selection.choose.fitting`: it follows from the
+        misfits: what choosing found out about these products, see `engine.selection.fitting`: it follows from the
             contents, and spares finding it out again.
     """
 

@@ -145,7 +145,9 @@ def life_cycle(project: Project, economics: Economics) -> LifeCycle:
 
 
 def _rates(project: Project, economics: Economics, flows: Sequence[Decimal]) -> tuple[Irr, Figure | None]:
-    if sign_changes(flows) == 1:  # nearly always; then the figure finds the one rate, and it need not be looked for twice
+    if (
+        sign_changes(flows) == 1
+    ):  # nearly always; then the figure finds the one rate, and it need not be looked for twice
         figure = internal_rate_figure(project, economics)
         return OneRate(figure.value), figure
     irr = internal_rates(flows)
