@@ -5,6 +5,7 @@ Like assumptions on several lines are said once, with the lines they hold for.
 
 from collections import Counter
 from collections.abc import Sequence
+from decimal import Decimal
 from functools import lru_cache
 from itertools import islice
 from typing import Any, Final, NamedTuple
@@ -17,6 +18,7 @@ from bot.replies.figure_names import name_of_key
 from bot.replies.heard import Language
 from bot.replies.sources import short_source
 from bot.replies.words import Words, listing, words_in
+from engine.by_object import ByObject
 from engine.proposal import Assumption
 from engine.record import record
 
@@ -66,87 +68,149 @@ def assumption_views(
 ) -> tuple[tuple[AssumedView, ...], tuple[str, ...], int]:
     """The assumptions, those that move the payback most first, like ones joined.
 
+    Args:
+        assumptions: a quote's, the most moving first.
+        line_count: of the job.
+        words: the language.
+        metric: lengths in metres.
+
     Returns:
         Those that the writer could settle or that move the payback, in full; the rest in a few words each; and how many
         those are, since of many only the first are given.
     """
-    groups = sorted(_alike(assumptions), key=_rank)
+    groups = sorted(_alike(assumptions, words, metric))
     main = list(islice(filter(_is_main, groups), MOST_MAIN))
     views = tuple([_view(group, line_count, words, metric) for group in main])
-    smaller = [group for group in groups if group not in main]
+    in_full = {group.place for group in main}
+    smaller = [group for group in groups if group.place not in in_full]
     smaller.sort(key=_by_swing)
-    named = list(dict.fromkeys([_in_brief(group, words, metric) for group in smaller]))
+    named = list(dict.fromkeys([group.taken.brief for group in smaller]))
     count = len(named)
     if count > MOST_MINOR:
         named[MOST_MINOR:] = [words.say("cut_rest", count=str(count - MOST_MINOR))]
     return views, tuple(named), count
 
 
-class _Group:
-    """Like assumptions: what they are of, the first, all of them, and the widest swing of the payback [years].
+class _Taken(NamedTuple):
+    """What an assumption is by itself.
 
-    ``can_be_settled``: by the writer, who knows a slot, or a kind of thing.
+    Attributes:
+        key: of what it is, whatever its value: see `assumed_key`.
+        can_be_settled: by the writer, who knows a slot, or a kind of thing.
+        alike: the same for those that are said once.
+        brief: name and value in a few words.
     """
 
-    __slots__ = ("can_be_settled", "first", "key", "members", "swing_years")
-
-    def __init__(self, kind: "_Kind", first: Assumption) -> None:
-        self.key, self.can_be_settled = kind
-        self.first, self.members, self.swing_years = first, [first], first.swing_years
-
-    def add(self, another: Assumption) -> None:
-        self.members.append(another)
-        self.swing_years = max(self.swing_years, another.swing_years)
+    key: str
+    can_be_settled: bool
+    alike: tuple[Any, ...]
+    brief: str
 
 
-def _alike(assumptions: Sequence[Assumption]) -> list[_Group]:
-    """Those that are said once, in the order of their first."""
-    kinds = [_kind(a.path, a.name) for a in assumptions]
-    times = Counter([kind.key for kind in kinds])
+class _Group(NamedTuple):
+    """Like assumptions: in the order in which they are told, by the first four.
+
+    ``less_swing``: the widest swing of the payback [years], below zero; ``place``: of the first; ``also``: the others.
+    """
+
+    is_ours: bool
+    is_beside_money: bool
+    less_swing: float
+    place: int
+    first: Assumption
+    taken: _Taken
+    also: list[Assumption]
+
+
+def _alike(assumptions: Sequence[Assumption], words: Words, metric: bool) -> list[_Group]:
+    """Those that are said once; the first of them moves most."""
+    all_taken = [_taken(a, words.language, metric) for a in assumptions]
+    times = Counter([taken.key for taken in all_taken])
     out: list[_Group] = []
     several: dict[tuple[Any, ...], _Group] = {}
-    for kind, a in zip(kinds, assumptions, strict=True):
-        if times[kind.key] > 1:
-            whole = (kind.key, repr(a.value), repr(a.low), repr(a.high), a.unit, a.source, a.others)
-            if (group := several.get(whole)) is not None:
-                group.add(a)
-                continue
-            several[whole] = group = _Group(kind, a)
-        else:
-            group = _Group(kind, a)
+    for place, (taken, a) in enumerate(zip(all_taken, assumptions, strict=True)):
+        key, can_be_settled, alike, _ = taken
+        if times[key] > 1 and (group := several.get(alike)) is not None:
+            group.also.append(a)
+            continue
+        group = _Group(not can_be_settled, not a.affects_money, -a.swing_years, place, a, taken, [])
+        if times[key] > 1:
+            several[alike] = group
         out.append(group)
     return out
 
 
-class _Kind(NamedTuple):
-    """What an assumption is of, whatever its value: see `assumed_key`, and whether the writer could settle it."""
-
-    key: str
-    can_be_settled: bool
+_unmoving: Final = ByObject[_Taken](4096)
+"""Of those that the payback does not move with, which are the same ones from quote to quote."""
 
 
-@lru_cache(maxsize=4096)
-def _kind(path: str, name: str) -> _Kind:
-    can_be_settled = path.startswith(("job.", "lines.")) and (not name or "." in name or name in _ANSWERABLE)
-    return _Kind(slot_of(name or path), can_be_settled)
+def _taken(a: Assumption, language: Language, metric: bool) -> _Taken:
+    if a.swing_years:
+        return _taken_by_value(a, language, metric)
+    return _unmoving.get(a, (language, metric), _taken_by_value, a, language, metric)
 
 
-def _rank(group: _Group) -> tuple[bool, bool, float]:
-    return not group.can_be_settled, not group.first.affects_money, -group.swing_years
+def _taken_by_value(a: Assumption, language: Language, metric: bool) -> _Taken:
+    take = _take if _is_usual(a) else _take.__wrapped__
+    return take(a.path, a.name, a.value, a.low, a.high, a.unit, a.source, a.others, language, metric)
+
+
+@lru_cache(maxsize=2048, typed=True)
+def _take(
+    path: str,
+    name: str,
+    value: Any,
+    low: Any,
+    high: Any,
+    unit: str,
+    source: str,
+    others: tuple[Any, ...],
+    language: Language,
+    metric: bool,
+) -> _Taken:
+    """Kept, since most of what is assumed are the same rows of the same tables."""
+    key, words = _key(path, name), words_in(language)
+    return _Taken(
+        key,
+        path.startswith(("job.", "lines.")) and (not name or "." in name or name in _ANSWERABLE),
+        (key, _told_apart(value), _told_apart(low), _told_apart(high), unit, source, others),
+        _short(key, name_of_key(key, words), _shown(key, value, unit, words, metric), words),
+    )
+
+
+_HASHED: Final = frozenset({float, int, str, Decimal, type(None)})
+_AMONG_OTHERS: Final = frozenset({float, str})
+
+
+def _told_apart(value: Any) -> tuple[type, Any]:
+    """As something to look up by: not alike where the types differ, nor where the values do."""
+    kind = type(value)
+    return kind, value if kind in _HASHED else repr(value)
+
+
+def _is_usual(a: Assumption) -> bool:
+    """Whether what is said of it can be kept by its values: not all can be hashed, and zeros of either sign are equal,
+    but not written alike. Nor are decimals, with more places or fewer, unless they are written as their unit is.
+    """
+    for value in (a.value, a.low, a.high):
+        kind = type(value)
+        if kind not in _HASHED or (kind is Decimal and not a.unit) or (value == 0 and repr(value)[0] == "-"):
+            return False
+    return not a.others or all(type(other) in _AMONG_OTHERS for other in a.others)
 
 
 def _by_swing(group: _Group) -> float:
-    return -group.swing_years
+    return group.less_swing
 
 
 def _is_main(group: _Group) -> bool:
     first = group.first
-    if not first.affects_money and first.low is not None:
+    if group.is_beside_money and first.low is not None:
         return False
-    if group.swing_years >= _FELT_YEARS or slot_of(first.path) == "qty":
+    if first.swing_years >= _FELT_YEARS or slot_of(first.path) == "qty":
         return True
     in_question = bool(first.others) or first.low is None or first.low != first.high
-    return in_question and group.can_be_settled
+    return in_question and not group.is_ours
 
 
 def assumed_name(assumption: Assumption, words: Words) -> str:
@@ -156,16 +220,29 @@ def assumed_name(assumption: Assumption, words: Words) -> str:
 
 def assumed_key(assumption: Assumption) -> str:
     """The figure's own name where the path is that of a slot which would replace it."""
-    return _kind(assumption.path, assumption.name).key
+    return _key(assumption.path, assumption.name)
+
+
+@lru_cache(maxsize=4096)
+def _key(path: str, name: str) -> str:
+    return slot_of(name or path)
 
 
 def _view(group: _Group, line_count: int, words: Words, metric: bool) -> AssumedView:
-    first, swing = group.first, group.swing_years
-    numbers = [n + 1 for n in (line_index(a.path) for a in group.members) if n is not None]
-    value, low, high = first.value, first.low, first.high
-    usual = _is_usual(value) and _is_usual(low) and _is_usual(high) and not first.others
-    say = _said if usual else _said.__wrapped__
-    said = say(group.key, value, low, high, first.unit, first.source, first.others, words.language, metric)
+    first, swing, key = group.first, group.first.swing_years, group.taken.key
+    numbers = [n + 1 for a in (first, *group.also) if (n := line_index(a.path)) is not None]
+    say = _said if _is_usual(first) else _said.__wrapped__
+    said = say(
+        key,
+        first.value,
+        first.low,
+        first.high,
+        first.unit,
+        first.source,
+        first.others,
+        words.language,
+        metric,
+    )
     return AssumedView(
         path=first.path,
         name=said.name,
@@ -175,16 +252,8 @@ def _view(group: _Group, line_count: int, words: Words, metric: bool) -> Assumed
         source=said.source,
         where=_where(first.path, numbers, line_count, words),
         swing=shown.years(swing, words) if swing >= _FELT_YEARS else "",
-        short=said.short,
+        short=group.taken.brief,
     )
-
-
-_HASHED: Final = frozenset({float, int, str, type(None)})
-
-
-def _is_usual(value: Any) -> bool:
-    """Whether what is said of it can be kept: zeros of either sign are equal, and not written alike, and not all is hashable."""
-    return type(value) in _HASHED and value != 0
 
 
 class _Said(NamedTuple):
@@ -195,7 +264,6 @@ class _Said(NamedTuple):
     range: str
     others: str
     source: str
-    short: str
 
 
 @lru_cache(maxsize=2048, typed=True)
@@ -212,33 +280,13 @@ def _said(
 ) -> _Said:
     """Kept, since most of what is assumed are the same rows of the same tables."""
     words = words_in(language)
-    name = name_of_key(key, words)
-    said = _shown(key, value, unit, words, metric)
     return _Said(
-        name,
-        said,
+        name_of_key(key, words),
+        _shown(key, value, unit, words, metric),
         _range(key, low, high, unit, words, metric),
         listing([_shown(key, o, unit, words, metric) for o in others], words, "or"),
         _unstopped(short_source(source, words)),
-        _short(key, name, said, words),
     )
-
-
-def _in_brief(group: _Group, words: Words, metric: bool) -> str:
-    value, unit = group.first.value, group.first.unit
-    if _is_usual(value):
-        return _usual_in_brief(group.key, value, unit, words.language, metric)
-    return _brief(group.key, value, unit, words, metric)
-
-
-@lru_cache(maxsize=2048, typed=True)
-def _usual_in_brief(slot: str, value: Any, unit: str, language: Language, metric: bool) -> str:
-    """As `_brief`; kept, since most of what is assumed are the same rows of the same tables."""
-    return _brief(slot, value, unit, words_in(language), metric)
-
-
-def _brief(slot: str, value: Any, unit: str, words: Words, metric: bool) -> str:
-    return _short(slot, name_of_key(slot, words), _shown(slot, value, unit, words, metric), words)
 
 
 def _shown(slot: str, value: Any, unit: str, words: Words, metric: bool) -> str:
