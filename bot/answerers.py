@@ -25,6 +25,8 @@ log = logging.getLogger("wattclerk.answering")
 
 LONGEST_ANSWER_SECONDS: Final = 30.0
 RESTART_SECONDS: Final = 1.0
+LONG_LINE: Final = 2
+"""Questions in line for each that answers: an answer takes about 5 ms."""
 
 
 class Answerers(Protocol):
@@ -37,6 +39,9 @@ class Answerers(Protocol):
             AnswerFailed: there is none; the line says why, and holds nothing that a stranger wrote.
         """
 
+    def is_behind(self) -> bool:
+        """Whether so many questions stand in line that one that comes a hundredth of a second later is answered no later."""
+
     def close(self) -> None:
         """Ends after the answers that are under way."""
 
@@ -48,10 +53,12 @@ class OwnThread:
         self._assistant = assistant
         self._versions = versions
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="answers")
+        self._asked = 0
 
     async def answer(self, question: Question) -> Outcome:
         """The outcome."""
         loop = asyncio.get_running_loop()
+        self._asked += 1
         try:
             return await loop.run_in_executor(
                 self._thread, answered, self._assistant, self._versions, question
@@ -59,6 +66,12 @@ class OwnThread:
         except Exception as error:
             log.exception("a message could not be answered")
             raise AnswerFailed(f"the program failed ({type(error).__name__})") from None
+        finally:
+            self._asked -= 1
+
+    def is_behind(self) -> bool:
+        """Whether several wait behind the one that is being answered."""
+        return self._asked > 1 + LONG_LINE
 
     def close(self) -> None:
         """Ends after the answers that are under way."""
@@ -103,6 +116,10 @@ class OwnProcesses:
         self._waiting.append((question, future))
         self._hand_out()
         return await future
+
+    def is_behind(self) -> bool:
+        """Whether several wait for each process. Asked from any thread."""
+        return len(self._waiting) >= LONG_LINE * len(self._processes)
 
     def close(self) -> None:
         """Ends after the answers that are under way; not called from the loop while there are any."""

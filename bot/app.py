@@ -49,7 +49,8 @@ def build_app(settings: Settings, clock: Clock = utc_now) -> web.Application:
     except BaseException:
         store.close()
         raise
-    writing, reading = Lane("store-writes", store.transaction), Lane("store-reads", store.snapshot)
+    writing = Lane("store-writes", store.transaction, may_linger=answerers.is_behind)
+    reading = Lane("store-reads", store.snapshot)
     inbox = Inbox(
         served.assistant,
         answerers,

@@ -1,7 +1,8 @@
 """Lets many tasks use one store at once: what they ask for meanwhile is committed together.
 
 A commit waits for the disk (or for the database's machine), and while it does, further requests pile up; they become the
-next transaction. One flush then serves them all. The event loop never waits.
+next transaction. One flush then serves them all. The event loop never waits. Where messages stand in line for their answers
+anyway, a flush lets some more requests come: it costs as much for one as for ten.
 """
 
 import asyncio
@@ -24,6 +25,8 @@ Request = Callable[[Session], Any]
 MOST_TOGETHER: Final = 64
 PATIENCE_SECONDS: Final = 10.0
 """How long a store may be gone (a database that starts anew) before the caller is told."""
+LINGER_SECONDS: Final = 0.01
+"""How long a transaction may wait for more to come. A flush and its wake-ups cost about a third of a millisecond of processor time."""
 _FIRST_PAUSE: Final = 0.05
 
 
@@ -43,8 +46,21 @@ class Lane:
     same when it is run twice.
     """
 
-    def __init__(self, name: str, begin: Callable[[], AbstractContextManager[Session]]) -> None:
+    def __init__(
+        self,
+        name: str,
+        begin: Callable[[], AbstractContextManager[Session]],
+        may_linger: Callable[[], bool] = lambda: False,
+    ) -> None:
+        """Starts it.
+
+        Args:
+            name: of the thread.
+            begin: a transaction.
+            may_linger: whether nobody is the worse for it if requests wait `LINGER_SECONDS` for others; asked in the thread.
+        """
         self._begin = begin
+        self._may_linger = may_linger
         self._waiting: SimpleQueue[_Asked | None] = SimpleQueue()
         self._closing = False
         # Between looking whether the lane is closed and asking: the end is the last thing that it is told.
@@ -88,6 +104,8 @@ class Lane:
         """What has piled up, at least one, and whether more may come."""
         batch: list[_Asked] = []
         asked = self._waiting.get()
+        if asked is not None and self._may_linger():
+            time.sleep(LINGER_SECONDS)
         while asked is not None:
             batch.append(asked)
             if len(batch) == MOST_TOGETHER or self._waiting.empty():

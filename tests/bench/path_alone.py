@@ -31,6 +31,10 @@ class MadeUp:
         assert self._outcome.quote is not None
         return replace(self._outcome, quote=replace(self._outcome.quote, digest=str(self._count)))
 
+    def is_behind(self) -> bool:
+        """Never: nobody waits."""
+        return False
+
     def close(self) -> None:
         """Nothing to end."""
 

@@ -85,6 +85,19 @@ async def test_many_questions_at_once_are_each_answered(processes: OwnProcesses)
     assert [f'"qty":{n},' in outcome.reading for n, outcome in enumerate(outcomes, 2)] == [True] * 12
 
 
+async def test_who_is_behind_says_so(processes: OwnProcesses, made: tuple[Versions, Pieces]) -> None:
+    thread = OwnThread(open_assistant(), made[0])
+    for answerers, line in ((processes, 6), (thread, 4)):
+        asked = [asyncio.create_task(answerers.answer(Question(Before(), TEXTS[2]))) for _ in range(line)]
+        await asyncio.sleep(0)
+
+        assert answerers.is_behind()
+        await asyncio.gather(*asked[:-1])
+        assert not answerers.is_behind()
+        await asked[-1]
+    thread.close()
+
+
 async def test_an_answer_that_nobody_waits_for_any_more_blocks_nobody(processes: OwnProcesses) -> None:
     left = [asyncio.create_task(processes.answer(Question(Before(), TEXTS[0]))) for _ in range(3)]
     await asyncio.sleep(0)
