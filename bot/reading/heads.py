@@ -1,6 +1,6 @@
 """Counts that are products: poles times heads, rows times luminaires, doors with a pair each."""
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from bot.reading.clause import Work
 from bot.reading.holders import shared
@@ -14,6 +14,11 @@ _TIMES = frozenset({"x", "*", "times"})
 _EACH = frozenset({"each", "apiece", "ea", "c/u"})
 
 
+WORKED_OUT: Final = "worked out"
+ADDS_UP: Final = "adds up"
+"""The rules of counts that are worked out; these are parts of a count given before, all told, that come to the whole."""
+
+
 class Product(NamedTuple):
     """A count that is worked out.
 
@@ -24,6 +29,7 @@ class Product(NamedTuple):
         part: not 0 where it opens a type of its own: the second and later parts of a whole, numbered.
         same: the type is the one before in all that is not said of it.
         lead: the atom from which words before the count tell of it ("batteries in 6 of them"); -1 where none do.
+        adds_up: it is a part of a whole, and all parts are told and come to that.
     """
 
     first: int
@@ -33,6 +39,7 @@ class Product(NamedTuple):
     part: int = 0
     same: bool = False
     lead: int = -1
+    adds_up: bool = False
 
 
 def _style(work: Work, index: int) -> int | None:

@@ -5,6 +5,7 @@ lamp yet, and no luminaire word follows the tube, it tells what is in each.
 """
 
 from bot.reading.clause import Work
+from bot.reading.heads import ADDS_UP, WORKED_OUT
 from bot.reading.mentions import Mention, Option
 from bot.reading.neighbours import TUBES
 
@@ -143,7 +144,7 @@ def lamps_inside(work: Work, mentions: list[Mention]) -> list[Mention]:
         if count is None or len(count.slots) > 1:
             continue
         value = count.slots[0][1]
-        if not 1 <= value <= _MOST or count.rule in ("counted", "worked out", "dozens", "dozen", "x N"):
+        if not 1 <= value <= _MOST or count.rule in ("counted", WORKED_OUT, ADDS_UP, "dozens", "dozen", "x N"):
             continue
         if mention.options[0].slots[:1] and mention.options[0].slots[0][0] == "lamps":
             continue

@@ -4,7 +4,7 @@ from typing import Any
 
 from bot.reading.clause import Work
 from bot.reading.codes import lamp_code, lamp_tables
-from bot.reading.heads import read_products, restated
+from bot.reading.heads import ADDS_UP, WORKED_OUT, read_products, restated
 from bot.reading.mentions import Mention, Option
 from bot.reading.neighbours import LINEAR
 from bot.reading.on_poles import poles_of
@@ -843,9 +843,8 @@ class Roles(Pointing):
                 told = self.taken_from(product.lead)
                 more: tuple[tuple[str, Any], ...] = (("_part", product.part),) if product.part else ()
                 more += (("_same", True),) if product.same else ()
-                self.add(
-                    at, at, Option((("qty", product.qty), *more), 5.0, "worked out"), others=product.others
-                )
+                rule = ADDS_UP if product.adds_up else WORKED_OUT
+                self.add(at, at, Option((("qty", product.qty), *more), 5.0, rule), others=product.others)
                 self.out.extend(mention._replace(gap=0) for mention in told)
                 at += 1
                 if self.heads_alone(at):

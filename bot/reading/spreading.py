@@ -7,6 +7,7 @@ in turn; what is shared is repeated, with the place in the text that it came fro
 from bot.reading.clause import Work, ends_clause
 from bot.reading.dealing import MEASURED, best, dealt_in_turn, given_to, runs_of, shared_source
 from bot.reading.headings import under_headings
+from bot.reading.heads import ADDS_UP, WORKED_OUT
 from bot.reading.holders import HOLDERS
 from bot.reading.mentions import Mention, Option
 from bot.reading.places_behind import PLACES
@@ -695,7 +696,7 @@ def unit_of_the_part_before(work: Work, mentions: list[Mention]) -> list[Mention
             (n for n in range(at - 2, -1, -1) if best(mentions[n]) in _ELLIPTIC and not mentions[n].bare),
             None,
         )
-        if told is None or told == 0 or mentions[told - 1].options[0].rule != "worked out":
+        if told is None or told == 0 or mentions[told - 1].options[0].rule not in (WORKED_OUT, ADDS_UP):
             continue
         slot = best(mentions[told])
         value = float(work.atoms[mention.first].value)

@@ -13,10 +13,13 @@ from typing import Any, Final, final
 from bot.reading.clause import Work
 from bot.reading.codes import lamp_tables
 from bot.reading.compiled import table
+from bot.reading.heads import ADDS_UP
 from bot.reading.message import Passage, Said
 from bot.reading.words import lexicon, words_of
 
 Signs = list[tuple[str, float]]
+
+_SHARED: Final = ("family", "source", "watts", "size", "lamps", "lamp_feet")
 
 HEDGES: Final = words_of(
     """said was were gonna thought supposed but maybe or think guess sure really says told used instead anything except either
@@ -398,13 +401,29 @@ def doubted(
     bar = math.log(limit / (1.0 - limit))
     changed: dict[tuple[int | None, str], Said] = {}
     risk = 0.0
+    settled = _settled(ground, passages)
+    shared: list[Judged] = []
+    open_counts: set[int | None] = set()
     for one in judge(ground, passages, job):
         if one.sentence not in by_sentence:
             by_sentence[one.sentence] = _sum(sentence_signs(ground.sentences[one.sentence]), weighed)
         score = base + by_sentence[one.sentence] + _sum(one.signs, weighed)
         within = 30.0 if score > 30.0 else -30.0 if score < -30.0 else score
         risk += 1.0 / (1.0 + math.exp(-within))
-        if score > bar and not one.said.others:
+        if one.said.others:
+            if one.slot == "qty":
+                open_counts.add(one.passage)
+        elif score > bar:
+            if one.slot == "qty":
+                if one.said.rule == ADDS_UP:
+                    continue
+                open_counts.add(one.passage)
+            elif one.slot in settled:
+                shared.append(one)
+                continue
+            changed[one.passage, one.slot] = _with_doubt(one, ground, weighed, held["why"][language])
+    for one in shared:
+        if one.passage in open_counts:
             changed[one.passage, one.slot] = _with_doubt(one, ground, weighed, held["why"][language])
     if not changed:
         return passages, job, risk
@@ -413,6 +432,43 @@ def doubted(
         for number, passage in enumerate(passages)
     ]
     return out, {slot: changed.get((None, slot), said) for slot, said in job.items()}, risk
+
+
+def _settled(ground: Ground, passages: list[Passage]) -> set[str]:
+    """The slots that no other type could have: one value is told, and every type that is counted has it.
+
+    What all of them are is told before they are counted ("20 250 W halide packs: 12 at 15 ft, 8 at 20"); a family may stand anywhere,
+    where no other is named. A word that is not known, right behind a count, may be the name of another.
+    """
+    out: set[str] = set()
+    if len(passages) < 2:
+        return out
+    first = passages[0].slots.get("qty")
+    if first is None:
+        return out
+    for passage in passages:
+        if passage.scope is not None or "qty" not in passage.slots:
+            return out
+        if _odd_name(ground, ground.at(passage.slots["qty"].start) + 1):
+            return out
+    for slot in _SHARED:
+        if slot not in passages[0].slots or (slot != "family" and "family" not in out):
+            continue
+        said = passages[0].slots[slot]
+        if (slot == "family" or said.start < first.start) and all(
+            slot in passage.slots and passage.slots[slot].start == said.start for passage in passages
+        ):
+            out.add(slot)
+    return out
+
+
+def _odd_name(ground: Ground, at: int) -> bool:
+    """Whether the word behind a count is none that is known."""
+    if at >= len(ground.atoms):
+        return False
+    kind, word = ground.atoms[at].kind, ground.atoms[at].text
+    lex = lexicon()
+    return kind == "x" or (kind == "w" and len(word) > 3 and word not in lex.plain and word not in lex.known)
 
 
 def _with_doubt(one: Judged, ground: Ground, weighed: dict[str, float], whys: dict[str, Any]) -> Said:
