@@ -708,6 +708,16 @@ def atomise(tokens: list[Token], masked: list[tuple[int, int, dict[str, Any]]]) 
             hit = None  # "4x 2x2 troffers": a count, then the size
         if hit and hit[0] < stop and words[hit[0]] in _OF_POLES and "per_pole" in hit[1].get("cue", ()):
             hit = _match(words, at, hit[0] - 1)  # "off a pole light"
+        if (
+            word == "the"
+            and hit
+            and hit[0] == at + 2
+            and words[at + 1] in phrases
+            and (named := _match(words, at + 1, stop)) is not None
+            and named[0] > hit[0]
+            and "family" in named[1]
+        ):
+            hit = _match(words, at, at + 1)  # "the lot lights"
         if hit and not (kind == "w" and word in numbers and hit[0] == at + 1):
             to, mean = hit
             fuzzy = bool(mended) and not mended.isdisjoint(range(at, to))

@@ -615,6 +615,11 @@ class BareNumbers(Neighbours):
                 score -= 1.0
             if noun in ("", "number"):
                 score += volts["at_end"]
+            if "qty" not in self.seen and (
+                work.text_at(prev) in ("theres", "there's", "hay", "i count", "there is")
+                or (work.text_at(prev) == "are" and work.text_at(prev - 1) == "there")
+            ):
+                score -= volts["at_end"] + 2.5  # "the lay-ins are 4 lamp T8, there are 240"
             options.append(Option((("voltage", int(value)),), score, "bare volts"))
         if value in _CCT and value >= 2700:
             options.append(

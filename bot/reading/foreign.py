@@ -7,7 +7,7 @@ becomes an atom of kind ``x`` that stays unread: it can't become a line, a count
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work, ends_clause
 from bot.reading.holders import HOLDERS
-from bot.reading.neighbours import HANGING, belongs_there
+from bot.reading.neighbours import HANGING, LINEAR, belongs_there, hung_otherwise
 from bot.reading.words import words_of
 
 TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
@@ -468,6 +468,8 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             continue  # "3 iguales pero de 250"
         if "up" in work.cue(at + 1) and "poles" not in work.cue(at + 1):
             continue  # "sits 14 up"
+        if hung_otherwise(work, at):
+            continue  # "5 on the ground and 4 pole mount"
         if work.text_at(at - 1) in ("at", "@") and {work.text_at(at - 2), work.text_at(at - 3)} & HANGING:
             continue  # "hang em at 22"
         if (
@@ -502,6 +504,7 @@ def _weigh(work: Work, low: int, high: int, inside: list[int], elsewhere: bool) 
             work.unit(at + 1) in ("ft", "m")
             and work.text_at(at - 1) in _BEING
             and work.text_at(at - 2) in _STRETCHES
+            and work.has(at + 2, "source") not in LINEAR  # "strips in the shop are 8 ft T12"
         ):
             take(work, at)
             continue

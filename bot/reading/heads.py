@@ -16,7 +16,8 @@ _EACH = frozenset({"each", "apiece", "ea", "c/u"})
 
 WORKED_OUT: Final = "worked out"
 ADDS_UP: Final = "adds up"
-"""The rules of counts that are worked out; these are parts of a count given before, all told, that come to the whole."""
+OF_EACH: Final = "of each"
+"""The rules of counts that are worked out; of parts of a count given before, all told, that come to the whole; of each of a list."""
 
 
 class Product(NamedTuple):

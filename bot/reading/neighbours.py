@@ -16,6 +16,9 @@ TUBES = frozenset({"T12", "T8", "T5", "T5HO", "CFL"})
 _WHERE = words_of("""in on at over by along around outside inside upstairs downstairs near above under behind en sobre east west north south atras adelante enfrente adentro afuera arriba abajo
     front back rear out up""")
 HANGING = words_of("hang hangs hung hanging mount mounts mounting sit sits put go")
+_HUNG = words_of("hung hanging hang mounted sitting sit colgados colgadas montados montadas")
+_HELD_BY = words_of("ground grade pole post roof tree stake beam truss wall ceiling eave soffit parapet bracket")
+_NAMES = frozenset({"family", "size", "generic", "source"})
 _COUNTING = words_of("and have has got with are another plus only just about")
 _SIDES = words_of(
     "main north south east west front back rear upper lower first second third fourth fifth sixth 1st 2nd 3rd 4th 5th 1 2 3 4 new old side norte sur primer segundo tercer cuarto quinto"
@@ -85,6 +88,22 @@ def belongs_there(work: Work, at: int) -> bool:
 
 
 _SUPPLIED = frozenset({110, 115, 120, 208, 220, 230, 240, 277, 347, 480, 600})
+
+
+def hung_otherwise(work: Work, at: int) -> bool:
+    """Whether the words behind a number say how so many are hung, and name nothing: "4 ground mounted", "6 hung on pendants"."""
+    index = at + 1
+    if work.text_at(index) in _HELD_BY:
+        index += 1 + (work.text_at(index + 1) == "-")
+        if work.text_at(index) not in ("mounted", "mount", "mounts"):
+            return False
+    elif not (
+        work.text_at(index) in _HUNG
+        and (work.text_at(index + 1) in _WHERE or work.has(index + 1, "mount") is not None)
+        and not work.is_number(index + 2)
+    ):
+        return False
+    return all(_NAMES.isdisjoint(atom.mean) for atom in work.atoms[index + 1 : index + 4])
 
 
 class Neighbours:
@@ -242,9 +261,13 @@ class Neighbours:
     def of_another_place(self, at: int, noun: str) -> bool:
         """Whether a bare number counts luminaires named before, in another place: "8 in back", "annex 10", "4 more by the barn"."""
         work = self.work
-        if noun not in ("", "number") and not (
-            (work.text_at(at + 1) in _WHERE or work.text_at(at + 1) == "for")
-            and work.text_at(at + 2) in ("the", "our", "my", "each", "el", "la")
+        if (
+            noun not in ("", "number")
+            and not (
+                (work.text_at(at + 1) in _WHERE or work.text_at(at + 1) == "for")
+                and work.text_at(at + 2) in ("the", "our", "my", "each", "el", "la")
+            )
+            and not (work.text_at(at + 1) in _HELD_BY and hung_otherwise(work, at))
         ):
             return False
         if work.atoms[at].value in (120, 208, 240, 277, 347, 480) and "voltage" in self.seen:
@@ -314,6 +337,8 @@ class Neighbours:
             )
         ):
             return True  # "30 on the first floor, on the second 24"
+        if self.clause_start(at) and hung_otherwise(work, at):
+            return True  # "10 floods 30 ft up and 4 ground mounted"
         if self._numbered_place(at - 1):
             return True  # "building one 8 wall packs, building two 8"
         if (rest := self._rest_in_brackets(at)) is not None:

@@ -692,6 +692,15 @@ def _leads_types(work: Work, index: int, held: list[int], mentions: list[Mention
     )
 
 
+def _of_one_type(mentions: list[Mention], index: int) -> bool:
+    """Whether a message that begins with "all" describes one type: "all the packs are 250 hps, theres 28"."""
+    if not mentions or mentions[0].first < index:
+        return False
+    counts = [mention for mention in mentions if mention.options[0].slots[:1] and mention.options[0].slots[0][0] == "qty"]
+    named = [mention for mention in mentions if mention.slots & {"family", "size"}]
+    return len(counts) == 1 and len(named) < 2 and (not named or named[0].first < counts[0].first)
+
+
 def _on_each(work: Work, index: int) -> bool:
     """Whether "on each" ends a clause: "photocell on each," is said of all."""
     return (
@@ -879,6 +888,8 @@ def plan(
                 continue  # "both floods on 480"
             if kind in ("all", "both", "others", "that") and not work.used[index]:
                 if _leads_types(work, index, held, mentions):
+                    continue
+                if kind == "all" and not in_conversation and _of_one_type(mentions, index):
                     continue
                 nxt = work.atoms[index + 1] if index + 1 < len(work.atoms) else None
                 if nxt is not None and nxt.kind == "n" and kind != "both" and index + 1 <= segment.last:

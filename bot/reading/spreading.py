@@ -7,7 +7,7 @@ in turn; what is shared is repeated, with the place in the text that it came fro
 from bot.reading.clause import Work, ends_clause
 from bot.reading.dealing import MEASURED, best, dealt_in_turn, given_to, runs_of, shared_source
 from bot.reading.headings import under_headings
-from bot.reading.heads import ADDS_UP, WORKED_OUT
+from bot.reading.heads import ADDS_UP, OF_EACH, WORKED_OUT
 from bot.reading.holders import HOLDERS
 from bot.reading.mentions import Mention, Option
 from bot.reading.places_behind import PLACES
@@ -49,6 +49,11 @@ def _as_count(mention: Mention) -> Mention | None:
     return None
 
 
+def of_each(count: Mention) -> Mention:
+    """A count that is said of each of the types named with it."""
+    return count._replace(options=(count.options[0]._replace(rule=OF_EACH),))
+
+
 def _pair(work: Work, mentions: list[Mention], at: int) -> list[int]:
     """The mentions from ``at`` on that name types in a list, each in one word: "2x4 and 2x2", "wall packs, floods and canopies"."""
     first = _only(mentions[at])
@@ -62,7 +67,13 @@ def _pair(work: Work, mentions: list[Mention], at: int) -> list[int]:
         if said is None or said[0] != first[0]:
             break
         between = range(mentions[index - 1].last + 1, mention.first)
-        if not between or not all(
+        if not between and not (
+            first[0] == "family"
+            and work.text_at(mention.last).endswith("s")
+            and work.text_at(mentions[index - 1].last).endswith("s")
+        ):
+            break  # "3 each packs floods bollards" is a list
+        if not all(
             "join" in work.atoms[n].mean or work.text_at(n) in (",", "the", "of", "/", "-", "y", "e")
             for n in between
         ):
@@ -95,10 +106,13 @@ def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
             work.text_at(n)
             for n in range(mention.first, min(mention.last + 3, out[at + 1].first, len(work.atoms)))
         ]
-        said = any(word in _EACH for text in texts for word in text.split())
+        said = any(word in _EACH for text in texts for word in text.split()) or any(
+            work.unit(n) == "each" for n in range(mention.last + 1, mention.last + 3)
+        )
         count = _as_count(mention) if said and best(mention) == "qty" else None
         spots = _repeats(work, out, at) if count is not None and not _counted_before(out, at) else []
         if count is not None and len(spots) > 1:
+            out[at] = count = of_each(count)
             for number in reversed(spots[1:]):
                 out.insert(number, count._replace(gap=max(out[number].gap, 2)))
             at = spots[-1] + len(spots)
@@ -109,6 +123,7 @@ def each_of(work: Work, mentions: list[Mention]) -> list[Mention]:
             else []
         )
         if count is not None and run and not _counted_before(out, at):
+            out[at] = count = of_each(count)
             for number in reversed(run[1:]):
                 out.insert(number, count._replace(gap=max(out[number].gap, 2)))
             at = run[-1] + len(run)
@@ -365,9 +380,13 @@ def each_behind(work: Work, mentions: list[Mention]) -> list[Mention]:
         count = _as_count(mentions[at])
         after = work.text_at(mentions[at].last + 1)
         if count is None or not (
-            after in _EACH or after == "of each" or work.text_at(mentions[at].last) in _EACH
+            after in _EACH
+            or after == "of each"
+            or work.unit(mentions[at].last + 1) == "each"
+            or work.text_at(mentions[at].last) in _EACH
         ):
             continue
+        count = of_each(count)
         first = at - 1
         while first > 0 and _pair(work, mentions, first - 1)[-1:] == [at - 1]:
             first -= 1
@@ -795,6 +814,8 @@ def spread(work: Work, mentions: list[Mention]) -> list[Mention]:
     """The mentions of a first message with what is shared by a list's types repeated for each."""
     mentions = sized_counts(work, mentions)
     if len(mentions) < 4:
+        if len(mentions) == 3:
+            mentions = each_behind(work, each_of(work, mentions))
         return same_there(work, mentions) if len(mentions) > 1 else mentions
     mentions = unit_of_the_part_before(
         work, told_behind(parted_alike(named_before_led(kits_for(work, mentions))))

@@ -13,7 +13,7 @@ from typing import Any, Final, final
 from bot.reading.clause import Work
 from bot.reading.codes import lamp_tables
 from bot.reading.compiled import table
-from bot.reading.heads import ADDS_UP
+from bot.reading.heads import ADDS_UP, OF_EACH
 from bot.reading.message import Passage, Said
 from bot.reading.words import lexicon, words_of
 
@@ -415,7 +415,7 @@ def doubted(
                 open_counts.add(one.passage)
         elif score > bar:
             if one.slot == "qty":
-                if one.said.rule == ADDS_UP:
+                if one.said.rule in (ADDS_UP, OF_EACH):
                     continue
                 open_counts.add(one.passage)
             elif one.slot in settled:
