@@ -8,6 +8,7 @@ _PLACES = words_of(
     "building bldg bay dock hall lot level lvl floor flr wing unit zone phase room rm barn shop gym section site tower suite door aisle pad court"
     " pier hangar store plant school gate edificio nave piso nivel lote cuarto salon"
 )
+_ENDS = words_of("each ea both have has get need , . ;")
 _HAS = words_of("has have gets needs got tiene lleva ocupa")
 _MEASURED = frozenset({"w", "v", "ft", "m", "inch", "kelvin", "cents", "kwh", "hours"})
 _NOUNS = frozenset({"family", "family_weak", "size", "generic", "pointer", "led"})
@@ -17,6 +18,9 @@ def place_numbers(atoms: list[Atom]) -> None:
     """Set the numbers of places aside, so that they count nothing."""
     for at in range(1, len(atoms) - 1):
         atom = atoms[at]
+        if at > 2 and atom.kind == "n" and atoms[at - 1].text in _PLACES and _second(atoms, at):
+            atoms[at] = atom._replace(kind="x", mean={})
+            continue
         past = at + 2 if atoms[at + 1].text in _HAS and at + 2 < len(atoms) else at + 1
         if (
             atom.kind == "n"
@@ -28,6 +32,13 @@ def place_numbers(atoms: list[Atom]) -> None:
             and _counts(atoms, past)
         ):
             atoms[at] = atom._replace(kind="x", mean={})
+
+
+def _second(atoms: list[Atom], at: int) -> bool:
+    """Whether the number is of the second of two places: "bldg 1 and bldg 2 each have ..."."""
+    before = atoms[at - 3]
+    named = before.kind == "x" and before.text.partition(" ")[0] in _PLACES
+    return named and "join" in atoms[at - 2].mean and atoms[at + 1].text in _ENDS
 
 
 def _counts(atoms: list[Atom], at: int) -> bool:

@@ -25,6 +25,7 @@ from bot.reading.cue_words import mended, with_sent_places
 from bot.reading.dealing_asides import asides
 from bot.reading.denied import denied
 from bot.reading.dialog import passages_in_conversation, reply_of
+from bot.reading.each_place import at_each_place
 from bot.reading.edits import Edits, blanked_edits, edits_of, shifted
 from bot.reading.foreign import set_aside
 from bot.reading.gone import once_counted, past_lamps
@@ -400,7 +401,7 @@ def read_message(
         if asked is None:
             passages = only_these(told, added_by_name(told, passages, known), known)
     else:
-        passages = with_labels(passages, prose)
+        passages = with_labels(at_each_place(work, passages), prose)
     if not conversing and len(passages) > 1:
         passages = without_subjects(folded, passages)
     passages = [*answered, *passages]

@@ -429,6 +429,7 @@ def each_of_all(work: Work, mentions: list[Mention]) -> list[Mention]:
 _MANY = words_of("number amount count many quantity qty")
 _AT = words_of("on in at for en")
 _LEAD = words_of("the our my bldg building lot la el")
+_IN_ONE_WORD = words_of("upstairs downstairs inside outside indoors outdoors front back rear arriba abajo adentro afuera")
 _HEADING = frozenset({":", "-", "=", "is", "has", "has the", "the", "gets"})
 
 
@@ -445,6 +446,9 @@ def _place_of_same(work: Work, at: int) -> int:
         word = work.text_at(index)
         named = word in PLACES or word in HOLDERS
         lone = index > first and work.text_at(index - 1) in _LEAD and (len(word) == 1 or word.isdigit())
+        if not (named or lone) and index == first and work.atoms[index].kind == "w":
+            # "at the tennis courts"
+            named = work.text_at(index + 1) in PLACES or work.text_at(index + 1) in HOLDERS
         if not (named or lone) or "family" in work.atoms[index].mean:
             break
         index += 1
@@ -496,6 +500,8 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
             continue
         after = _place_of_same(work, mention.last + 1)
         placed = after > mention.last + 2
+        if not placed and work.text_at(mention.last + 1) in _IN_ONE_WORD:
+            after, placed = mention.last + 2, True  # "same downstairs", "same back"
         before = work.text_at(mention.first - 1) if work.unit(mention.first - 1) is None else ""  # "400w"
         headed = before in _HEADING or before in PLACES or before in HOLDERS
         ends = after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
