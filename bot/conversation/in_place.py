@@ -8,6 +8,7 @@ import re
 from dataclasses import replace
 from typing import Final
 
+from bot.conversation.description import FEWEST
 from bot.conversation.scope import value_of
 from bot.conversation.state import State
 from bot.reading import read_message
@@ -19,6 +20,11 @@ _LONGEST: Final = 300
 _PARTS: Final = re.compile(
     r"(?<![\d.$#])\d{1,4}(?: of (?:them|em|those|these|(?:the|our|my) [a-z]{3,14}(?: [a-z]{3,10})?))?,? (?:are|is|r|at|have|get|gets|need|in|on|with|w/|son|estan|de|con)(?![a-z])"
 )
+_SHARES: Final = re.compile(
+    r"(?<![a-z])(?:half|(?:a|one|two) (?:third|quarter|fourth)s?|la mitad)(?: (?:of|de) (?:them|em|those|these|ellos|ellas))?(?= [a-z\d])"
+)
+_NUMBER: Final = re.compile(r"(?<![\d.$#/])\d{1,4}(?![\d.%/])")
+_MOST_NUMBERS: Final = 12
 _REST: Final = re.compile(r"(?<![a-z])(?:rest|others?|remaining|remainder|demas|resto|otros|otras)(?![a-z])")
 _CALLED: Final = {
     "wall_pack": "wall packs", "flood": "floods", "area": "shoeboxes", "street": "cobra heads", "high_bay": "high bays", "low_bay": "low bays",
@@ -127,16 +133,21 @@ def _meant(before: str, message: Message, state: State) -> int | None:
 
 def _in_parts(lower: str, text: str, message: Message, state: State) -> Message | None:
     """As in "10 are 250, 2 are 175" of twelve."""
-    found = [match.start() for match in _PARTS.finditer(lower)]
-    counts = len(found)
-    target = _meant(lower[: found[0]], message, state) if found else None
+    found = sorted(match.start() for words in (_PARTS, _SHARES) for match in words.finditer(lower))
+    numbers = list(_NUMBER.finditer(lower)) if len(found) < FEWEST else []
+    first = found[0] if found else numbers[0].start() if numbers else 0
+    target = _meant(lower[:first], message, state) if found or len(numbers) >= FEWEST else None
     if target is None:
         return None
     whole, family = value_of(state.lines[target], "qty"), value_of(state.lines[target], "family")
-    if not counts or not isinstance(whole, int) or family not in _CALLED:
+    if not isinstance(whole, int) or family not in _CALLED:
         return None
-    if counts < 2 and _REST.search(lower) is None:
-        return None
+    if len(found) < FEWEST and not (found and _REST.search(lower) is not None):
+        counts = [int(match[0]) for match in numbers[:_MOST_NUMBERS]]
+        ahead = [n for n, count in enumerate(counts) if whole - count in counts[n + 1 :] and count < whole]
+        if not ahead:
+            return None
+        found = [numbers[ahead[0]].start()]
     lead = f"{whole} {_CALLED[family]}, "
     begins = found[0]
     if any(char.isdigit() for char in text[:begins]):

@@ -307,7 +307,7 @@ _WITHOUT = frozenset({"without", "w/o", "sin"})
 
 def told_apart(work: Work, low: int, high: int) -> bool:
     """Whether something between two atoms tells a part apart."""
-    if work.text_at(low) in _WITHOUT:
+    if work.text_at(low) in _WITHOUT or (work.text_at(low) == "not" and _ends_item(work, low + 1)):
         return True  # "14 with photocells and 6 without"
     for index in range(low, high):
         atom = work.atoms[index]
@@ -323,8 +323,19 @@ def told_apart(work: Work, low: int, high: int) -> bool:
             return True
         if atom.kind == "n" and work.text_at(index - 1) == "de" and atom.value in known_watts():
             return True
-        if atom.kind == "n" and atom.value in (208, 240, 277, 347, 480) and index > low:
+        if (
+            atom.kind == "n"
+            and atom.value in (208, 240, 277, 347, 480)
+            and (index > low or work.atoms[low - 1].kind != "n")
+        ):
             return True
+        if (
+            atom.kind == "n"
+            and work.text_at(index - 1) == "on"
+            and 8 <= atom.value <= 60
+            and _ends_item(work, index + 1)
+        ):
+            return True  # "6 on 25 ft poles, 6 on 30"
     return False
 
 
@@ -528,7 +539,11 @@ def _split(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> tup
     marked = any(part.marked for part in parts)
     ends = [part.first for part in parts[1:]] + [_clause_end(work, parts[-1].last + 1, stop)]
     apart = [told_apart(work, part.last + 1, end) for part, end in zip(parts, ends, strict=True)]
-    if any(work.text_at(part.last + 1) in _WITHOUT for part in parts[1:]):
+    if any(
+        work.text_at(part.last + 1) in _WITHOUT
+        or (work.text_at(part.last + 1) == "not" and _ends_item(work, part.last + 2))
+        for part in parts[1:]
+    ):
         apart = [True] * len(parts)  # "12 with backup and 12 without"
     leads = [_lead(work, part, at) for part in parts]
     placed = [

@@ -19,6 +19,7 @@ _TIMES = Late(
 _FACTORS = {"two": 2.0, "three": 3.0, "half": 0.5, "some": 0.5}
 _NO_COUNT = re.compile(
     r"double (?:head|check|side|lens|pole|arm|sure|sided|duty|shift|lamp|tap)|twice (?:a |as bright|the light)|double the (?:light|lumens|output|price|cost)"
+    r"|(?:half|la mitad)(?: of| de)? (?:the|la|el|del) (?:night|day|time|year|month|week|price|cost|power|light|output|wattage|watts|noche|dia|tiempo|ano|precio|costo)(?![a-z])"
 )
 _OF_THEM = re.compile(
     r"[ -]*(?:of|de) ?(?:them|those|these|em|the|our|my|esos|esas|ellos|ellas|los|las)?(?![a-z])"

@@ -305,6 +305,8 @@ def judge(ground: Ground, passages: list[Passage], job: dict[str, Said]) -> list
         slots = passage.slots
         public = [slot for slot in slots if not slot.startswith("_")]
         twins = families[slots["family"].value] if "family" in slots else 0
+        if "qty" in slots and slots["qty"].rule in (ADDS_UP, OF_EACH):
+            twins = min(twins, 1)  # parts of one count, or counts told once for each place
         shared_by_line = _line_signs(slots, len(public), number, lines, twins, passage.scope is not None)
         named, count = slots.get("family") or slots.get("size"), slots.get("qty")
         anchor = named or count
