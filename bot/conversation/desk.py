@@ -20,6 +20,7 @@ _OPENING: Final = frozenset({"qty", "led_watts", *_NAMING})
 """Slots of which an added passage must have one to be a type of its own and not a change."""
 _RECOGNISED_BY: Final = frozenset({"source", "watts", "size", "height_ft", "lamp_feet", "led_watts"})
 """Slots by whose value a writer points at lines."""
+_OTHER_HOURS: Final = "two types burn different hours"
 _A_TYPE: Final = _OPENING - {"family"}
 """Slots that say enough of a family that is not there to make it a new line."""
 
@@ -88,9 +89,23 @@ class Desk:
             return
         value = _joined(slot, said.value, None if before is None else before.value)
         new = self.rows.held("job", slot, said, value)
+        if new is not None and slot == "schedule" and before is not None and before.value != value:
+            if not new.others and self._of_one_type():
+                new = replace(new, others=(before.value,), why=_OTHER_HOURS, margin=1.0)
         if new is not None:
             self.slots[slot] = new
             self.stated.add(slot)
+
+    def _of_one_type(self) -> bool:
+        """Whether the message adds a type, or speaks of some only: hours told there may be theirs alone."""
+        there = {value_of(line, "family") for line in self._job.lines}
+        for passage in self.message.passages:
+            family = passage.slots.get("family")
+            if passage.action in ("add", "state") and family is not None and "qty" in passage.slots:
+                return bool(there - {family.value})
+            if passage.scope is not None and passage.scope.kind == "family":
+                return bool(there - set(passage.scope.families))
+        return False
 
     def _tell(self, passage: Passage) -> None:
         """A passage that states or changes."""

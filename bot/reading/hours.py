@@ -5,6 +5,7 @@ from typing import Any, final
 
 from bot.reading.clause import Work
 from bot.reading.labelled_hours import labelled_hours
+from bot.reading.message import Said
 from bot.reading.shape import Fault
 from bot.reading.weekdays import mark_days, nights, of_the_year
 from bot.reading.words import words_of
@@ -735,7 +736,42 @@ def _work_week(work: Work) -> bool:
 
 
 def read_hours(work: Work) -> None:
-    """Find the schedule of the stretch."""
+    """Find the schedule of the stretch; where one type burns other hours than another, the other hours are its doubt."""
+    _read_hours(work)
+    said = work.job.get("schedule")
+    if said is not None and not said.others and work.speaks_of("schedule"):
+        other = _of_another_type(work, said)
+        if other is not None:
+            work.job["schedule"] = said.doubted((other,), "two types burn different hours", 1.0)
+
+
+def _of_another_type(work: Work, said: Said) -> str | None:
+    """Another schedule that is told of another type: "12 shoeboxes dusk to dawn, 20 high bays 2 shifts"; ``None`` where none is."""
+    for at, atom in enumerate(work.atoms):
+        other = atom.mean.get("schedule")
+        if other is None or other == said.value or "family_weak" in atom.mean or said.start <= atom.start < said.end:
+            continue
+        if _negated(work, at) or _luminaire(work, at):
+            continue
+        low, high = min(atom.end, said.end), max(atom.start, said.start)
+        apart = types = 0
+        for near, between in enumerate(work.atoms):
+            named = not _SPOKEN_OF.isdisjoint(between.mean)
+            types += named
+            if low <= between.start < high:
+                apart += named
+                if not _PUT_RIGHT.isdisjoint(work.cue(near)):
+                    return None
+        return str(other) if apart and types > 1 else None
+    return None
+
+
+_SPOKEN_OF = frozenset({"family", "family_weak", "pointer", "generic", "building", "scope"})
+_PUT_RIGHT = frozenset({"fix", "not"})
+
+
+def _read_hours(work: Work) -> None:
+    """The same, without a doubt for hours of another type."""
     mark_days(work)
     labelled = labelled_hours(work)
     if (
@@ -937,9 +973,7 @@ def _by_the_sun(work: Work) -> bool:
     return False
 
 
-def _said(work: Work, value: Any, first: int, last: int, rule: str) -> Any:
-    from bot.reading.message import Said
-
+def _said(work: Work, value: Any, first: int, last: int, rule: str) -> Said:
     return Said(value, work.atoms[first].start, work.atoms[last].end, rule=rule)
 
 
