@@ -15,10 +15,13 @@ from bot.reading.codes import lamp_tables
 from bot.reading.compiled import table
 from bot.reading.heads import ADDS_UP, OF_EACH
 from bot.reading.message import Passage, Said
+from bot.reading.supply import VOLTS
 from bot.reading.words import lexicon, words_of
 
 Signs = list[tuple[str, float]]
 
+_USUAL_FROM: Final = 100
+"""Watts from which a luminaire outdoors has them; so many are seldom counted in a talk."""
 _SHARED: Final = ("family", "source", "watts", "size", "lamps", "lamp_feet")
 
 HEDGES: Final = words_of(
@@ -145,7 +148,9 @@ def ground_of(work: Work) -> Ground:
             here.money += atom.text == "$"
         else:
             mean = atom.mean
-            here.families += "family" in mean
+            here.families += "family" in mean or (
+                "family_weak" in mean and used[index] == 1 and len(atom.text) > 3
+            )
             if atom.text in HEDGES:
                 here.hedges += 1
             here.slips += atom.fuzzy
@@ -409,13 +414,16 @@ def doubted(
     for one in judge(ground, passages, job):
         if one.sentence not in by_sentence:
             by_sentence[one.sentence] = _sum(sentence_signs(ground.sentences[one.sentence]), weighed)
+        if conversing and one.slot == "qty" and _may_measure(one.said, passages[one.passage or 0].slots):
+            whys = held["why"][language]
+            changed[one.passage, one.slot] = one.said.doubted((None,), whys["bare"])
         score = base + by_sentence[one.sentence] + _sum(one.signs, weighed)
         within = 30.0 if score > 30.0 else -30.0 if score < -30.0 else score
         risk += 1.0 / (1.0 + math.exp(-within))
         if one.said.others:
             if one.slot == "qty":
                 open_counts.add(one.passage)
-        elif score > bar:
+        elif score > bar and (one.passage, one.slot) not in changed:
             if one.slot == "qty":
                 if one.said.rule in (ADDS_UP, OF_EACH):
                     continue
@@ -434,6 +442,20 @@ def doubted(
         for number, passage in enumerate(passages)
     ]
     return out, {slot: changed.get((None, slot), said) for slot, said in job.items()}, risk
+
+
+def _may_measure(said: Said, slots: dict[str, Said]) -> bool:
+    """Whether a count without a unit behind its luminaire is as large as volts or watts are: "also downlights 120"."""
+    family = slots.get("family")
+    return (
+        not said.others
+        and said.rule == "bare count"
+        and family is not None
+        and family.start < said.start
+        and (said.value in VOLTS or (said.value >= _USUAL_FROM and float(said.value) in _LAMP_WATTS))
+        and "watts" not in slots
+        and "voltage" not in slots
+    )
 
 
 def _settled(ground: Ground, passages: list[Passage]) -> set[str]:
