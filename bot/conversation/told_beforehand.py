@@ -67,13 +67,14 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
             return told
     if cuts:
         return None
+    counted = _named_once(counted)
     if len(counted) < FEWEST:
         return None
-    for cut in _cuts_behind(lower, whole):
+    for cut in _cuts_behind(lower, counted, whole):
         if not _several(counted, 0, cut):
             continue
         told = _folded(text, (0, cut), (cut, len(text)), turn, max_bytes)
-        if told is None or not _tells_no_less(told[0], whole):
+        if told is None or not _tells_no_less(told[0], counted):
             continue
         slots = _told(told[1], cut, len(text))
         two = _of_two(told[1], cut, len(text)) and len(set(slots)) < len(slots)
@@ -101,11 +102,23 @@ def _of_two(message: Message, start: int, end: int) -> bool:
     return len(_said_in(message, start, end)) >= FEWEST
 
 
-def _tells_no_less(state: State, whole: Message) -> bool:
+def _named_once(counted: list[Passage]) -> list[Passage]:
+    """The types counted, without what has no name of its own behind them: "12 heads and 6 packs, 480 in the lot" counts two."""
+    out: list[Passage] = []
+    seen: set[int] = set()
+    for passage in counted:
+        family = passage.slots.get("family")
+        if family is not None:
+            if family.start in seen and passage.slots["qty"].start > family.end:
+                continue
+            seen.add(family.start)
+        out.append(passage)
+    return out
+
+
+def _tells_no_less(state: State, counted: list[Passage]) -> bool:
     """Whether the types are told as much of as where the message was read in one piece."""
-    return sum(len(line.slots) for line in state.lines) >= sum(
-        len(p.slots) for p in whole.passages if "qty" in p.slots
-    )
+    return sum(len(line.slots) for line in state.lines) >= sum(len(passage.slots) for passage in counted)
 
 
 def _cuts(lower: str, first: int, whole: Message) -> list[int]:
@@ -138,12 +151,11 @@ def _tells(before: str, whole: Message) -> bool:
     return told and ("family" in slots or not _PLACES.isdisjoint(_WORD.findall(before)))
 
 
-def _cuts_behind(lower: str, whole: Message) -> list[int]:
+def _cuts_behind(lower: str, types: list[Passage], whole: Message) -> list[int]:
     """Where clauses may begin that tell of the types again behind their description: by name, by place, or as the rest."""
     counted = max(
         max(passage.slots[slot].end for slot in ("qty", "family") if slot in passage.slots)
-        for passage in whole.passages
-        if "qty" in passage.slots
+        for passage in types
     )
     names = {
         lower[said.start : said.end].split()[-1].rstrip("s")
