@@ -21,7 +21,7 @@ _MARK: Final = re.compile(r"[.:;,\n!-] ?")
 _SENTENCE: Final = re.compile(r"[.:;\n](?= |\n|$) ?")
 _WORD: Final = re.compile(r"[a-z]+")
 _PLACES: Final = words_of(
-    "pole poles building bldg lot wall walls inside outside indoor indoors outdoor outdoors interior exterior shop office warehouse yard garage"
+    "pole poles building bldg lot wall walls inside outside indoor indoors outdoor outdoors interior exterior shop office warehouse plant gym yard garage"
 )
 _BY_LAMP: Final = re.compile(
     r"(?<![a-z0-9])(?:\d{2,4}'?s|thousands?|hundreds|halides|sodiums|ones)(?![a-z0-9])"

@@ -86,6 +86,7 @@ _PLACES: Final = frozenset(
         "shop",
         "office",
         "warehouse",
+        "plant",
         "garage",
         "kitchen",
         "hall",

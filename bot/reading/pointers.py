@@ -59,7 +59,8 @@ _EXTREMES: dict[str, tuple[str, str]] = (
 _WHERE: dict[str, tuple[Family, ...]] = {
     "building": ("wall_pack", "sconce", "canopy", "flood"), "bldg": ("wall_pack", "sconce", "canopy", "flood"), "wall": ("wall_pack", "sconce"),
     "pole": ("area", "street", "post_top", "security"), "lot": ("area", "street", "post_top"), "parking lot": ("area", "street", "post_top"),
-    "garage": ("garage",), "shop": ("high_bay", "low_bay", "strip"), "warehouse": ("high_bay", "low_bay"), "office": ("troffer", "panel", "downlight"),
+    "garage": ("garage",), "shop": ("high_bay", "low_bay", "strip"), "warehouse": ("high_bay", "low_bay"), "plant": ("high_bay", "low_bay"), "gym": ("high_bay", "low_bay"),
+    "office": ("troffer", "panel", "downlight"),
     "yard": ("security", "area", "flood"), "ceiling": ("troffer", "panel", "downlight", "high_bay"),
 }  # fmt: skip
 _CALLED_SO: dict[str, Family] = {
@@ -96,11 +97,11 @@ _PATTERN_TEXT = (
     rf"|(?:{_THE})(?P<colour>{'|'.join(_COLOURS)}) ones(?![a-z])"
     rf"|(?:{_THE})?(?P<extreme>{'|'.join(_EXTREMES)})(?: wattage| watt)? {_ONES}(?![a-z])|(?:los|las) (?:mas )?(?P<extreme_es>bajos|bajas|altos|altas|chicos|chicas|grandes)(?![a-z])"
     rf"|(?:{_THE})?(?P<out>outside|outdoor|exterior|inside|indoor|interior)(?P<out_ones> {_ONES}(?![a-z])| ?(?=[.,;!]|$))|(?:los|las) de (?P<out_es>afuera|adentro)(?![a-z])"
-    rf"|(?:{_THE})?(?:{_ONES}|ones) (?:on|in|along|up on|out in) (?:the |my |our |el |la )?(?P<where>building|bldg|walls?|poles?|lot|parking lot|garage|shop|warehouse|offices?|ceiling)(?![a-z])(?! [a-h1-9](?![a-z0-9]))"
+    rf"|(?:{_THE})?(?:{_ONES}|ones) (?:on|in|along|up on|out in) (?:the |my |our |el |la )?(?P<where>building|bldg|walls?|poles?|lot|parking lot|garage|shop|warehouse|plant|gym|offices?|ceiling)(?![a-z])(?! [a-h1-9](?![a-z0-9]))"
     rf"|(?:{_THE})?(?P<mounted>building|wall|pole|ceiling)[ -]?mount(?:ed)? (?:{_ONES}|ones)(?![a-z])"
-    rf"|(?:{_THE})?(?P<place>parking lot|lot|building|bldg|wall|shop|office|warehouse|garage|pole|yard) (?:lights?|lamps?|fixtures?|heads?|lighting)(?![a-z])"
-    rf"|(?:{_THE}|(?<=^)|(?<=  )|(?<=[,;.:&] )|(?<= and )|(?<= y ))(?P<alone>building|bldg|parking lot|lot|walls?|shop|office|warehouse|garage|yard) (?=(?:is|are|gets?|needs?|has|runs?|=|at|on|should be|has to be|want|wants)(?![a-z])(?! the )|\d\d\d(?!\d))|(?<=[a-z0-9] )(?P<alone2>building|bldg) (?=is \d)"
-    rf"|(?:(?<=on the )|(?<=in the )|(?<=for the )|(?<=at the ))(?P<alone3>building|bldg|parking lot|lot|walls?|shop|office|warehouse|garage|yard)(?= ?(?:$|[.,;!&]| and ))"
+    rf"|(?:{_THE})?(?P<place>parking lot|lot|building|bldg|wall|shop|office|warehouse|plant|gym|garage|pole|yard) (?:lights?|lamps?|fixtures?|heads?|lighting)(?![a-z])"
+    rf"|(?:{_THE}|(?<=^)|(?<=  )|(?<=[,;.:&] )|(?<= and )|(?<= y ))(?P<alone>building|bldg|parking lot|lot|walls?|shop|office|warehouse|plant|gym|garage|yard) (?=(?:is|are|gets?|needs?|has|runs?|=|at|on|should be|has to be|want|wants)(?![a-z])(?! the )|\d\d\d(?!\d))|(?<=[a-z0-9] )(?P<alone2>building|bldg) (?=is \d)"
+    rf"|(?:(?<=on the )|(?<=in the )|(?<=for the )|(?<=at the ))(?P<alone3>building|bldg|parking lot|lot|walls?|shop|office|warehouse|plant|gym|garage|yard)(?= ?(?:$|[.,;!&]| and ))"
     rf"|(?:the )(?P<count>\d{{1,3}}|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)(?= ?:| (?:are|is|needs?|should|gets?|have|in|on|at|run|want)(?![a-z])| \d{{4}} ?k)"
     rf"|(?:the )(?:first|original|other) (?P<first_count>\d{{1,3}})(?= ?(?:$|[.,;!&]| (?:and|y|plus|only|are|is|stay)(?![a-z])))"
     rf"|{_THE}(?P<fluor>fluorescents?|tubes)(?: {_ONES})?(?![a-z])"
