@@ -70,6 +70,7 @@ from bot.reading.room_words import room_words
 from bot.reading.rows import RowReader
 from bot.reading.said_instead import said_instead
 from bot.reading.scopes import plan
+from bot.reading.settled_ranges import settled_ranges
 from bot.reading.sharing import share
 from bot.reading.short_words import short_words
 from bot.reading.singled_out import singled_out
@@ -100,7 +101,7 @@ def desk(text: str, folded: str, known: Known | None = None, rooms: bool = True)
     if masks and known is not None and any(known.labels):
         masks = [mask for mask in masks if not _counts_there(folded[: mask[1]], known)]
     atoms: list[Atom] = outright(legend(part_stops(part_withs(atomise(tokenise(folded), masks)), text)))
-    atoms = held_units(arrow_counts(atoms, folded), folded)
+    atoms = held_units(arrow_counts(settled_ranges(atoms, folded), folded), folded)
     atoms = room_words(heads_again(area_heads(short_words(atoms), folded), folded), folded)
     atoms = of_them(headed_items(no_just_the(meant_behind(atoms, folded), folded), folded), folded)
     if ";" in folded and "(" in folded:
