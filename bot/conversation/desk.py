@@ -21,6 +21,7 @@ _OPENING: Final = frozenset({"qty", "led_watts", *_NAMING})
 _RECOGNISED_BY: Final = frozenset({"source", "watts", "size", "height_ft", "lamp_feet", "led_watts"})
 """Slots by whose value a writer points at lines."""
 _OTHER_HOURS: Final = "two types burn different hours"
+_POLES: Final = "poles may be said of the lot alone"
 _A_TYPE: Final = _OPENING - {"family"}
 """Slots that say enough of a family that is not there to make it a new line."""
 
@@ -121,7 +122,12 @@ class Desk:
             elif rows:
                 rows = _recognised(rows, passage) if scope.kind == "family" else rows
                 self.rows.settle_guess(rows, passage)
-                self.rows.change(rows, passage, explicit=scope.kind == "all", scoped=True)
+                if posts := _post_tops(scope, rows):
+                    self.rows.change(posts, _perhaps(passage, posts), scoped=True)
+                    self.rows.change([row for row in rows if row not in posts], passage, scoped=True)
+                    self.rows.touch(rows)
+                else:
+                    self.rows.change(rows, passage, explicit=scope.kind == "all", scoped=True)
                 self.rows.name(rows, scope)
             elif (
                 passage.action == "state" and scope.kind == "family" and not _A_TYPE.isdisjoint(passage.slots)
@@ -385,12 +391,34 @@ class Desk:
         if not rows:
             self.rows.lose(scope, passage)
         elif count is None:
+            if scope is not None and (posts := _post_tops(scope, rows)):
+                rows = [row for row in rows if row not in posts]
+                for row in posts:
+                    if "qty" in row.slots:
+                        row.slots["qty"] = replace(row.slots["qty"], others=(None,), why=_POLES, margin=1.0)
             self.rows.remove(rows)
         elif not self.rows.count_down(row := self.rows.latest(rows), count):
             if value_of(row, "qty") == count.value:
                 self.rows.remove([row])
             else:
                 self.rows.lose(scope, passage)
+
+
+def _post_tops(scope: Scope, rows: Sequence[Row]) -> list[Row]:
+    """Of what "the poles" names the post tops, where the heads of a lot stand there too: they may not be meant."""
+    if not {"area", "post_top"} <= set(scope.families):
+        return []
+    posts = [row for row in rows if value_of(row, "family") == "post_top"]
+    return posts if len(posts) < len(rows) else []
+
+
+def _perhaps(passage: Passage, rows: Sequence[Row]) -> Passage:
+    """The passage with a doubt on all that it says: it may leave the rows as they are."""
+    slots = {
+        slot: said if said.others else said.doubted((value_of(rows[0], slot),), _POLES, 1.0)
+        for slot, said in passage.slots.items()
+    }
+    return passage.with_slots(slots)
 
 
 def _of_family(line: Named, scope: Scope) -> bool:
