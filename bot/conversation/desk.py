@@ -90,9 +90,9 @@ class Desk:
             return
         value = _joined(slot, said.value, None if before is None else before.value)
         new = self.rows.held("job", slot, said, value)
-        if new is not None and slot == "schedule" and before is not None and before.value != value:
-            if not new.others and self._of_one_type():
-                new = replace(new, others=(before.value,), why=_OTHER_HOURS, margin=1.0)
+        told_again = slot == "schedule" and before is not None and before.value != value
+        if new is not None and before is not None and told_again and not new.others and self._of_one_type():
+            new = replace(new, others=(before.value,), why=_OTHER_HOURS, margin=1.0)
         if new is not None:
             self.slots[slot] = new
             self.stated.add(slot)

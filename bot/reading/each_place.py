@@ -13,9 +13,13 @@ from bot.reading.places_behind import PLACES
 from bot.reading.words import words_of
 
 _NAMED = (
-    PLACES | HOLDERS | words_of("church school house hospital clinic plant factory motel hotel bank library club")
+    PLACES
+    | HOLDERS
+    | words_of("church school house hospital clinic plant factory motel hotel bank library club")
 )
-_NUMBERED = words_of("building bldg lot level floor wing unit dock bay barn gate room zone phase edificio nave piso")
+_NUMBERED = words_of(
+    "building bldg lot level floor wing unit dock bay barn gate room zone phase edificio nave piso"
+)
 _ARTICLES = words_of("the our my el la")
 _EACH = words_of("each ea apiece")
 _NEVER = frozenset({"family", "family_weak", "source", "size", "voltage", "finish", "controls", "optic", "colour", "mount", "led", "generic", "unit"})  # fmt: skip
@@ -87,7 +91,9 @@ def _told_of_each(work: Work, passages: list[Passage], join: int, last: int) -> 
     if work.text_at(last + 1) in _HAVE:
         told = _between(work, passages, last + 1, len(work.atoms))
         return told if told is not None and _shared_out(work, passages[told[1] - 1], last + 1) else None
-    lead = next((n for n in range(join - 1, max(start, join - _FAR), -1) if work.text_at(n) in PREPOSITIONS), 0)
+    lead = next(
+        (n for n in range(join - 1, max(start, join - _FAR), -1) if work.text_at(n) in PREPOSITIONS), 0
+    )
     if lead:
         told = _between(work, passages, start, join)
         if told is not None and (
@@ -110,7 +116,9 @@ def _between(work: Work, passages: list[Passage], low: int, high: int) -> tuple[
     inside = [
         n
         for n, passage in enumerate(passages)
-        if "qty" in passage.slots and first <= passage.slots["qty"].start < end and "_placed" not in passage.slots
+        if "qty" in passage.slots
+        and first <= passage.slots["qty"].start < end
+        and "_placed" not in passage.slots
     ]
     if not inside or inside[-1] - inside[0] + 1 != len(inside):
         return None

@@ -749,7 +749,12 @@ def _of_another_type(work: Work, said: Said) -> str | None:
     """Another schedule that is told of another type: "12 shoeboxes dusk to dawn, 20 high bays 2 shifts"; ``None`` where none is."""
     for at, atom in enumerate(work.atoms):
         other = atom.mean.get("schedule")
-        if other is None or other == said.value or "family_weak" in atom.mean or said.start <= atom.start < said.end:
+        if (
+            other is None
+            or other == said.value
+            or "family_weak" in atom.mean
+            or said.start <= atom.start < said.end
+        ):
             continue
         if _negated(work, at) or _luminaire(work, at):
             continue

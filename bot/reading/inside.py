@@ -144,7 +144,14 @@ def lamps_inside(work: Work, mentions: list[Mention]) -> list[Mention]:
         if count is None or len(count.slots) > 1:
             continue
         value = count.slots[0][1]
-        if not 1 <= value <= _MOST or count.rule in ("counted", WORKED_OUT, ADDS_UP, "dozens", "dozen", "x N"):
+        if not 1 <= value <= _MOST or count.rule in (
+            "counted",
+            WORKED_OUT,
+            ADDS_UP,
+            "dozens",
+            "dozen",
+            "x N",
+        ):
             continue
         if mention.options[0].slots[:1] and mention.options[0].slots[0][0] == "lamps":
             continue

@@ -17,7 +17,9 @@ _WHERE = words_of("""in on at over by along around outside inside upstairs downs
     front back rear out up""")
 HANGING = words_of("hang hangs hung hanging mount mounts mounting sit sits put go")
 _HUNG = words_of("hung hanging hang mounted sitting sit colgados colgadas montados montadas")
-_HELD_BY = words_of("ground grade pole post roof tree stake beam truss wall ceiling eave soffit parapet bracket")
+_HELD_BY = words_of(
+    "ground grade pole post roof tree stake beam truss wall ceiling eave soffit parapet bracket"
+)
 _NAMES = frozenset({"family", "size", "generic", "source"})
 _COUNTING = words_of("and have has got with are another plus only just about")
 _SIDES = words_of(

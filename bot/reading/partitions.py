@@ -569,9 +569,7 @@ def _split(work: Work, at: int, whole: int, parts: list[Part], stop: int) -> tup
     for part, lead in zip(parts, leads, strict=True):
         work.use(part.first, part.last)
         out.append(
-            Product(
-                part.first, part.last, part.many, part=len(out), lead=lead if ahead else -1, adds_up=True
-            )
+            Product(part.first, part.last, part.many, part=len(out), lead=lead if ahead else -1, adds_up=True)
         )
     return out, parts[-1].last + 1
 

@@ -696,7 +696,11 @@ def _of_one_type(mentions: list[Mention], index: int) -> bool:
     """Whether a message that begins with "all" describes one type: "all the packs are 250 hps, theres 28"."""
     if not mentions or mentions[0].first < index:
         return False
-    counts = [mention for mention in mentions if mention.options[0].slots[:1] and mention.options[0].slots[0][0] == "qty"]
+    counts = [
+        mention
+        for mention in mentions
+        if mention.options[0].slots[:1] and mention.options[0].slots[0][0] == "qty"
+    ]
     named = [mention for mention in mentions if mention.slots & {"family", "size"}]
     return len(counts) == 1 and len(named) < 2 and (not named or named[0].first < counts[0].first)
 

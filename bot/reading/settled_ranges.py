@@ -92,4 +92,6 @@ def _lead(atoms: list[Atom], cue: int, at: int) -> int:
     return first
 
 
-_LEADS = words_of("so lets let's just id i'd we'll well ill i'll to be safe we can you but ok okay i would pues")
+_LEADS = words_of(
+    "so lets let's just id i'd we'll well ill i'll to be safe we can you but ok okay i would pues"
+)

@@ -429,7 +429,9 @@ def each_of_all(work: Work, mentions: list[Mention]) -> list[Mention]:
 _MANY = words_of("number amount count many quantity qty")
 _AT = words_of("on in at for en")
 _LEAD = words_of("the our my bldg building lot la el")
-_IN_ONE_WORD = words_of("upstairs downstairs inside outside indoors outdoors front back rear arriba abajo adentro afuera")
+_IN_ONE_WORD = words_of(
+    "upstairs downstairs inside outside indoors outdoors front back rear arriba abajo adentro afuera"
+)
 _HEADING = frozenset({":", "-", "=", "is", "has", "has the", "the", "gets"})
 
 
