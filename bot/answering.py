@@ -4,20 +4,20 @@ What goes in and comes out can be handed to another process; nothing is stored, 
 """
 
 import hashlib
-import json
 from dataclasses import dataclass
 
 from bot.answer import answer_of
 from bot.assistant import Assistant, Conversation, Turn
 from bot.contents import Versions
 from bot.conversation.stored import StoredStateUnusable, state_as_json, state_from_json
+from bot.json_bytes import json_bytes
 from bot.pressing import Change, ChangeRefused
 from bot.replies import Channel, render
 from bot.replies.heard import Language
 from bot.replies.quote_json import quote_told
 from bot.store.figures import as_kept_before, kept_figures
 from bot.store.quote_body import body_of
-from bot.store.records import DraftQuote, json_bytes
+from bot.store.records import DraftQuote
 from bot.usable import UnusableInput
 
 Told = tuple[str, tuple[Change, ...], str | None]
@@ -108,7 +108,7 @@ def answered(assistant: Assistant, versions: Versions, question: Question) -> Ou
         answer=answer,
         doubts=len(turn.reading.doubts),
         after=Before(
-            json.dumps(state_as_json(turn.conversation.state), separators=(",", ":")),
+            state_as_json(turn.conversation.state).decode(),
             turn.conversation.texts,
             turn.conversation.language,
             turn.question,
@@ -163,8 +163,7 @@ def _conversation(assistant: Assistant, before: Before) -> Conversation:
         return conversation
     if before.state is None:
         return Conversation()
-    state = state_from_json(json.loads(before.state))
-    return Conversation(state, before.texts, before.language)
+    return Conversation(state_from_json(before.state), before.texts, before.language)
 
 
 def _take(

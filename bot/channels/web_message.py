@@ -4,8 +4,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, JsonValue, field_validator
 
+from bot.json_bytes import json_bytes
 from bot.pressing import Change
-from bot.store.records import KeptQuote, Message, json_bytes
+from bot.store.records import KeptQuote, Message
 from bot.watch.request_ids import current
 
 Secret = Annotated[str, Field(min_length=8, max_length=64, pattern=r"^[A-Za-z0-9_-]+$")]

@@ -1,13 +1,14 @@
 """A state as JSON for the store, and back: an exact round trip. Lines and jobs that did not change are written once."""
 
-import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Annotated, Any, Final, Literal
 
+from orjson import Fragment, dumps
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from bot.conversation.checked import NoSuchValue, checked
 from bot.conversation.state import MOST_JOBS, MOST_UNDO, Held, JobState, Line, Snapshot, State, firm
+from bot.json_bytes import json_bytes
 from engine.errors import WattclerkError
 from engine.request import Context
 
@@ -63,29 +64,35 @@ class _State(_Strict):
     accepted: bool = False
 
 
-def state_as_json(state: State) -> dict[str, Any]:
-    """``state`` as plain JSON values."""
+def state_as_json(state: State) -> bytes:
+    """``state`` as JSON.
+
+    Raises:
+        ValueError: a number in it is none.
+    """
     shelf = _Shelf()
-    return {
-        "version": VERSION,
-        "now": shelf.snapshot(state.now),
-        "history": [shelf.snapshot(snapshot) for snapshot in state.history],
-        "unplaced": [list(span) for span in state.unplaced],
-        "language": state.language,
-        "accepted": state.accepted,
-        "lines": shelf.lines,
-        "jobs": shelf.jobs,
-    }
+    return dumps(
+        {
+            "version": VERSION,
+            "now": shelf.snapshot(state.now),
+            "history": [shelf.snapshot(snapshot) for snapshot in state.history],
+            "unplaced": state.unplaced,
+            "language": state.language,
+            "accepted": state.accepted,
+            "lines": shelf.lines.written,
+            "jobs": shelf.jobs.written,
+        }
+    )
 
 
-def state_from_json(stored: Mapping[str, Any]) -> State:
+def state_from_json(stored: str | bytes) -> State:
     """The state that `state_as_json` wrote.
 
     Raises:
         StoredStateUnusable: not the JSON of a state of this version.
     """
     try:
-        kept = _State.model_validate(stored)
+        kept = _State.model_validate_json(stored)
         lines = [Line(_slots("line", line.slots), line.labels) for line in kept.lines]
         jobs = [
             JobState(_slots("job", j.slots), tuple(lines[i] for i in j.lines), j.context, j.touched, j.last)
@@ -101,38 +108,46 @@ def state_from_json(stored: Mapping[str, Any]) -> State:
     return State(snapshots[0], tuple(snapshots[1:]), kept.unplaced, kept.language, kept.accepted)
 
 
-class _Shelf:
-    """Where lines and jobs are put once; equal ones share a place."""
+class _Row:
+    """Things written one after another, each once: what stands alike shares a place, and the very same is not written again."""
 
     def __init__(self) -> None:
-        self.lines: list[dict[str, Any]] = []
-        self.jobs: list[dict[str, Any]] = []
-        self._places: dict[str, int] = {}
+        self.written: list[Fragment] = []
+        self._places: dict[bytes, int] = {}
+        self._known: dict[int, int] = {}
+
+    def place(self, thing: Line | JobState, as_values: Callable[[Any], dict[str, Any]]) -> int:
+        """Where ``thing`` stands, which must be there as long as this row is."""
+        place = self._known.get(id(thing))
+        if place is None:
+            written = json_bytes(as_values(thing))
+            place = self._known[id(thing)] = self._places.setdefault(written, len(self.written))
+            if place == len(self.written):
+                self.written.append(Fragment(written))
+        return place
+
+
+class _Shelf:
+    """Where the lines and jobs of a state are put."""
+
+    def __init__(self) -> None:
+        self.lines, self.jobs = _Row(), _Row()
 
     def snapshot(self, snapshot: Snapshot) -> dict[str, Any]:
-        return {"jobs": [self._job(job) for job in snapshot.jobs], "at": snapshot.at}
+        return {"jobs": [self.jobs.place(job, self._job) for job in snapshot.jobs], "at": snapshot.at}
 
-    def _job(self, job: JobState) -> int:
-        return self._put(
-            self.jobs,
-            {
-                "slots": _slots_as_json(job.slots),
-                "lines": [self._line(line) for line in job.lines],
-                "context": job.context.stated(),
-                "touched": list(job.touched),
-                "last": job.last,
-            },
-        )
+    def _job(self, job: JobState) -> dict[str, Any]:
+        return {
+            "slots": _slots_as_json(job.slots),
+            "lines": [self.lines.place(line, _line_as_json) for line in job.lines],
+            "context": job.context.stated(),
+            "touched": job.touched,
+            "last": job.last,
+        }
 
-    def _line(self, line: Line) -> int:
-        return self._put(self.lines, {"slots": _slots_as_json(line.slots), "labels": list(line.labels)})
 
-    def _put(self, shelf: list[dict[str, Any]], what: dict[str, Any]) -> int:
-        key = f"{'l' if shelf is self.lines else 'j'}{json.dumps(what, allow_nan=False)}"
-        if key not in self._places:
-            self._places[key] = len(shelf)
-            shelf.append(what)
-        return self._places[key]
+def _line_as_json(line: Line) -> dict[str, Any]:
+    return {"slots": _slots_as_json(line.slots), "labels": line.labels}
 
 
 def _slots_as_json(slots: Mapping[str, Held]) -> dict[str, Any]:
@@ -140,11 +155,11 @@ def _slots_as_json(slots: Mapping[str, Held]) -> dict[str, Any]:
 
 
 def _held_as_json(held: Held) -> dict[str, Any]:
-    out: dict[str, Any] = {"value": _listed(held.value), "margin": held.margin}
+    out: dict[str, Any] = {"value": held.value, "margin": held.margin}
     if held.span is not None:
-        out["span"] = list(held.span)
+        out["span"] = held.span
     if held.others:
-        out["others"] = _listed(held.others)
+        out["others"] = held.others
     if held.why:
         out["why"] = held.why
     if held.rule:
@@ -152,14 +167,6 @@ def _held_as_json(held: Held) -> dict[str, Any]:
     if held.before is not None:
         out["before"] = _held_as_json(held.before)
     return out
-
-
-def _listed(value: Any) -> Any:
-    if isinstance(value, tuple):
-        return [_listed(part) for part in value]
-    if isinstance(value, Mapping):
-        return {key: _listed(part) for key, part in value.items()}
-    return value
 
 
 def _slots(part: Literal["job", "line"], slots: Mapping[str, _Held]) -> dict[str, Held]:

@@ -11,9 +11,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from bot.json_bytes import json_bytes
 from bot.store.listing import customer_in
 from bot.store.quote_body import told_by, whole_of
-from bot.store.records import json_bytes, packed
+from bot.store.records import packed
 from bot.store.session import Connection
 
 ERASED: Final = "(erased)"

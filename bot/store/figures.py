@@ -21,8 +21,8 @@ from typing import Any, TypeVar
 
 from orjson import Fragment, dumps
 
+from bot.json_bytes import json_bytes
 from bot.replies.figure_graph import FigureGraph
-from bot.store.records import json_bytes
 from engine.figure import Figure, Origin, in_order
 from engine.proposal import Quote
 

@@ -8,12 +8,13 @@ from bot.assistant import Turn
 from bot.clock import stamp, utc_now
 from bot.contents import Versions, assistant_at
 from bot.inbox import new_secret
+from bot.json_bytes import json_bytes
 from bot.replies import quote_json
 from bot.settings import Settings
 from bot.store.catalogue import open_served, read_files
 from bot.store.figures import Traces
 from bot.store.protocol import Store
-from bot.store.records import KeptQuote, json_bytes
+from bot.store.records import KeptQuote
 from bot.usable import UnusableInput
 from bot.versions import program_version
 from engine.request import Request

@@ -1,14 +1,12 @@
 """What is kept: messages on their way in, turns, quotes, replies on their way out; and how a store is opened and used."""
 
-import json
 import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from pydantic_core import to_json
-
 from bot.contents import Versions
+from bot.json_bytes import json_bytes
 from bot.pressing import Change
 from bot.replies.heard import Language
 from engine.errors import WattclerkError
@@ -41,19 +39,6 @@ class LeaseLost(WattclerkError):
 def packed(value: Any) -> bytes:
     """A JSON value as it is kept: its bytes (no spaces, UTF-8, NaN refused), deflated."""
     return zlib.compress(json_bytes(value), 1)
-
-
-def json_bytes(value: Any) -> bytes:
-    """A JSON value as bytes, always the same for the same value.
-
-    Raises:
-        ValueError: a number in it is none, or something in it is no JSON.
-    """
-    body = to_json(value, inf_nan_mode="constants")
-    if b"NaN" in body or b"Infinity" in body:
-        # Somebody wrote the word, or a number is none: the strict writer tells the two apart.
-        json.dumps(value, allow_nan=False)
-    return body
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import pytest
 
 from bot.answering import Answered, Before, Question, answered
 from bot.contents import Versions
+from bot.json_bytes import json_bytes
 from bot.opening import DEMO_CATALOGUE
 from bot.replies import quote_json
 from bot.replies.quote_json import quote_told
@@ -19,7 +20,7 @@ from bot.store.figures import Traces, as_kept_before
 from bot.store.kept import keep_quote, kept_quote, made_again, revised
 from bot.store.protocol import Store
 from bot.store.quote_body import body_of
-from bot.store.records import DraftQuote, json_bytes, packed
+from bot.store.records import DraftQuote, packed
 from bot.usable import UnusableInput
 from engine.request import Request
 

@@ -80,7 +80,7 @@ def old_file(path: Path, assistant: Assistant) -> list[dict[str, Any]]:
                 }
             )
             conversation, asked = turn.conversation, answer["asks"]
-        database["conversations"].update(talk, {"state": json.dumps(state_as_json(conversation.state))})
+        database["conversations"].update(talk, {"state": state_as_json(conversation.state).decode()})
     database.create_table("catalogue_products", {"part_number": str})
     database.close()
     return turns
