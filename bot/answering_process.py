@@ -32,7 +32,8 @@ START_SECONDS: Final = 60.0
 GARBAGE_AFTER: Final = 20_000
 """Objects that may pile up before the collector looks: a message leaves some thousands, nearly all of which go by themselves."""
 _LENGTH: Final = struct.Struct("!I")
-_MOST_AT_ONCE: Final = 1 << 18
+_USUAL_ROOM: Final = 1 << 17
+"""Bytes that an answer is read into, again and again; the few that are longer get a room of their own."""
 
 
 class AnswerFailed(Exception):
@@ -53,7 +54,10 @@ Told = Callable[[Outcome | AnswerFailed, bool], None]
 
 
 class AnsweringProcess:
-    """One process, asked from an event loop."""
+    """One process, asked from an event loop.
+
+    While it has a question the loop listens to it; one that is asked again as soon as it has answered is listened to on and on.
+    """
 
     def __init__(self, context: ForkServerContext, given: Given) -> None:
         self._line, theirs = socket.socketpair()
@@ -64,7 +68,14 @@ class AnsweringProcess:
         self.pid: int = self._process.pid
         self.free = threading.Event()
         self.free.set()
-        self._exchange: _Exchange | None = None
+        self._loop: asyncio.AbstractEventLoop | None = None
+        self._told: Told | None = None
+        self._timer: asyncio.TimerHandle | None = None
+        self._until = 0.0
+        self._left = memoryview(b"")
+        self._writes = False
+        self._room = memoryview(bytearray(_USUAL_ROOM))
+        self._got = 0
 
     def await_ready(self) -> None:
         """Returns when it can be asked.
@@ -86,17 +97,20 @@ class AnsweringProcess:
 
         Args:
             question: what is asked.
-            longest: how long the answer may take [s].
-            told: is called once, whatever comes of it.
+            longest: how long the answer may take [s], every question the same.
+            told: is called once, whatever comes of it, and may ask the next question.
         """
-        self.free.clear()
-
-        def ended(result: Outcome | AnswerFailed, again: bool) -> None:
-            self._exchange = None
-            self.free.set()
-            told(result, again)
-
-        self._exchange = _Exchange(self._line, _packed(question), longest, ended)
+        if self._loop is None:
+            self.free.clear()
+            self._loop = asyncio.get_running_loop()
+            self._loop.add_reader(self._line, self._read)
+        self._told = told
+        self._until = self._loop.time() + longest
+        if self._timer is None:
+            self._timer = self._loop.call_at(self._until, self._late, longest)
+        self._got = 0
+        self._left = memoryview(_packed(question))
+        self._write()
 
     def end(self) -> None:
         """Ends it, whatever it does."""
@@ -109,22 +123,8 @@ class AnsweringProcess:
             self._process.join()
         self._process.close()
 
-
-class _Exchange:
-    """One question on its way out, its answer on its way in."""
-
-    def __init__(self, line: socket.socket, packed: bytes, longest: float, ended: Told) -> None:
-        self._loop = asyncio.get_running_loop()
-        self._line, self._number = line, line.fileno()
-        self._left = memoryview(packed)
-        self._got = bytearray()
-        self._writes = False
-        self._ended = ended
-        self._timer = self._loop.call_later(longest, self._gone, f"no answer within {longest:g} s")
-        self._loop.add_reader(self._number, self._read)
-        self._write()
-
     def _write(self) -> None:
+        assert self._loop is not None  # noqa: S101  it was asked
         try:
             sent = self._line.send(self._left)
         except BlockingIOError:
@@ -133,38 +133,67 @@ class _Exchange:
             return  # It died, as the reader finds too.
         self._left = self._left[sent:]
         if self._left:
-            self._loop.add_writer(self._number, self._write)
+            self._loop.add_writer(self._line, self._write)
             self._writes = True
         elif self._writes:
-            self._loop.remove_writer(self._number)
+            self._loop.remove_writer(self._line)
             self._writes = False
 
     def _read(self) -> None:
         try:
-            data = self._line.recv(_MOST_AT_ONCE)
+            count = self._line.recv_into(self._room[self._got :])
         except BlockingIOError:
             return
         except OSError:
-            data = b""
-        if not data:
+            count = 0
+        if not count:
             self._gone("the answering process died")
             return
-        self._got += data
-        if len(self._got) < _LENGTH.size or len(self._got) < _LENGTH.size + _LENGTH.unpack_from(self._got)[0]:
+        self._got += count
+        if self._got < _LENGTH.size:
             return
-        result: Outcome | str = pickle.loads(memoryview(self._got)[_LENGTH.size :])  # noqa: S301  our own process
-        self._leave()
-        self._ended(AnswerFailed(result) if isinstance(result, str) else result, True)
+        whole = _LENGTH.size + _LENGTH.unpack_from(self._room)[0]
+        if whole > len(self._room):
+            got, self._room = self._room[: self._got], memoryview(bytearray(whole))
+            self._room[: self._got] = got
+        if self._got < whole:
+            return
+        result: Outcome | str = pickle.loads(self._room[_LENGTH.size : whole])  # noqa: S301  our own process
+        if whole > _USUAL_ROOM:
+            self._room = memoryview(bytearray(_USUAL_ROOM))
+        self._end_of_question(AnswerFailed(result) if isinstance(result, str) else result)
+
+    def _end_of_question(self, result: Outcome | AnswerFailed) -> None:
+        assert self._told is not None  # noqa: S101  nobody listens to it otherwise
+        told, self._told = self._told, None
+        told(result, True)
+        if self._told is None:
+            self._leave()
+
+    def _late(self, longest: float) -> None:
+        """The time of one question is over; where others were answered meanwhile, that of the last may not be."""
+        assert self._loop is not None  # noqa: S101  it was asked
+        if self._loop.time() < self._until:
+            self._timer = self._loop.call_at(self._until, self._late, longest)
+        else:
+            self._gone(f"no answer within {longest:g} s")
 
     def _gone(self, why: str) -> None:
+        assert self._told is not None  # noqa: S101  nobody listens to it otherwise
+        told, self._told = self._told, None
         self._leave()
-        self._ended(AnswerFailed(why), False)
+        told(AnswerFailed(why), False)
 
     def _leave(self) -> None:
+        assert self._loop is not None  # noqa: S101  it was asked
+        assert self._timer is not None  # noqa: S101  it was asked
         self._timer.cancel()
-        self._loop.remove_reader(self._number)
+        self._loop.remove_reader(self._line)
         if self._writes:
-            self._loop.remove_writer(self._number)
+            self._loop.remove_writer(self._line)
+            self._writes = False
+        self._loop = self._timer = None
+        self.free.set()
 
 
 def _packed(value: Any) -> bytes:
