@@ -27,9 +27,10 @@ _BY_LAMP: Final = re.compile(
     r"(?<![a-z0-9])(?:\d{2,4}'?s|thousands?|hundreds|halides|sodiums|ones)(?![a-z0-9])"
 )
 _LONE_PLACE: Final = re.compile(
-    r"(?:and |but |y )?(?:all )?(?:the |our |los |las |el )?(?:poles?|lot|parking lot|building|bldg|walls?|outside|inside|shop|office|warehouse|plant|gym|yard|garage"
+    r"(?:and |but |y )?(?:all )?(?:the |our |los |las |el )?(?:poles?|lot|parking lot|(?P<building>building|bldg)|walls?|outside|inside|shop|office|warehouse|plant|gym|yard|garage"
     r"|postes?)(?: ones| lights| heads)? (?:is|are|r|=|gets?|needs?|have|has|runs?|should be|at|son|es|estan) "
 )
+_HEADS: Final = frozenset({"area", "street", "post_top"})
 _OTHERS: Final = words_of(
     "rest other others else remaining first second last former latter item items all both everything"
 )
@@ -81,7 +82,7 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
         if told is None or not _tells_no_less(told[0], counted):
             continue
         slots = _told(told[1], cut, len(text))
-        if _LONE_PLACE.match(lower, cut) is not None and _LAMP.isdisjoint(slots):
+        if _of_one_place(lower, cut, counted) and _LAMP.isdisjoint(slots):
             return told
         two = _of_two(told[1], cut, len(text)) and len(set(slots)) < len(slots)
         if _LAMP.isdisjoint(slots) and (two or lower[cut] == " "):
@@ -178,10 +179,19 @@ def _cuts_behind(lower: str, types: list[Passage], whole: Message) -> list[int]:
         meant = len(said & _PLACES) + len(said & _OTHERS)
         meant += sum([name in behind for name in names if len(name) > _SHORT])
         meant += _BY_LAMP.search(behind) is not None
-        if meant < FEWEST and _LONE_PLACE.match(lower, mark.end()) is None:
+        if meant < FEWEST and not _of_one_place(lower, mark.end(), types):
             break  # further on there are no more
         cuts.append(mark.end())
     return cuts
+
+
+def _of_one_place(lower: str, at: int, types: list[Passage]) -> bool:
+    """Whether a clause tells of what hangs in one place; a building where nothing hangs on poles is the whole job."""
+    match = _LONE_PLACE.match(lower, at)
+    if match is None:
+        return False
+    heads = any(passage.slots["family"].value in _HEADS for passage in types if "family" in passage.slots)
+    return heads or match["building"] is None
 
 
 def _run_on(lower: str, counted: int, names: set[str], whole: Message) -> list[int]:
