@@ -27,8 +27,8 @@ _BY_LAMP: Final = re.compile(
     r"(?<![a-z0-9])(?:\d{2,4}'?s|thousands?|hundreds|halides|sodiums|ones)(?![a-z0-9])"
 )
 _LONE_PLACE: Final = re.compile(
-    r"(?:and |but |y )?(?:all )?(?:the |our |los |las |el )?(?:poles?|lot|parking lot|(?P<building>building|bldg)|walls?|outside|inside|shop|office|warehouse|plant|gym|yard|garage"
-    r"|postes?)(?: ones| lights| heads)? (?:is|are|r|=|gets?|needs?|have|has|runs?|should be|at|son|es|estan) "
+    r"(?:and |but |y )?(?:all )?(?:the |our |los |las |el )?(?:poles?|lot|parking lot|(?P<building>building|bldg)(?! [a-h\d]{1,2} )|(?:building|bldg|lot|wing|level|floor) [a-h\d]{1,2}|walls?|outside|inside|shop|office|warehouse|plant|gym|yard|garage"
+    r"|postes?|annex|barn|church|school|lobby|kitchen|hall|dock|(?:north|south|east|west|front|back|rear|main|old|new) (?:building|bldg|lot|side|wing|shop|barn|wall))(?: ones| lights| heads)? (?:is|are|r|=|gets?|needs?|have|has|runs?|should be|at|son|es|estan) "
 )
 _HEADS: Final = frozenset({"area", "street", "post_top"})
 _OTHERS: Final = words_of(

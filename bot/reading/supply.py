@@ -7,6 +7,8 @@ _BUILDING = words_of("building bldg service system facility edificio servicio")
 _WHOLE = words_of("whole entire")
 _PLACE = _BUILDING | words_of("place site plant school campus house shop store warehouse")
 _IS = words_of("is runs runs_on on are")
+_THE = words_of("the our my el")
+_ON_POLES = frozenset({"area", "street", "post_top"})
 VOLTS = frozenset({120.0, 208.0, 240.0, 277.0, 347.0, 480.0})
 """Voltages that buildings are fed with in North America (common practice, no source)."""
 
@@ -21,6 +23,16 @@ def supply_of_all(atoms: list[Atom]) -> None:
         elif atom.text in _WHOLE and at + 3 < len(atoms) and atoms[at + 1].text in _PLACE:
             value = atoms[at + 3]
             if atoms[at + 2].text in _IS and value.kind == "n" and value.value in VOLTS:
+                atoms[at] = atom._replace(kind="p", mean={"scope": "all"})
+        elif atom.text in _BUILDING and at + 2 < len(atoms) and atoms[at + 1].text in _IS:
+            value = atoms[at + 2]
+            lead = at - 1 if at and atoms[at - 1].text in _THE else at
+            if (
+                value.kind == "n"
+                and value.value in VOLTS
+                and _ends(atoms, lead - 1)
+                and not any(other.mean.get("family") in _ON_POLES for other in atoms)
+            ):
                 atoms[at] = atom._replace(kind="p", mean={"scope": "all"})
 
 
