@@ -79,10 +79,13 @@ def told_first(text: str, whole: Message, turn: int, max_bytes: int) -> tuple[St
         if not _several(counted, 0, cut):
             continue
         told = _folded(text, (0, cut), (cut, len(text)), turn, max_bytes)
-        if told is None or not _tells_no_less(told[0], counted):
+        if told is None:
             continue
         slots = _told(told[1], cut, len(text))
-        if _of_one_place(lower, cut, counted) and _LAMP.isdisjoint(slots):
+        lone = _of_one_place(lower, cut, counted)
+        if not _tells_no_less(told[0], counted, cut if lone else len(text)):
+            continue
+        if lone and _LAMP.isdisjoint(slots):
             return told
         two = _of_two(told[1], cut, len(text)) and len(set(slots)) < len(slots)
         if _LAMP.isdisjoint(slots) and (two or lower[cut] == " "):
@@ -123,9 +126,10 @@ def _named_once(counted: list[Passage]) -> list[Passage]:
     return out
 
 
-def _tells_no_less(state: State, counted: list[Passage]) -> bool:
-    """Whether the types are told as much of as where the message was read in one piece."""
-    return sum(len(line.slots) for line in state.lines) >= sum(len(passage.slots) for passage in counted)
+def _tells_no_less(state: State, counted: list[Passage], end: int) -> bool:
+    """Whether the types are told as much of, up to ``end``, as where the message was read in one piece."""
+    before = sum(said.start < end for passage in counted for said in passage.slots.values())
+    return sum(len(line.slots) for line in state.lines) >= before
 
 
 def _cuts(lower: str, first: int, whole: Message) -> list[int]:
