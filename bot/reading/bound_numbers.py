@@ -24,6 +24,7 @@ _BUILT = words_of(
     "building bldg buildings bldgs hotel apartment apartments office complex place structure garage ramp deck built house motel school dorm"
 )
 """What has storeys of its own."""
+_AS_HIGH = words_of("up high tall above off from mounting mount hang hung and on at")
 
 
 _KIND = frozenset({"family", "family_weak", "size"})
@@ -42,6 +43,14 @@ class BoundNumbers(Measures):
         work = self.work
         if work.text_at(step + 1) in _BUILT:
             return True
+        if (
+            work.text_at(step) in ("story", "storey")
+            and work.atoms[at].value > 1
+            and step + 1 < len(work.atoms)
+            and work.atoms[step + 1].kind == "w"
+            and work.text_at(step + 1) not in _AS_HIGH
+        ):
+            return True  # "two story walkup"
         return work.text_at(at - 1) in ("is", "are", "has", "its", "a") and not {
             work.text_at(at - 2),
             work.text_at(at - 3),

@@ -319,6 +319,10 @@ _BREAKS = words_of(
 )
 
 
+_LAMP_BEHIND_PLACE = re.compile(r"[a-z] (?:100|150|175|250|320|400|750|1000|1500)$")
+"""Watts that lamps outdoors have (from memory), where a place may also have a number."""
+
+
 def strangers(folded: str) -> list[Mask]:
     """The masked stretches of a folded text, in order, none overlapping; empty meanings where they state nothing."""
     found: list[Mask] = []
@@ -385,6 +389,8 @@ def strangers(folded: str) -> list[Mask]:
             continue
         elif name == "plan" and _TYPE_BEFORE.search(folded, max(0, start - 14), start):
             continue  # "wall pack 150 x 12": watts and a count
+        elif name in ("spot", "numbered") and _LAMP_BEHIND_PLACE.search(match.group()) and folded[:start].endswith(" the "):
+            continue  # "2 over the dock 400"
         elif name == "spot" and match.group().endswith((" 277", " 480", " 347")):
             continue  # "2x2s in the office wing 277"
         elif (
