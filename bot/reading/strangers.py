@@ -319,7 +319,8 @@ _BREAKS = words_of(
 )
 
 
-_LAMP_BEHIND_PLACE = re.compile(r"[a-z] (?:100|150|175|250|320|400|750|1000|1500)$")
+_AND_MORE = re.compile(r"^[a-z]{3,10}(?<!s) \d{1,4} ?(?:and|&|y) ?\d")
+_LAMP_BEHIND_PLACE = re.compile(r"[a-z] (?:100|150|175|250|320|400|750|1000|1500)\Z")
 """Watts that lamps outdoors have (from memory), where a place may also have a number."""
 
 
@@ -438,6 +439,11 @@ def strangers(folded: str) -> list[Mask]:
             mean = {"holders": len(listed_rooms)} if len(listed_rooms) > 1 else {}
             if folded.startswith(" - ", end):
                 end += 2
+        elif name == "span" and _AND_MORE.search(match.group()) and counts_behind(folded, end):
+            # "by dock 4 and 6 floods": the last number counts
+            if _LAMP_BEHIND_PLACE.search(folded, start, match.end("low")) and folded[:start].endswith(" the "):
+                continue
+            end = match.end("low")
         elif name == "span":
             if " - " in match.group() and counts_behind(folded, end):
                 # "Floor 1 - 22 troffers": one place and its count
