@@ -756,8 +756,12 @@ def _reaches(work: Work, mention: Mention, scope_at: int) -> bool:
 
 
 def _ends_here(work: Work, index: int) -> bool:
-    """Whether a word ends its clause: ".. / 120v all"."""
-    return index + 1 >= len(work.atoms) or work.atoms[index + 1].kind in ("s", "b")
+    """Whether a word ends its clause: ".. / 120v all", "... on all need by friday"."""
+    return (
+        index + 1 >= len(work.atoms)
+        or work.atoms[index + 1].kind in ("s", "b")
+        or ("by_date" in work.cue(index + 1) and " " in work.text_at(index + 1))
+    )
 
 
 def _beside_described(mentions: list[Mention], n: int, held: list[int]) -> bool:
