@@ -12,6 +12,7 @@ from bot.reading.lines import public
 from bot.reading.message import Known, Passage, Reply, Said, Scope
 from bot.reading.ordinals import ORDINALS, ordinal_scope, second_ordinal
 from bot.reading.sameness import same_as
+from bot.reading.unnamed_sorts import another_lamp, begins_with_and, of_another_sort
 
 _COPY = Late(
     r"\b(?:same (?:thing |setup |deal |lights? |fixtures? |again |ones? |type |exact )?(?:for|in|at|on|over|but|as)|same (?:thing|setup|deal|again)|(?:lo )?mismo (?:para|en)|igual (?:para|en)|duplicate|(?:has|have|gets?|needs?|with|uses?) the same(?! (?:time|thing))|copy that|repeat that|do the same|another (?:set|batch)|los mismos (?:para|en)|las mismas (?:para|en))\b"
@@ -167,6 +168,7 @@ def passages_in_conversation(
     scopes_at = sorted(passage.scope.end for passage in passages if passage.scope is not None)
     same = _same_slots(work)
     places = [label for label in labels if not label.stands]
+    counted = known is not None and all("qty" in line for line in known.lines)
     speaking = sum("controls" in passage.slots for passage in passages)
     out: list[Passage] = []
     for passage in passages:
@@ -238,6 +240,12 @@ def passages_in_conversation(
             continue
         if described:
             out.append(Passage("state", slots, None, labels=near, same=same))
+            continue
+        if "qty" in slots and action_word is None and begins_with_and(folded, slots["qty"]):
+            lamp = another_lamp(slots, known)
+            action_word = "add" if lamp or (counted and of_another_sort(work, slots["qty"])) else None
+        if "qty" in slots and action_word == "add" and not more and of_another_sort(work, slots["qty"]):
+            out.append(Passage("add", slots, None, labels=near))
             continue
         if (
             elsewhere
