@@ -154,6 +154,10 @@ def _in_parts(lower: str, text: str, message: Message, state: State) -> Message 
         return None
     told = read_message(lead + text[begins:])
     parts = told.passages
+    if len(parts) == 1 and told.intent == "quote" and not told.job and _only_counts(parts[0], whole, family):
+        return replace(
+            message, intent="revise", passages=(), unread=()
+        )  # "12 on the north side, 8 on the south"
     if (
         len(parts) < 2
         or told.intent != "quote"
@@ -174,3 +178,12 @@ def _in_parts(lower: str, text: str, message: Message, state: State) -> Message 
         out.append(Passage("split" if number else "change", kept, scope))
     # what a part has of its own comes last, so that the other parts do not take it over
     return replace(message, intent="revise", passages=(*out[1:], out[0]), unread=placed.unread)
+
+
+def _only_counts(part: Passage, whole: int, family: str) -> bool:
+    """Whether parts come to the whole and nothing else is said of them."""
+    return (
+        part.slots.keys() == {"qty", "family"}
+        and part.slots["qty"].value == whole
+        and part.slots["family"].value == family
+    )

@@ -221,6 +221,9 @@ def passages_in_conversation(
             kept = {slot: value for slot, value in slots.items() if slot == "qty"}
             out.append(Passage("remove", kept, Scope("family", said.start, said.end, families=(said.value,))))
             continue
+        if action_word == "add" and known is not None and (those := _those_there(slots, folded, known)):
+            out.append(those)
+            continue
         if described and ("qty" in slots or (action_word == "add" and len(slots) > 1)):
             too = ""
             if near and any(label.words in near for label in new):
@@ -240,6 +243,17 @@ def passages_in_conversation(
             continue
         if described:
             out.append(Passage("state", slots, None, labels=near, same=same))
+            continue
+        if (
+            "qty" in slots
+            and (
+                action_word == "add"
+                or (action_word is None and asked.slot != "qty" and _ENDS.match(folded[slots["qty"].end :]))
+            )
+            and {"qty"} < public(slots).keys() <= _FITTED
+            and _TO_SO_MANY.search(folded[: slots["qty"].start])
+        ):
+            out.append(Passage("split", slots, None))  # "add battery backup to 4"
             continue
         if "qty" in slots and action_word is None and begins_with_and(folded, slots["qty"]):
             lamp = another_lamp(slots, known)
@@ -295,6 +309,23 @@ def passages_in_conversation(
         remove = gone or any("remove" in atom.mean.get("action", ()) for atom in work.atoms)
         out.append(Passage("remove" if remove else "change", {}, ordinal))
     return out
+
+
+def _those_there(slots: dict[str, Said], folded: str, known: Known) -> Passage | None:
+    """What is said of types that are there, counted as they are: "add photocells to the 4 packs"."""
+    count, family = slots.get("qty"), slots.get("family")
+    if count is None or family is None or not folded[: count.start].endswith("the "):
+        return None
+    there = [line.get("qty") for line in known.lines if line.get("family") == family.value]
+    rest = {slot: said for slot, said in slots.items() if slot not in ("qty", "family")}
+    if there != [count.value] or not rest or not public(rest).keys() <= _FITTED:
+        return None
+    return Passage("change", rest, Scope("family", family.start, family.end, families=(family.value,)))
+
+
+_ENDS = Late(r" ?(?:$|[.;!\n])")
+_FITTED = frozenset({"qty", "controls", "emergency_backup", "dark_sky", "finish", "optic"})
+_TO_SO_MANY = Late(r"(?<![a-z])(?:to|on|in|for|a|en)(?: just| only| about| the)? $")
 
 
 def _goes(scope: Scope, gone_at: list[int], scopes_at: list[int]) -> bool:

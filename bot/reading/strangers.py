@@ -390,7 +390,11 @@ def strangers(folded: str) -> list[Mask]:
             continue
         elif name == "plan" and _TYPE_BEFORE.search(folded, max(0, start - 14), start):
             continue  # "wall pack 150 x 12": watts and a count
-        elif name in ("spot", "numbered") and _LAMP_BEHIND_PLACE.search(match.group()) and folded[:start].endswith(" the "):
+        elif (
+            name in ("spot", "numbered")
+            and _LAMP_BEHIND_PLACE.search(match.group())
+            and folded[:start].endswith(" the ")
+        ):
             continue  # "2 over the dock 400"
         elif name == "spot" and match.group().endswith((" 277", " 480", " 347")):
             continue  # "2x2s in the office wing 277"
@@ -441,7 +445,9 @@ def strangers(folded: str) -> list[Mask]:
                 end += 2
         elif name == "span" and _AND_MORE.search(match.group()) and counts_behind(folded, end):
             # "by dock 4 and 6 floods": the last number counts
-            if _LAMP_BEHIND_PLACE.search(folded, start, match.end("low")) and folded[:start].endswith(" the "):
+            if _LAMP_BEHIND_PLACE.search(folded, start, match.end("low")) and folded[:start].endswith(
+                " the "
+            ):
                 continue
             end = match.end("low")
         elif name == "span":
