@@ -382,7 +382,7 @@ def each_behind(work: Work, mentions: list[Mention]) -> list[Mention]:
         if count is None or not (
             after in _EACH
             or after == "of each"
-            or work.unit(mentions[at].last + 1) == "each"
+            or "each" in (work.unit(mentions[at].last), work.unit(mentions[at].last + 1))
             or work.text_at(mentions[at].last) in _EACH
         ):
             continue

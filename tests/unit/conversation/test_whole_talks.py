@@ -11,7 +11,13 @@ from engine.vocabulary import Family, Finish, LampSource
 
 FILES = [
     Path(__file__).with_name(name)
-    for name in ("whole_talks.txt", "second_thoughts.txt", "in_few_words.txt", "types_by_name.txt")
+    for name in (
+        "whole_talks.txt",
+        "second_thoughts.txt",
+        "in_few_words.txt",
+        "types_by_name.txt",
+        "parts_and_additions.txt",
+    )
 ]
 _WORDS: dict[str, frozenset[str]] = {
     "family": frozenset(get_args(Family)),

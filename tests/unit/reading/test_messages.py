@@ -36,6 +36,7 @@ def rows(name: str) -> list[dict[str, Any]]:
         *rows("told_by_place.jsonl"),
         *rows("said_of_which.jsonl"),
         *rows("headed_and_put_right.jsonl"),
+        *rows("parts_and_places.jsonl"),
     ],
     ids=lambda case: case["why"],
 )

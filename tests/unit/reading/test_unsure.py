@@ -1,7 +1,12 @@
 """Doubts on what is likely wrong: raised where the signs say so, and only there; explained in the language of the message."""
 
+import json
+from pathlib import Path
+from typing import Any
+
 import pytest
 
+from bot.conversation import read_turns
 from bot.reading import read_first
 from bot.reading.message import Said
 from bot.reading.reader import read_message
@@ -54,3 +59,20 @@ def test_every_sign_with_a_reason_is_known_to_a_fit_or_was_too_seldom_seen() -> 
 def test_nothing_said_nothing_doubted() -> None:
     message = read_message("thanks!")
     assert (message.passages, message.risk) == ((), 0.0)
+
+
+@pytest.mark.parametrize(
+    "case",
+    [
+        json.loads(line)
+        for line in Path(__file__).with_name("open_and_plain.jsonl").read_text(encoding="utf-8").splitlines()
+    ],
+    ids=lambda case: " / ".join(case["turns"]),
+)
+def test_what_is_open_is_doubted_and_what_is_plain_is_not(case: dict[str, Any]) -> None:
+    reading = read_turns([(text, None) for text in case["turns"]])[-1].as_json()
+    raised = {doubt["path"]: doubt["others"] for doubt in reading["doubts"]}
+    if case["doubts"]:
+        assert raised == raised | case["doubts"]
+    else:
+        assert raised == {}
