@@ -10,7 +10,7 @@ from typing import Final
 from bot.replies.figure_names import figure_name
 from bot.replies.heard import Language
 from bot.replies.pictures.assumption_bars import AssumptionBar, assumption_bars
-from bot.replies.pictures.cash_flow import CashPoint, cash_flow_chart
+from bot.replies.pictures.cash_flow import cash_flow_chart
 from bot.replies.pictures.energy_bars import energy_bars
 from bot.replies.shown import about_years
 from bot.replies.words import words_in
@@ -19,7 +19,6 @@ from engine.proposal import Quote
 __all__ = [
     "TITLES",
     "AssumptionBar",
-    "CashPoint",
     "assumption_bars",
     "cash_flow_chart",
     "cash_flow_picture",
@@ -46,9 +45,10 @@ def cash_flow_picture(quote: Quote, language: Language) -> str:
     if len(quote.cash_band) < LEAST_POINTS:
         return ""
     words = words_in(language)
-    points = [CashPoint(year, at.base, at.low, at.high) for year, at in enumerate(quote.cash_band[:])]
     payback = quote.totals.get("simple_payback_years")
-    return cash_flow_chart(points, "" if payback is None else about_years(payback.value, words), words)
+    return cash_flow_chart(
+        quote.cash_band[:], "" if payback is None else about_years(payback.value, words), words
+    )
 
 
 def spread_picture(quote: Quote, language: Language) -> str:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from bot.replies import shown
 from bot.replies.pictures import svg
@@ -23,6 +24,18 @@ class AssumptionBar:
     high_years: float
 
 
+@lru_cache(maxsize=MOST_BARS)
+def _row(place: int) -> str:
+    """The bar in that place as a form: its name, its left end and length; for either end where its label stands, and that."""
+    top = _TOP + _ROW * place
+    return (
+        svg.words(8, top + 14, "%s", size=13)
+        + svg.box(svg.BLANK, top + 20, svg.BLANK, 18, "{hatch}")
+        + svg.words(svg.BLANK, top + 34, "%s", "end", 12)
+        + svg.words(svg.BLANK, top + 34, "%s", "start", 12)
+    )
+
+
 def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Words) -> str:
     """The bars around the payback that was quoted.
 
@@ -42,28 +55,23 @@ def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Wor
     def label(years: float) -> str:
         return shown.plain(years, 1) if math.isfinite(years) else str(words.of("phrases", "never"))
 
-    foot = _TOP + _ROW * len(drawn)
-    body = [svg.words(8, 22, words.say("picture_spread"), size=15, bold=True)]
-    body.append(svg.rule(at(base_years), _TOP, at(base_years), foot, width=2.4, dash="5 3"))
+    foot, middle, title = _TOP + _ROW * len(drawn), at(base_years), words.say("picture_spread")
+    body = [
+        svg.words(8, 22, title, size=15, bold=True),
+        svg.rule(middle, _TOP, middle, foot, width=2.4, dash="5 3"),
+    ]
     told = []
     for place, bar in enumerate(drawn):
-        top = _TOP + _ROW * place
         low, high = sorted((bar.low_years, bar.high_years))
         left, right, least_said, most_said = at(low), at(high), label(low), label(high)
-        body.append(svg.words(8, top + 14, shorter(bar.name), size=13))
-        body.append(svg.box(left, top + 20, right - left, 18, "{hatch}"))
-        body.append(svg.words(left - 5, top + 34, least_said, "end", 12))
-        body.append(svg.words(right + 5, top + 34, most_said, "start", 12))
+        name = svg.escaped(shorter(bar.name))
+        length = max(right - left, svg.THINNEST)
+        body.append(_row(place) % (name, left, length, left - 5, least_said, right + 5, most_said))
         told.append(words.say("picture_spread_row", name=bar.name, low=least_said, high=most_said))
     base = words.say("picture_base", years=shown.years(base_years, words))
-    body.append(svg.words(at(base_years), foot + 18, base, "middle", 12))
-    return svg.picture(
-        _WIDTH,
-        foot + 28,
-        words.say("picture_spread"),
-        f"{base[:1].upper()}{base[1:]}. {' '.join(told)}",
-        body,
-    )
+    body.append(svg.words(middle, foot + 18, base, "middle", 12))
+    description = f"{base[:1].upper()}{base[1:]}. {' '.join(told)}"
+    return svg.picture(_WIDTH, foot + 28, title, description, "".join(body))
 
 
 def _width(bar: AssumptionBar) -> float:

@@ -1,9 +1,11 @@
 """The few SVG shapes that our pictures need, as text: fixed view box, escaped words, patterns beside tones, no scripts.
 
 Tones are greys and hatchings, so a picture reads the same on a black-and-white printer.
+
+Shapes written with `BLANK` for a number, and "%s" for words, are a form: written once, filled in by ``%`` for each quote.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from hashlib import sha256
 from typing import Final, Literal
@@ -14,7 +16,18 @@ INK: Final = "#1b1f24"
 FAINT: Final = "#8b939c"
 PAPER: Final = "#ffffff"
 FONT: Final = "system-ui, Segoe UI, Helvetica, Arial, sans-serif"
+THINNEST: Final = 0.5
 Anchor = Literal["start", "middle", "end"]
+
+
+class _Blank(float):
+    """Written as the place of a number instead of as one; larger than any."""
+
+    def __format__(self, spec: str) -> str:
+        return f"%{spec}"
+
+
+BLANK: Final = _Blank("inf")
 
 
 @lru_cache(maxsize=2048)
@@ -36,9 +49,9 @@ def words(x: float, y: float, text: str, anchor: Anchor = "start", size: int = 1
 
 
 def box(x: float, y: float, width: float, height: float, fill: str) -> str:
-    """A bar with an outline; ``fill`` is a tone or ``url(#pattern)``."""
+    """A bar with an outline; ``fill`` is a tone or ``url(#pattern)``. One thinner than `THINNEST` is drawn as that."""
     return (
-        f'<rect x="{x:.1f}" y="{y:.1f}" width="{max(width, 0.5):.1f}" height="{height:.1f}" '
+        f'<rect x="{x:.1f}" y="{y:.1f}" width="{max(width, THINNEST):.1f}" height="{height:.1f}" '
         f'fill="{fill}" stroke="{INK}" stroke-width="1.2"/>'
     )
 
@@ -60,10 +73,20 @@ def path_through(points: Sequence[tuple[float, float]]) -> str:
     return "M" + text.replace(".0 ", " ").replace(".0L", "L").removesuffix(".0")
 
 
-def picture(width: int, height: int, title: str, description: str, body: Iterable[str]) -> str:
+def path_form(across: Sequence[float]) -> str:
+    """A form for `path_filled`: as `path_through`, of points whose heights are filled in."""
+    return "M" + "L".join([f"{x:.1f}".removesuffix(".0") + " %.1f" for x in across])
+
+
+def path_filled(form: str, heights: Sequence[float]) -> str:
+    """The strokes of a `path_form` through points at these heights."""
+    return (form % tuple(heights)).replace(".0L", "L").removesuffix(".0")
+
+
+def picture(width: int, height: int, title: str, description: str, body: str) -> str:
     """The whole picture. ``{hatch}`` in the body stands for the hatching's name, unique to this content."""
     # Numbers come with one place, and a round one is written without. No text can hold this: its quotes are escaped.
-    inner = "".join(body).replace('.0"', '"')
+    inner = body.replace('.0"', '"')
     mark = sha256(f"{title}\0{description}\0{inner}".encode()).hexdigest()[:10]
     hatch = f"hatch-{mark}"
     return (

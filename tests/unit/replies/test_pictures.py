@@ -5,7 +5,6 @@ import pytest
 
 from bot.replies.pictures import (
     AssumptionBar,
-    CashPoint,
     assumption_bars,
     cash_flow_chart,
     cash_flow_picture,
@@ -18,7 +17,7 @@ from engine.proposal import Spread
 from tests.unit.replies import samples
 
 SVG = "{http://www.w3.org/2000/svg}"
-POINTS = [CashPoint(y, -2700 + 1600 * y, -2900 + 1400 * y, -2500 + 1800 * y) for y in range(11)]
+POINTS = [Spread(-2700 + 1600 * y, -2900 + 1400 * y, -2500 + 1800 * y) for y in range(11)]
 BARS = [AssumptionBar("Labor rate", 1.4, 2.0), AssumptionBar("<b>Hours & more</b>", 1.9, float("inf"))]
 
 
