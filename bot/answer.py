@@ -8,6 +8,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from functools import lru_cache
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any, Final
 
 from orjson import Fragment, dumps
@@ -92,13 +93,15 @@ def _layout_card(quote: Quote, view: LayoutView, words: Words) -> dict[str, Any]
 
 
 def _fields(view: "DataclassInstance") -> dict[str, Any]:
-    """A dataclass as a dict, what is within it left as it is: the writer of JSON takes dataclasses."""
-    return {name: getattr(view, name) for name in _names(type(view))}
+    """A dataclass of several fields as a dict, what is within left as it is. The writer of JSON takes dataclasses, at four times the price."""
+    names, values_of = _reader(type(view))
+    return dict(zip(names, values_of(view), strict=True))
 
 
-@lru_cache(maxsize=16)
-def _names(kind: "type[DataclassInstance]") -> tuple[str, ...]:
-    return tuple([field.name for field in fields(kind)])
+@lru_cache(maxsize=32)
+def _reader(kind: "type[DataclassInstance]") -> "tuple[tuple[str, ...], attrgetter[tuple[Any, ...]]]":
+    names = tuple([field.name for field in fields(kind)])
+    return names, attrgetter(*names)
 
 
 def _quote_card(quote: Quote, view: QuoteView, words: Words) -> dict[str, Any]:
@@ -127,6 +130,7 @@ def _quote_card(quote: Quote, view: QuoteView, words: Words) -> dict[str, Any]:
     for name in ("cautions", "cautions_always", "cautions_triggered", "cautions_to_name"):
         cautions = getattr(view, name)
         card[name] = _cautions.get(cautions, None, _written, cautions)
+    card["money"] = None if view.money is None else _fields(view.money)
     card["totals"] = _totals(quote, words, bool(view.money and view.money.energy_payback))
     card["pictures"] = [
         {"name": name, "words": words.say(TITLES[name]), "svg": svg}

@@ -71,7 +71,7 @@ def assumption_bars(bars: Sequence[AssumptionBar], base_years: float, words: Wor
     base = words.say("picture_base", years=shown.years(base_years, words))
     body.append(svg.words(middle, foot + 18, base, "middle", 12))
     description = f"{base[:1].upper()}{base[1:]}. {' '.join(told)}"
-    return svg.picture(_WIDTH, foot + 28, title, description, "".join(body))
+    return svg.picture(_WIDTH, foot + 28, title, description, body)
 
 
 def _width(bar: AssumptionBar) -> float:

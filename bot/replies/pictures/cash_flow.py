@@ -102,4 +102,4 @@ def cash_flow_chart(band: Sequence[Spread], payback: str, words: Words) -> str:
         low=shown.dollars(end.low),
         high=shown.dollars(end.high),
     )
-    return svg.picture(_WIDTH, _HEIGHT, title, description, "".join(body))
+    return svg.picture(_WIDTH, _HEIGHT, title, description, body)

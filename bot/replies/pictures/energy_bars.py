@@ -32,7 +32,7 @@ def energy_bars(kwh_before: float, kwh_after: float, words: Words) -> str:
     """The bars [kWh/yr], with both amounts written at their ends."""
     most = max(kwh_before, kwh_after, 1e-9)
     title, before, after = words.say("picture_energy"), shown.whole(kwh_before), shown.whole(kwh_after)
-    filled = [svg.escaped(title)]
+    filled: list[str | float] = [svg.escaped(title)]
     for name, kwh, amount in (("picture_now", kwh_before, before), ("picture_led", kwh_after, after)):
         length = _LONGEST * max(kwh, 0.0) / most
         filled += (
@@ -42,4 +42,4 @@ def energy_bars(kwh_before: float, kwh_after: float, words: Words) -> str:
             f"{amount} kWh",
         )
     description = words.say("picture_energy_desc", before=before, after=after)
-    return svg.picture(_WIDTH, _HEIGHT, title, description, _FORM % tuple(filled))
+    return svg.picture(_WIDTH, _HEIGHT, title, description, [_FORM % tuple(filled)])

@@ -98,7 +98,7 @@ class _Page:
         rows = list(self._key(foot))
         body += [piece for row in rows for piece in row]
         height = round(foot + _ROW * len(rows) + 4)
-        return svg.picture(WIDTH, height, plan.title, plan.description, "".join(body))
+        return svg.picture(WIDTH, height, plan.title, plan.description, body)
 
     def _ground(self) -> Iterator[str]:
         plan = self.plan

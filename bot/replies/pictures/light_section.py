@@ -88,7 +88,7 @@ class _Page:
         for note in section.notes:
             body.append(svg.words(8, y, note, size=13))
             y += 19
-        return svg.picture(WIDTH, round(y - 6), section.title, section.description, "".join(body))
+        return svg.picture(WIDTH, round(y - 6), section.title, section.description, body)
 
     def _frame(self) -> Iterator[str]:
         section = self.section

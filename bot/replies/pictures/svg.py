@@ -5,7 +5,7 @@ Tones are greys and hatchings, so a picture reads the same on a black-and-white 
 Shapes written with `BLANK` for a number, and "%s" for words, are a form: written once, filled in by ``%`` for each quote.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from hashlib import sha256
 from typing import Final, Literal
@@ -83,10 +83,10 @@ def path_filled(form: str, heights: Sequence[float]) -> str:
     return (form % tuple(heights)).replace(".0L", "L").removesuffix(".0")
 
 
-def picture(width: int, height: int, title: str, description: str, body: str) -> str:
+def picture(width: int, height: int, title: str, description: str, body: Iterable[str]) -> str:
     """The whole picture. ``{hatch}`` in the body stands for the hatching's name, unique to this content."""
     # Numbers come with one place, and a round one is written without. No text can hold this: its quotes are escaped.
-    inner = body.replace('.0"', '"')
+    inner = "".join(body).replace('.0"', '"')
     mark = sha256(f"{title}\0{description}\0{inner}".encode()).hexdigest()[:10]
     hatch = f"hatch-{mark}"
     return (
