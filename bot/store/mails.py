@@ -43,11 +43,17 @@ class Mails(Statements):
 
         To be called while nothing is in hand: what this worker holds is left from something that went wrong, and is let go too.
         """
-        held = {row[0] for row in self._rows("select distinct held_by from mails where held_by is not null")}
+        # Only what is open is held, and only that is looked through.
+        held = {
+            row[0]
+            for row in self._rows(
+                "select distinct held_by from mails where state <> 'settled' and held_by is not null"
+            )
+        }
         ours = {self._holder} & held
         dead = self._connection.dead(sorted(held - ours))
         return sum(
-            self._run("update mails set held_by = null where held_by = ?", number)
+            self._run("update mails set held_by = null where state <> 'settled' and held_by = ?", number)
             for number in [*dead, *ours]
         )
 

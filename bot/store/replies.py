@@ -37,11 +37,12 @@ class Replies(Statements):
 
     def due_replies(self, now: str, farthest: str) -> list[int]:
         """Replies that a gateway has to send now: of each conversation the oldest only, so that none overtakes."""
+        # As conversations that are free: by the index of what waits.
         rows = self._rows(
-            "select o.number from outbox o where o.state = 'waiting' and o.next_try_at is not null"
-            " and (o.next_try_at <= ? or o.next_try_at > ?)"
-            " and not exists (select 1 from outbox f where f.conversation = o.conversation and f.state = 'waiting'"
-            " and f.next_try_at is not null and f.number < o.number)"
+            "select o.number from"
+            " (select min(number) as number from outbox where state = 'waiting' and next_try_at is not null"
+            " group by conversation) f"
+            " join outbox o on o.number = f.number where o.next_try_at <= ? or o.next_try_at > ?"
             f" order by o.number limit {MOST_AT_ONCE}",
             now,
             farthest,

@@ -63,11 +63,12 @@ class Talks(Statements):
 
         ``farthest`` is as late as a next try can rightly be: what lies behind it was written by a clock that was ahead.
         """
+        # The first of each by the index of what waits: asked for as "none before it", SQLite reads the whole table of messages.
         rows = self._rows(
-            "select m.conversation from messages m join conversations c on c.id = m.conversation"
-            " where m.state = 'waiting' and c.held_by is null"
-            " and m.number = (select min(number) from messages f where f.conversation = m.conversation and f.state = 'waiting')"
-            " and (m.next_try_at is null or m.next_try_at <= ? or m.next_try_at > ?)"
+            "select m.conversation from"
+            " (select min(number) as number from messages where state = 'waiting' group by conversation) f"
+            " join messages m on m.number = f.number join conversations c on c.id = m.conversation"
+            " where c.held_by is null and (m.next_try_at is null or m.next_try_at <= ? or m.next_try_at > ?)"
             f" order by m.number limit {MOST_AT_ONCE}",
             now,
             farthest,

@@ -22,9 +22,9 @@ _WAITING: Final = {
         "troubled": "select count(*) from mails where state <> 'settled' and trouble is not null",
     },
     "sends": {
-        "failed": "select count(*) from mail_sends where state = 'failed'",
-        "unsure": "select count(*) from mail_sends where state = 'unsure'",
-        "sending": "select count(*) from mail_sends where state = 'sending'",
+        "failed": "select count(*) from mail_sends where state <> 'sent' and state = 'failed'",
+        "unsure": "select count(*) from mail_sends where state <> 'sent' and state = 'unsure'",
+        "sending": "select count(*) from mail_sends where state <> 'sent' and state = 'sending'",
     },
 }
 
@@ -36,14 +36,15 @@ def depths(connection: Connection, catalogue: str, now: datetime) -> Depths:
         for kind, states in _WAITING.items()
     }
     imported = connection.rows("select min(imported_at) from catalogues where root = ?", catalogue)[0][0]
-    found = connection.rows("select min(taken_at) from mails where state <> 'settled'")[0][0]
+    # The first number is the earliest found; asked for the least moment, the store would go through all that are settled.
+    found = connection.rows("select taken_at from mails where state <> 'settled' order by number limit 1")
     return Depths(
         counts=Counts(messages=counts["messages"], replies=counts["replies"]),
         oldest_seconds=oldest_seconds(connection, now),
         catalogue_seconds=_since(imported, now),
         mails=counts["mails"],
         sends=counts["sends"],
-        oldest_mail_seconds=_since(found, now),
+        oldest_mail_seconds=_since(found[0][0] if found else None, now),
     )
 
 

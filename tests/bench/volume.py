@@ -35,6 +35,7 @@ from tests.bench.load import talk_of
 NOW: Final = "2026-01-31T09:05:00.000Z"
 TURNS: Final = 10
 """Messages of a filled-in conversation."""
+LOOKS: Final = 20
 AT_ONCE: Final = 2_000
 """Conversations filled in with one transaction."""
 
@@ -119,6 +120,17 @@ class Asked:
         """A conversation somewhere among those that are filled in, with what it has come to read from the store."""
         number = self._count * 7919 % self.talks
         self._one("an old conversation", assistant, versions, text, an_id("t", number), TURNS)
+
+    def look(self) -> None:
+        """What the server asks every second, whatever comes in."""
+        begun = time.perf_counter(), time.process_time()
+        with self.store.snapshot() as session:
+            session.free_conversations(NOW, NOW)
+            session.due_replies(NOW, NOW)
+        wall, processor = (
+            1000 * (b - a) for a, b in zip(begun, (time.perf_counter(), time.process_time()), strict=True)
+        )
+        self.took.setdefault("a look for what waits", []).append((wall, processor))
 
     def _one(
         self, name: str, assistant: Assistant, versions: Versions, text: str, talk: str | None, turns: int
@@ -239,6 +251,9 @@ def main() -> int:
             for asked in stores:
                 asked.new_talk(assistant, versions, text)
                 asked.old_talk(assistant, versions, text)
+        for asked in stores:
+            for _ in range(LOOKS):
+                asked.look()
         print(
             f"{'median of a message [ms]':<40} {'little':>8} {'much':>8} {'ratio':>6}   {'of processor time':>26}"
         )
