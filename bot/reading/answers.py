@@ -166,9 +166,13 @@ _NO_LAMP = frozenset({"voltage", "height_ft", "cct_k"})
 
 
 def _lamp_watts(work: Work, mention: Mention, value: float) -> bool:
+    return is_lamp_watts(work, mention.first, mention.last, value)
+
+
+def is_lamp_watts(work: Work, first: int, last: int, value: float) -> bool:
     """Whether a number beside a lamp's name is the lamp's watts: "150 hps", "sodium 150", said where something else was asked."""
     watts = lamp_tables().watts
-    for at in (mention.last + 1, mention.first - 1):
+    for at in (last + 1, first - 1):
         source = work.has(at, "source")
         if source is not None and value in watts.get(source, frozenset()):
             return True
@@ -233,6 +237,26 @@ def _hours(value: float) -> dict[str, float]:
     return {"hours_per_day": value} if value <= 24 else {"hours_per_year": value}
 
 
+IN_DOLLARS = frozenset({"demand_rate_per_kw", "rebate_per_luminaire", "labor_per_luminaire", "budget"})
+
+
+def _dollars(work: Work, slot: str, mentions: list[Mention]) -> None:
+    """An amount that answers: "$80", "80 bucks a light", "about 65 each"; none where there are several."""
+    said = []
+    for at in work.numbers:
+        grand = work.unit(at + 1) == "grand"
+        sign = work.text_at(at - 1) == "$"
+        if sign or grand or work.unit(at + 1) in ("dollars", "each"):
+            said.append((at - sign, at + (not sign or grand), work.atoms[at].value * (1000 if grand else 1)))
+    if len(said) != 1:
+        return
+    first, last, value = said[0]
+    last = min(last, len(work.atoms) - 1)
+    work.say(slot, value, first, last, "answer")
+    start, end = work.atoms[first].start, work.atoms[last].end
+    mentions[:] = [m for m in mentions if not start <= m.start < end]
+
+
 def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = False) -> None:
     """A bare number that answers a question about the job."""
     if slot in work.job:
@@ -253,6 +277,9 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
         for at in range(len(work.atoms)):
             if (worth := coin(work, at)) is not None:
                 work.say(slot, worth[0], at, worth[1], "coin")  # "dime", "about a nickel"
+    if slot in IN_DOLLARS and not numbers:
+        _dollars(work, slot, mentions)
+        return
     if slot in _JOB_NUMBERS and numbers:
         value = _number(numbers[0])
         if value is not None:
