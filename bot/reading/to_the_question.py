@@ -163,28 +163,31 @@ def answer_in(text: str, asked: str, known: Known, max_bytes: int) -> int:
     if replies or (
         slot == "rate_per_kwh" and any(coin(work, at) is not None for at in range(len(work.atoms)))
     ):
-        return _until_else(work, clauses[1:], slot)
+        return _until_else(work, clauses[1:], question)
     if _EXPLAIN.search(work.folded) is not None:
         return 0
     regrets = _REGRETS.search(work.folded) is not None
     for number, (first, end) in enumerate(clauses):
-        if _gives(work, first, end, slot, regrets):
-            return _until_else(work, clauses[number + 1 :], slot)
+        if _gives(work, first, end, question, regrets):
+            return _until_else(work, clauses[number + 1 :], question)
         if _says_else(work, first, end):
             return 0
     return len(text) if slot in IN_WORDS else 0
 
 
-def _until_else(work: Work, clauses: list[tuple[int, int]], slot: str) -> int:
+def _until_else(work: Work, clauses: list[tuple[int, int]], question: Asked) -> int:
     """Where the first of the clauses begins that speaks of something else; the text's end where none does."""
     for first, end in clauses:
-        if _gives(work, first, end, slot, False):
+        if _gives(work, first, end, question, False):
             continue
         before, said = work.atoms[first - 1], _words_of(work, first, end)
         # of the job there is one value: what stands behind it is of something else sooner than behind a luminaire's
-        apart = slot in OF_THE_JOB or before.kind == "b" or before.text in (".", ";", "!")
+        apart = question.slot in OF_THE_JOB or before.kind == "b" or before.text in (".", ";", "!")
         if (
-            (_says_else(work, first, end) and not (slot == "source" and _tells_lamps(work, first, end)))
+            (
+                _says_else(work, first, end)
+                and not (question.slot == "source" and _tells_lamps(work, first, end))
+            )
             or (apart and _has_substance(work.atoms[first:]))
             or any("scope" in atom.mean for atom in work.atoms[first:end])
             or _NEW.search(said) is not None
@@ -307,8 +310,9 @@ def _names_a_type(atoms: list[Atom]) -> bool:
     return any(not _TYPES.isdisjoint(atom.mean) for atom in atoms)
 
 
-def _gives(work: Work, first: int, end: int, slot: str, regrets: bool) -> bool:
+def _gives(work: Work, first: int, end: int, question: Asked, regrets: bool) -> bool:
     """Whether a clause holds a value that may be the slot's."""
+    slot = question.slot or ""
     atoms, said = work.atoms[first:end], _words_of(work, first, end)
     if (
         any("action" in atom.mean or atom.mean.get("scope") in ("same", "except") for atom in atoms)
@@ -360,7 +364,7 @@ def _gives(work: Work, first: int, end: int, slot: str, regrets: bool) -> bool:
             continue
         if slot in OF_THE_JOB and (typed or points or _ARE.search(said) is not None):
             continue
-        if typed and not _for_a_type(work, index, end):
+        if typed and not (_for_a_type(work, index, end) or (question.every and index == end - 1 > first)):
             continue
         if slot == "watts" or not (_points(work, index) or is_lamp_watts(work, index, index, atom.value)):
             return True
@@ -385,7 +389,7 @@ def _points(work: Work, index: int) -> bool:
 
 
 def _for_a_type(work: Work, index: int, end: int) -> bool:
-    """As in "277 on the poles": the type is what the value is for, and not what is counted."""
+    """As in "277 on the poles", not "14 shoeboxes": the type is what the value is for, and not what is counted."""
     for at in range(index + 1, end):
         if not _TYPES.isdisjoint(work.atoms[at].mean):
             return False
