@@ -8,8 +8,8 @@ from collections import Counter
 from typing import Any, Final
 
 import bot.reading.reader
-import bot.reading.taking_back  # noqa: F401 - every pattern that is compiled late is told of by its module
-import bot.reading.to_the_question  # noqa: F401
+import bot.reading.taking_back
+import bot.reading.to_the_question  # noqa: F401 - every pattern that is compiled late is told of by its module
 from bot.reading.compiled import FILE, INTENTS, PHRASES, TABLES, checksum, parsed
 from bot.reading.late import Late
 from bot.reading.needed import needed
