@@ -5,8 +5,8 @@ from typing import Final
 
 from engine.by_object import ByObject
 from engine.existing import Supposed
-from engine.figure import Figure, Origin, leaves
-from engine.money.ranges import Ranges, leaf_key
+from engine.figure import Figure, Origin, in_order, leaf_key
+from engine.money.ranges import Ranges
 from engine.proposal import Assumption, QuoteLine
 
 SLOT_OF: Final[Mapping[str, str]] = {
@@ -42,18 +42,19 @@ def assumptions_of(
         for item in supposed
     ]
     payback = totals.get("simple_payback_years")
-    money = set() if payback is None else {leaf_key(leaf) for leaf in leaves([payback])}
+    below = () if payback is None else in_order([payback])
+    money = {leaf.key or leaf_key(leaf) for leaf in below if leaf.origin is not None}
     told: set[str] = set()
     walked: dict[Figure, int] = {}
     places: list[tuple[int | None, Iterable[Figure]]] = [
         (line.index, line.figures.values()) for line in lines if line.options
     ]
     for index, figures in (*places, (None, totals.values())):
-        for leaf in leaves(figures, walked):
+        for leaf in in_order(figures, walked):
             origin = leaf.origin
             if origin is None or origin.kind not in ("assumed", "table"):
                 continue
-            key = leaf_key(leaf)
+            key = leaf.key or leaf_key(leaf)
             if key not in told:
                 told.add(key)
                 width, affects_money = widths.get(key, 0.0), key in money

@@ -50,10 +50,12 @@ class Figure:
         formula: set on derived figures only; `SUM` adds its inputs up.
         inputs: the figures that the formula names.
         words: the name in plain words, for people.
+        key: what makes two leaves the same uncertainty, the row or slot that they refer to and what they are; "" until it
+            is asked for with `leaf_key`.
         written: what whoever writes figures down keeps of this one for the next time; nothing here looks at it.
     """
 
-    __slots__ = ("formula", "inputs", "name", "origin", "unit", "value", "words", "written")
+    __slots__ = ("formula", "inputs", "key", "name", "origin", "unit", "value", "words", "written")
 
     def __init__(
         self,
@@ -74,6 +76,7 @@ class Figure:
         self.formula = formula
         self.inputs = inputs
         self.words = words
+        self.key = ""
         self.written: Any = None
 
     def __repr__(self) -> str:
@@ -117,6 +120,15 @@ class LaterFigures(Mapping[str, Figure]):
     def values(self) -> ValuesView[Figure]:
         """As of any mapping."""
         return self._figures().values()
+
+
+def leaf_key(figure: Figure) -> str:
+    """The key of a leaf; kept, since most leaves are of tables and the catalogue, the same ones from quote to quote."""
+    if not figure.key:
+        origin = figure.origin
+        reference = "" if origin is None else origin.reference
+        figure.key = f"{figure.name} @ {reference}" if reference else figure.name
+    return figure.key
 
 
 def stated(name: str, value: Number, unit: str, reference: str, words: str = "") -> Figure:

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from engine.figure import SUM, Figure, in_order
+from engine.figure import SUM, Figure, in_order, leaf_key
 from engine.formula import working
 from engine.later import LaterRows
 from engine.money.draws import DRAWS, Array, ends_of, leaf_row
@@ -50,14 +50,6 @@ class Ranges:
         return found
 
 
-def leaf_key(figure: Figure) -> str:
-    """What makes two leaves the same uncertainty: the row or slot they refer to, and what they are."""
-    origin = figure.origin
-    if origin is not None and origin.reference:
-        return f"{figure.name} @ {origin.reference}"
-    return figure.name
-
-
 def ranges(results: Mapping[str, Figure]) -> Ranges:
     """Evaluate ``results`` over all that is uncertain below them.
 
@@ -68,7 +60,7 @@ def ranges(results: Mapping[str, Figure]) -> Ranges:
     key_of: dict[Figure, str] = {}
     for figure in order:
         if figure.origin is not None and figure.is_ranged:
-            key_of[figure] = key = leaf_key(figure)
+            key_of[figure] = key = figure.key or leaf_key(figure)
             columns.setdefault(key, figure)
     count = len(columns)
     rows = {key: leaf_row(n, count, *_bounds(leaf)) for n, (key, leaf) in enumerate(columns.items())}
