@@ -225,9 +225,9 @@ def is_amount(unit: str) -> bool:
     return unit in _AMOUNTS
 
 
-def leaves(roots: Iterable[Figure], place: dict[Figure, int] | None = None) -> list[Figure]:
-    """Every leaf below ``roots``, once each, in a fixed order (depth first); ``place`` as for `in_order`."""
-    return [figure for figure in in_order(roots, place) if figure.origin is not None]
+def leaves(roots: Iterable[Figure]) -> list[Figure]:
+    """Every leaf below ``roots``, once each, in a fixed order (depth first)."""
+    return [figure for figure in in_order(roots) if figure.origin is not None]
 
 
 def in_order(roots: Iterable[Figure], place: dict[Figure, int] | None = None) -> list[Figure]:
