@@ -19,12 +19,13 @@ from bot.store.figures import as_kept_before, kept_figures
 from bot.store.quote_body import body_of
 from bot.store.records import DraftQuote
 from bot.usable import UnusableInput
+from engine.record import record
 
 Told = tuple[str, tuple[Change, ...], str | None]
 """An earlier message: text, changes, and what had been asked before it."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Before:
     """What a conversation has come to.
 
@@ -42,7 +43,7 @@ class Before:
     told: tuple[Told, ...] | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Question:
     """A message to be answered.
 
@@ -56,7 +57,7 @@ class Question:
     form: Channel | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Answered:
     """The answer.
 

@@ -10,6 +10,7 @@ from bot.json_bytes import json_bytes
 from bot.pressing import Change
 from bot.replies.heard import Language
 from engine.errors import WattclerkError
+from engine.record import record
 
 Json = Mapping[str, Any]
 MessageState = Literal["waiting", "answered", "refused", "aside"]
@@ -41,7 +42,7 @@ def packed(value: Any) -> bytes:
     return zlib.compress(json_bytes(value), 1)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Message:
     """A message as a channel hands it in.
 
@@ -107,7 +108,7 @@ class KeptQuote:
     erased_at: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DraftQuote:
     """A quote to be kept.
 
@@ -124,7 +125,7 @@ class DraftQuote:
     goes_on: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class KeptTurn:
     """One message and the answer to it.
 
@@ -168,7 +169,7 @@ class KeptTurn:
         )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Work:
     """A waiting message, the first of its conversation, that its holder answers next.
 
@@ -189,7 +190,7 @@ class Work:
     turns: int
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Receipt:
     """That a message is kept, and what became of it so far.
 
@@ -209,7 +210,7 @@ class Receipt:
     already: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Settled:
     """What keeping an answer led to.
 
