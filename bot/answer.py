@@ -5,7 +5,7 @@ assumption or a question would fill, and the values that can be chosen. Nothing 
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import fields
 from functools import lru_cache
 from operator import attrgetter
@@ -15,7 +15,7 @@ from orjson import Fragment, dumps
 
 from bot.assistant import Turn
 from bot.editing import edit_of, slot_path
-from bot.replies.describe import value_words
+from bot.replies.describe import stated_slots, value_words
 from bot.replies.layout_view import LayoutView
 from bot.replies.notes import NoteView
 from bot.replies.pictures import TITLES, layout_pictures_of, pictures_of
@@ -27,6 +27,7 @@ from bot.replies.words import Words, words_in
 from engine.by_object import ByObject
 from engine.figure import Figure
 from engine.proposal import Question, Quote, QuoteLine, Spread
+from engine.request import StatedJob, StatedLine
 from engine.tables import Tables
 
 if TYPE_CHECKING:
@@ -246,20 +247,16 @@ def _slots(turn: Turn, words: Words) -> dict[str, dict[str, str]]:
     """What each marked passage was taken for: slot path -> name and value in words, for the marks' legend."""
     reading = turn.reading
     metric = bool(reading.job.metric)
-    parts: list[tuple[str, Mapping[str, Any]]] = [("job", reading.job.stated())]
-    parts += [(f"lines.{i}", line.stated()) for i, line in enumerate(reading.lines)]
-    out = {}
-    for part, slots in parts:
-        for slot, value in slots.items():
-            out[f"{part}.{slot}"] = {
-                "name": words.find("names", slot) or slot.replace("_", " "),
-                "value": _value(slot, value, words, metric),
-            }
-    return out
-
-
-def _value(slot: str, value: Any, words: Words, metric: bool) -> str:
-    return value_words(slot, tuple(value) if isinstance(value, list) else value, words, metric)
+    parts: list[tuple[str, StatedJob | StatedLine]] = [("job", reading.job)]
+    parts += [(f"lines.{i}", line) for i, line in enumerate(reading.lines)]
+    return {
+        f"{part}.{slot}": {
+            "name": words.find("names", slot) or slot.replace("_", " "),
+            "value": value_words(slot, value, words, metric),
+        }
+        for part, stated in parts
+        for slot, value in stated_slots(stated)
+    }
 
 
 def choices_of(values: Sequence[Any], slot: str, words: Words, metric: bool) -> list[dict[str, Any]]:

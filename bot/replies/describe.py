@@ -109,14 +109,19 @@ def _details(
     stated: StatedLine | StatedJob, left_out: frozenset[str], words: Words, metric: bool
 ) -> tuple[str, ...]:
     out = []
-    for slot in _slots(type(stated)):
-        value = getattr(stated, slot)
-        if value is None or value is False or slot in left_out:
+    for slot, value in stated_slots(stated):
+        if value is False or slot in left_out:
             continue
         frame: str = words.of("heard", slot)
         said = _free(value) if slot in _FREE_TEXT else value_words(slot, value, words, metric)
         out.append(frame.format_map({"value": said}))
     return tuple(out)
+
+
+def stated_slots(stated: StatedLine | StatedJob) -> list[tuple[str, Any]]:
+    """The slots that were stated with their values, in declared order."""
+    slots = _slots(type(stated))
+    return [(slot, value) for slot in slots if (value := getattr(stated, slot)) is not None]
 
 
 @lru_cache(maxsize=4)

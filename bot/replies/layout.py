@@ -9,16 +9,13 @@ WIDTHS: Final = {"terminal": 96, "email_text": 74, "draft_text": 74}
 def laid_out(text: str, channel: str) -> str:
     """Blank lines evened out; plain text wrapped to the channel's width, each paragraph under its own indent."""
     width = WIDTHS.get(channel)
-    out: list[str] = []
-    for written in text.split("\n"):
-        line = written.rstrip()
-        if line:
-            out.append(line if width is None or len(line) <= width else _wrapped(line, width))
-        elif out and out[-1]:
-            out.append(line)
-    while out and not out[-1]:
-        out.pop()
-    return "\n".join(out)
+    lines = [line.rstrip() for line in text.split("\n")]
+    if width is not None:
+        lines = [line if len(line) <= width else _wrapped(line, width) for line in lines]
+    out = "\n".join(lines).strip("\n")
+    while "\n\n\n" in out:
+        out = out.replace("\n\n\n", "\n\n")
+    return out
 
 
 @lru_cache(maxsize=512)
