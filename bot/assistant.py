@@ -13,6 +13,7 @@ from bot.layout_question import (
     answers_layout_question,
     lately_asked_light,
     light_asked,
+    tells_size_again,
     with_nearest_watts,
     with_usual_lights,
 )
@@ -126,7 +127,9 @@ class Assistant:
             UnusableInput: this is no text that can be read.
         """
         after, reading = read_next(conversation, text, asked)
-        if reading.intent in _MAY_ANSWER and answers_layout_question(asked, text):
+        if (reading.intent in _MAY_ANSWER and answers_layout_question(asked, text)) or (
+            reading.intent == "other" and tells_size_again(conversation.texts, text)
+        ):
             reading = replace(reading, intent="layout")
         light = None
         if reading.intent == "layout" or (reading.intent == "explain" and lately_asked_light(after.texts)):

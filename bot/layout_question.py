@@ -44,6 +44,11 @@ def answers_layout_question(asked: str | None, text: str) -> bool:
     )
 
 
+def tells_size_again(texts: Sequence[str], text: str) -> bool:
+    """Whether ``text`` is how large what is to be lit is, and one of the few messages before asked about light: "actually 80 x 60"."""
+    return lately_asked_light((*texts, "")) and {"length_ft", "width_ft"} <= _read(text).values.keys()
+
+
 def light_asked(texts: Sequence[str], reading: Reading) -> AskedLight | None:
     """What is asked of light in the messages that the present job is from; ``None`` where nothing is.
 

@@ -40,9 +40,11 @@ _RUNS_ALONG = re.compile(
     r"(?:wall|fence|sidewalk|walkway|path|street|road|drive|alley|building|perimeter|pole|ceiling|house)"
 )
 _ALONE = re.compile(
-    r"(?:[\s.,!]|it'?s|its|about|around|roughly|maybe|approx|like|or so|son|es|mide|unos|como|de|aprox|mas o menos){0,8}"
+    r"(?:[\s.,!]|it'?s|its|about|around|roughly|maybe|approx|like|or so|actually|no|sorry|wait|son|es|mide|unos|como|de|aprox|mas o menos){0,8}"
 )
 """What may stand about a size that is the whole message."""
+_GOES_ON = re.compile(r" ?(?:[.,;!\n]|(?:with|and|w/|con|y) )")
+"""What may stand behind a size that a message begins with: "100 x 60 with 24 ft ceilings"."""
 
 
 @lru_cache(maxsize=1)
@@ -113,7 +115,7 @@ def _read_area(taken: Taken, match: re.Match[str]) -> None:
     unit = match["ub"] or match["ua"] or ""
     sides = [in_feet(match["a"], unit), in_feet(match["b"], unit)]
     before, after = text[: match.start()], text[match.end() :]
-    alone = _ALONE.fullmatch(before[-NEAR:]) and _ALONE.fullmatch(after[:NEAR])
+    alone = _ALONE.fullmatch(before[-NEAR:]) and (_ALONE.fullmatch(after[:NEAR]) or _GOES_ON.match(after))
     known = unit or alone or place().search(before[-NEAR:]) or place().search(after[:NEAR])
     if min(sides) < LEAST_SIDE_FT or not known or (not unit and max(sides) > LONGEST_UNSAID_FT):
         return

@@ -467,7 +467,7 @@ _OTHER_OPTION = Late(
 """Another option is asked for beside the one given."""
 _HOW_MANY = Late(
     r"(?<![a-z])(?:how many|cuant[oa]s)(?: [a-z0-9'-]{1,12}){0,4} (?:lights?|fixtures?|lamps?|luminaires?|high ?bays?|low ?bays?|wall ?packs?|poles?|heads?|floods?|flood ?lights?|troffers?|panels?|bollards?|shoe ?boxes|strips?|"
-    r"campanas|reflectores|lamparas|luminarias|luminarios|postes|paneles|luces)(?: [a-z0-9'-]{1,12}){0,3}? (?:(?:do|would|will|should|does) (?:i|we|it|you|they) (?:need|want|put|hang|use|take|cover|require|have to)|to (?:light|cover|hit|get|reach|hold)|"
+    r"campanas|reflectores|lamparas|luminarias|luminarios|postes|paneles|luces)(?: [a-z0-9'-]{1,12}){0,6}? (?:(?:do|would|will|should|does) (?:i|we|it|you|they) (?:need|want|put|hang|use|take|cover|require|have to)|to (?:light|cover|hit|get|reach|hold)|"
     r"(?:ocupo|necesito|se necesitan|hacen falta|llevaria|lleva|pongo|ocupamos|necesitamos)|(?:for|para) (?:a|an|the|my|our|this|un|una|el|la|mi)|in (?:a|an)|en (?:un|una)|at \d)(?![a-z])"
     r"|(?<![a-z])(?:light|alumbrar|iluminar)(?: up)?(?: (?:a|an|the|my|un|una|el|la|mi))? \d{2,4} ?(?:x|by|por) ?\d{2,4}"
     r"|(?:apart|up|high|separad[oa]s|de alto)[^?.]{0,20}[.,;]? (?:is (?:it|that) )?(?:good|bright|light|fine) enough ?\?"

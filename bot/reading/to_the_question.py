@@ -14,7 +14,7 @@ from bot.reading.codes import lamp_tables
 from bot.reading.dialog import reply_of
 from bot.reading.late import Late
 from bot.reading.mail import own_words
-from bot.reading.message import Known
+from bot.reading.message import ASKED_OF_LIGHT, Known
 from bot.reading.money import coin
 from bot.reading.padding import unpadded
 from bot.reading.phrasing import plain_words
@@ -146,6 +146,11 @@ def answer_in(text: str, asked: str, known: Known, max_bytes: int) -> int:
         NotText: the text is no text.
     """
     check(text, max_bytes)
+    if asked.startswith(ASKED_OF_LIGHT):
+        # only such a question pays for the words of light
+        from bot.reading.asked_light import asked_of_light
+
+        return len(text) if asked_of_light(mend_digits(fold(text))).values else 0
     question = Asked(asked)
     slot = question.slot
     if slot is None:
