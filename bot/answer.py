@@ -15,7 +15,9 @@ from orjson import Fragment, dumps
 
 from bot.assistant import Turn
 from bot.editing import edit_of, slot_path
+from bot.replies.assumed import told_by_value
 from bot.replies.describe import stated_slots, value_words
+from bot.replies.heard import Language
 from bot.replies.layout_view import LayoutView
 from bot.replies.notes import NoteView
 from bot.replies.pictures import TITLES, layout_pictures_of, pictures_of
@@ -26,7 +28,7 @@ from bot.replies.view import LineView, QuoteView
 from bot.replies.words import Words, words_in
 from engine.by_object import ByObject
 from engine.figure import Figure
-from engine.proposal import Question, Quote, QuoteLine, Spread
+from engine.proposal import Assumption, Question, Quote, QuoteLine, Spread
 from engine.request import StatedJob, StatedLine
 from engine.tables import Tables
 
@@ -111,7 +113,8 @@ def _quote_card(quote: Quote, view: QuoteView, words: Words) -> dict[str, Any]:
     asked = {q.path: q for q in reversed(quote.questions)}
     card = {"kind": "quote", **_fields(view)}
     card["assumptions"] = [
-        _fields(shown) | {"edit": edit_of(assumed[shown.path], words, metric)} for shown in view.assumptions
+        _fields(shown) | {"edit": _edit(assumed[shown.path], words.language, metric)}
+        for shown in view.assumptions
     ]
     card["lines"] = [
         _fields(shown)
@@ -138,6 +141,19 @@ def _quote_card(quote: Quote, view: QuoteView, words: Words) -> dict[str, Any]:
         for name, svg in pictures_of(quote, words.language)
     ]
     return card
+
+
+def _edit(a: Assumption, language: Language, metric: bool) -> Fragment:
+    write = _written_edit if told_by_value(a) else _written_edit.__wrapped__
+    return write(a.path, a.value, a.others, a.unit, language, metric)
+
+
+@lru_cache(maxsize=1024, typed=True)
+def _written_edit(
+    path: str, value: Any, others: tuple[Any, ...], unit: str, language: Language, metric: bool
+) -> Fragment:
+    """Kept, since most of what is assumed are the same rows of the same tables."""
+    return _written(edit_of(path, value, others, unit, words_in(language), metric))
 
 
 _cautions: Final = ByObject[Fragment](1024)
@@ -226,13 +242,12 @@ def _totals(quote: Quote, words: Words, with_energy_alone: bool) -> list[dict[st
 
 def _spread(spread: Spread | None) -> dict[str, float] | None:
     """For drawing only; the words are in ``range``."""
-    if spread is None or not all(math.isfinite(v) for v in (spread.low, spread.base, spread.high)):
+    if spread is None:
         return None
-    return {
-        "low": round(max(spread.low, 0.0), 3),
-        "base": round(max(spread.base, 0.0), 3),
-        "high": round(spread.high, 3),
-    }
+    low, base, high = spread.low, spread.base, spread.high
+    if not (math.isfinite(low) and math.isfinite(base) and math.isfinite(high)):
+        return None
+    return {"low": round(max(low, 0.0), 3), "base": round(max(base, 0.0), 3), "high": round(high, 3)}
 
 
 def _range(spread: Spread | None, figure: Figure, words: Words) -> str:

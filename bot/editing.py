@@ -7,7 +7,6 @@ from annotated_types import Ge, Gt, Le, Lt
 
 from bot.replies.describe import value_words
 from bot.replies.words import Words
-from engine.proposal import Assumption
 from engine.request import JOB_SLOTS, LINE_SLOTS, StatedJob, StatedLine
 from engine.vocabulary import FAMILIES, LAMP_SOURCES, Finish, Mount, Optic, Size
 
@@ -52,41 +51,43 @@ def slot_path(path: str) -> str | None:
     return None
 
 
-def edit_of(assumption: Assumption, words: Words, metric: bool) -> dict[str, Any] | None:
-    """The form that puts the assumption right, or ``None`` where the chat has no slot for it.
+def edit_of(
+    path: str, value: Any, others: tuple[Any, ...], unit: str, words: Words, metric: bool
+) -> dict[str, Any] | None:
+    """The form that puts an assumption of that path, value, others and unit right, or ``None`` where no slot of the chat does.
 
     ``kind`` is "choice" (with ``choices``), "number" (with ``low``, ``high``, ``unit``), "hours" (hours a year, or dusk to
     dawn, or always on) or "text".
     """
-    path = slot_path(assumption.path)
-    if path is None:
+    settled_by = slot_path(path)
+    if settled_by is None:
         return None
-    slot = path.rpartition(".")[2]
+    slot = settled_by.rpartition(".")[2]
     name = words.find("names", slot) or slot.replace("_", " ")
-    edit: dict[str, Any] = {"path": path, "name": name, "value": _plain(assumption.value)}
+    edit: dict[str, Any] = {"path": settled_by, "name": name, "value": _plain(value)}
     if slot == "schedule":
         return edit | {"kind": "hours", "low": 1, "high": 8784}
     if slot == "place":
         return edit | {"kind": "place"}
     if slot in CHOICES:
-        likely = (assumption.value, *assumption.others)
+        likely = (value, *others)
         values = [v for v in likely if v in CHOICES[slot]]
         values += [v for v in CHOICES[slot] if v not in values]
         return edit | {
             "kind": "choice",
             "choices": [{"value": v, "words": value_words(slot, v, words, metric)} for v in values],
         }
-    bounds = _bounds(path)
+    bounds = _bounds(settled_by)
     if bounds is None:
         return edit | {"kind": "text"}
     # An hourly rate stands in for the labor of one luminaire; it is not that, and can't be offered as its value.
-    same = path == assumption.path and assumption.unit != "USD/h"
+    same = settled_by == path and unit != "USD/h"
     return edit | {
         "kind": "number",
         "low": bounds[0],
         "high": bounds[1],
-        "unit": UNITS.get(slot, assumption.unit if same else ""),
-        "value": _plain(assumption.value) if same else None,
+        "unit": UNITS.get(slot, unit if same else ""),
+        "value": _plain(value) if same else None,
     }
 
 

@@ -151,7 +151,7 @@ def _taken(a: Assumption, language: Language, metric: bool) -> _Taken:
 
 
 def _taken_by_value(a: Assumption, language: Language, metric: bool) -> _Taken:
-    take = _take if _is_usual(a) else _take.__wrapped__
+    take = _take if told_by_value(a) else _take.__wrapped__
     return take(a.path, a.name, a.value, a.low, a.high, a.unit, a.source, a.others, language, metric)
 
 
@@ -188,7 +188,7 @@ def _told_apart(value: Any) -> tuple[type, Any]:
     return kind, value if kind in _HASHED else repr(value)
 
 
-def _is_usual(a: Assumption) -> bool:
+def told_by_value(a: Assumption) -> bool:
     """Whether what is said of it can be kept by its values: not all can be hashed, and zeros of either sign are equal,
     but not written alike. Nor are decimals, with more places or fewer, unless they are written as their unit is.
     """
@@ -231,7 +231,7 @@ def _key(path: str, name: str) -> str:
 def _view(group: _Group, line_count: int, words: Words, metric: bool) -> AssumedView:
     first, swing, key = group.first, group.first.swing_years, group.taken.key
     numbers = [n + 1 for a in (first, *group.also) if (n := line_index(a.path)) is not None]
-    say = _said if _is_usual(first) else _said.__wrapped__
+    say = _said if told_by_value(first) else _said.__wrapped__
     said = say(
         key,
         first.value,
