@@ -6,6 +6,7 @@ Over the line go pickles, each behind its length. The server's end never waits: 
 import asyncio
 import copyreg
 import gc
+import itertools
 import logging
 import multiprocessing
 import os
@@ -23,6 +24,7 @@ from typing import Any, Final
 from bot.answering import Answered, Before, Outcome, Question, answered
 from bot.assistant import Assistant
 from bot.contents import Versions, assistant_at
+from bot.large_pages import joining_pages
 from bot.store.records import DraftQuote
 from bot.watch.logs import set_up_logs
 
@@ -246,8 +248,9 @@ def _answer_all(line: socket.socket, given: Given) -> None:
         line.sendall(_packed(f"{type(error).__name__}: {error}"))
         return
     line.sendall(_packed(None))
+    joining = joining_pages()
     try:
-        while True:
+        for number in itertools.count(1):
             question = _received(line)
             try:
                 result: Outcome | str = answered(assistant, given.versions, question)
@@ -255,10 +258,14 @@ def _answer_all(line: socket.socket, given: Given) -> None:
                 log.exception("a message could not be answered")
                 result = f"the program failed ({type(error).__name__})"
             line.sendall(_packed(result))
+            if number > JOINS_AFTER:
+                next(joining, None)
     except (EOFError, BrokenPipeError, ConnectionResetError):
         os._exit(0)
 
 
+JOINS_AFTER: Final = 200
+"""Answers after which a process joins its pages, one an answer: by then they hold what it goes back to again and again."""
 WARMING_UP: Final = (
     "ten 250w wallpacks 20 ft, 12 cents, dusk to dawn",
     "4 400w mh shoebox heads 25' poles in ohio",
