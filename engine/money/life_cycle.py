@@ -328,7 +328,8 @@ def discounted_payback(
     ``flows`` are the project's without a residual, where they are at hand.
     """
     d = decimal(economics.discount_rate.value)
-    project = replace(project, residual=None)
+    if project.residual is not None:
+        project = replace(project, residual=None)
     if flows is None:
         flows = _flows(project, economics)
     discounted = [
