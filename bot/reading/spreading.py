@@ -506,6 +506,8 @@ def same_there(work: Work, mentions: list[Mention]) -> list[Mention]:
             after, placed = mention.last + 2, True  # "same downstairs", "same back"
         before = work.text_at(mention.first - 1) if work.unit(mention.first - 1) is None else ""  # "400w"
         headed = before in _HEADING or before in PLACES or before in HOLDERS
+        if not placed and mention.gap < 2 and out[-1] is counted:
+            headed = False  # "and 9 more around back same thing": the place of that count
         ends = after >= len(work.atoms) or ends_clause(work.atoms[after]) or work.text_at(after) == ","
         rest = next((m for m in mentions[n + 1 :] if m.first >= after), None)
         if (
