@@ -93,10 +93,9 @@ def _described(scope: Scope, lines: Sequence[Named]) -> list[int]:
     if not fitting and scope.families:
         near = near_families(scope.families)
         fitting = [i for i, line in enumerate(lines) if _fits(scope, line, near)]
-        if not fitting and frozenset(scope.families) == _POLE_HEADS:
-            # "40 ft poles": of floods, where nothing else is there that may hang on them
-            on_poles = [i for i, line in enumerate(lines) if _fits(scope, line, _ON_POLES_TOO)]
-            fitting = on_poles if len(on_poles) == 1 else []
+        if not fitting and len(lines) == 1 and frozenset(scope.families) == _POLE_HEADS:
+            # "40 ft poles": of floods, where nothing else is there
+            fitting = [i for i, line in enumerate(lines) if _fits(scope, line, _ON_POLES_TOO)]
         if not fitting:
             unnamed = [
                 i for i, line in enumerate(lines) if "family" not in line.slots and _fits(scope, line, None)
