@@ -22,6 +22,7 @@ from bot.reading import CannotRead
 from bot.reading.message import Message
 from bot.reading.shape import Reading
 from bot.reading.text import MAX_BYTES
+from bot.replies.asked import next_question
 from bot.replies.heard import Language
 from bot.usable import UnusableInput
 from engine.catalog.catalogue import Catalogue
@@ -78,6 +79,9 @@ class Turn:
         """The slot that the answer asks about, if it asks."""
         if self.quote is None:
             return None
+        if self.reading.not_known:
+            left = next_question(self.quote.questions, self.reading.not_known)
+            return None if left is None else left.path
         if self.reading.intent == "layout":
             return next((layout.question for layout in self.quote.layouts if layout.question), None)
         if not self.quote.questions or self.reading.intent not in {"quote", "revise"}:
@@ -157,7 +161,7 @@ class Assistant:
 
     def quoted(self, reading: Reading, light: AskedLight | None = None) -> Quote | None:
         """The quote of what was read, with what was asked of light answered; ``None`` where there is nothing to quote."""
-        if reading.intent in UNQUOTED or reading.faults:
+        if (reading.intent in UNQUOTED and not reading.not_known) or reading.faults:
             return None
         lines = reading.lines
         if light is not None:

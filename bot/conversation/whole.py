@@ -39,8 +39,14 @@ def reading_of(state: State, message: Message, turn: int) -> Reading:
         context=job.context,
         reason=message.reason,
         language=message.language if message.language_shown else state.language,
+        not_known=_not_known(message),
         confidence=confidence([held for _, held in every], len(unread), len(message.faults), message.risk),
     )
+
+
+def _not_known(message: Message) -> str:
+    said = message.reply is not None and message.reply.kind == "unknown" and message.intent == "other"
+    return (message.asked or "") if said else ""
 
 
 def _unplaced(state: State, turn: int) -> list[Span]:

@@ -59,7 +59,6 @@ _SPANISH = frozenset(
         "como",
         "donde",
         "ya",
-        "no",
         "si",
         "su",
         "q",
@@ -157,8 +156,8 @@ def building(work: Work) -> str | None:
     return None
 
 
-def language(work: Work) -> Literal["en", "es"]:
-    """The language to answer in: that of most of the small words; English where they are even."""
+def language(work: Work) -> Literal["en", "es"] | None:
+    """The language that most of the small words are of; ``None`` where they tell none: "277", "no"."""
     spanish = english = 0
     for atom in work.atoms:
         if atom.kind not in ("w", "p"):
@@ -175,4 +174,6 @@ def language(work: Work) -> Literal["en", "es"]:
                 spanish += 1
             else:
                 english += 1
+    if spanish == english:
+        return None
     return "es" if spanish > english else "en"

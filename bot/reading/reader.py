@@ -161,7 +161,8 @@ def dealt_by_turns(text: str, known: Known, least: int = 2) -> Message | None:
     passages = by_turns(work, known, least)
     if passages is None:
         return None
-    return Message("revise", tuple(passages), language=language(work))
+    told_in = language(work)
+    return Message("revise", tuple(passages), language=told_in or "en", language_shown=told_in is not None)
 
 
 def dealing_asides(text: str) -> list[tuple[int, int, int]]:
@@ -417,7 +418,8 @@ def read_message(
         work.job["metric"] = Said(True, work.atoms[first].start, work.atoms[last].end, rule="metres")
     elif light is not None and light.metric is not None:
         work.job["metric"] = Said(True, *light.metric, rule="lux")
-    spoken = language(work)
+    told_in = language(work)
+    spoken = told_in or "en"
     passages, faults = within_bounds(passages, work, spoken)
     counted = any(
         "qty" in passage.slots
@@ -482,6 +484,7 @@ def read_message(
         faults=faults,
         building=building(work),
         language=spoken,
+        language_shown=told_in is not None,
         reason=handoff_reason(sent) if intent == "handoff" else "",
         asked=asked,
         reply=reply_of(work, question) if in_conversation or asked else None,

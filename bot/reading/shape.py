@@ -115,6 +115,7 @@ class Reading:
         reason: for a handoff: "person_wanted", "danger", "hazardous_location", "over_600_volts", "live_work" (see `engine.keys`).
         language: "en" or "es": the language to answer in.
         confidence: probability that every slot is right, calibrated on the development corpus.
+        not_known: the slot that was asked about and that the writer does not know; "" unless that is all the message says.
     """
 
     intent: Intent
@@ -128,6 +129,7 @@ class Reading:
     reason: str = ""
     language: Literal["en", "es"] = "en"
     confidence: float = 1.0
+    not_known: str = ""
 
     def __init__(
         self,
@@ -142,6 +144,7 @@ class Reading:
         reason: str = "",
         language: Literal["en", "es"] = "en",
         confidence: float = 1.0,
+        not_known: str = "",
     ) -> None:
         # written out: the one that is made for a frozen class takes five times as long
         self.__dict__.update(
@@ -156,6 +159,7 @@ class Reading:
             reason=reason,
             language=language,
             confidence=confidence,
+            not_known=not_known,
         )
 
     def as_json(self) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Questions in words a contractor answers with one word, by the path of the slot that is missing."""
 
+from collections.abc import Sequence
 from typing import Protocol
 
 from bot.replies import shown
@@ -33,6 +34,13 @@ def question_text(question: Question, reading: HasLines, language: Language) -> 
         choices = listing(choice_words(question, words), words, "or")
         return frame.format_map({"name": name, "which": which, "choices": choices})
     return f"{name}?"
+
+
+def next_question(questions: Sequence[Question], path: str) -> Question | None:
+    """The question behind the one about ``path``, which could not be answered; the first where that one stands no longer."""
+    paths = [question.path for question in questions]
+    left = questions[paths.index(path) + 1 :] if path in paths else questions
+    return left[0] if left else None
 
 
 def choice_words(question: Question, words: Words) -> list[str]:

@@ -91,6 +91,20 @@ def assumption_views(
     return views, tuple(named), count
 
 
+def assumed_for(
+    assumptions: Sequence[Assumption], path: str, words: Words, metric: bool = False
+) -> tuple[str, ...]:
+    """What is assumed for a slot, in a few words each: the slot may be asked of all lines ("lines.*.voltage")."""
+    slot = path.rpartition(".")[2]
+    alike = [
+        a
+        for a in assumptions
+        if a.path.partition(" (")[0] == path
+        or (".*." in path and a.path.startswith("lines.") and a.path.endswith(f".{slot}"))
+    ]
+    return tuple(dict.fromkeys([_taken(a, words.language, metric).brief for a in alike]))
+
+
 class _Taken(NamedTuple):
     """What an assumption is by itself.
 

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from bot.replies import shown
+from bot.replies.asked import next_question, question_text
+from bot.replies.assumed import assumed_for
 from bot.replies.cautioned import caution_short, caution_text
 from bot.replies.clean import one_line
 from bot.replies.describe import line_title
@@ -101,6 +103,10 @@ def note(
             key = "compare_nothing"
     elif key == "other" and reading.reason == "wiring":
         key = "wiring"
+    elif key == "other" and reading.not_known and quote is not None:
+        key, told = _not_known(quote, reading, words)
+    elif key == "other" and reading.lines:
+        key = "other_beside_a_job"
     elif key == "layout":
         items = tuple(row for line in lines[:MOST_LINES] if (row := _light(line, words)))
         if quote is not None and not lines:
@@ -124,6 +130,20 @@ def note(
         cautions=tuple(caution_text(c, words.language) for c in cautions),
         cautions_short=tuple(caution_short(c, words.language) for c in cautions),
     )
+
+
+def _not_known(quote: Quote, reading: Heard, words: Words) -> tuple[str, tuple[str, ...]]:
+    """Where the writer does not know what was asked: what the quote goes on with, and the next question."""
+    path = reading.not_known
+    kept = assumed_for(quote.assumptions, path, words, bool(quote.request.job.metric))
+    key = "not_known" if kept or quote.totals else "not_known_needed"
+    told = list(words.table(key)["paragraphs"])
+    if kept:
+        told.append(words.say("goes_on_with", kept=", ".join(kept)))
+    question = next_question(quote.questions, path)
+    if question is not None:
+        told.append(question_text(question, reading, words.language))
+    return key, tuple(told)
 
 
 def _why_unquoted(reading: Heard) -> str:

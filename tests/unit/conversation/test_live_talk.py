@@ -1,0 +1,75 @@
+"""Talks as the product leads them: each message behind the question that the reply before it asked."""
+
+import pytest
+
+from bot.assistant import Assistant, Conversation, Turn
+from bot.replies import render
+
+
+def talk(assistant: Assistant, *texts: str) -> list[Turn]:
+    turns: list[Turn] = []
+    conversation, asked = Conversation(), None
+    for text in texts:
+        turn = assistant.take_turn(conversation, text, asked)
+        conversation, asked = turn.conversation, turn.question
+        turns.append(turn)
+    return turns
+
+
+def said(assistant: Assistant, turn: Turn) -> str:
+    return render(
+        turn.quote, turn.reading, "sms", turn.reading.language, turn.conversation.texts, assistant.tables
+    )
+
+
+def test_who_does_not_know_hears_what_the_quote_goes_on_with_and_the_next_question(
+    assistant: Assistant,
+) -> None:
+    first, second, third = talk(assistant, "12 wallpacks 250w mh", "idk", "not sure")
+
+    assert first.question == "job.rate_per_kwh"
+    assert "I go on with: power $" in said(assistant, second)
+    assert second.question == "job.labor_per_luminaire"
+    assert "labor, in dollars a light?" in said(assistant, second)
+    assert "I go on with: labor $" in said(assistant, third)
+    assert third.question not in {None, "job.rate_per_kwh", "job.labor_per_luminaire"}
+
+
+def test_what_is_asked_next_can_be_answered_at_once(assistant: Assistant) -> None:
+    turns = talk(assistant, "12 wallpacks 250w mh", "no idea", "$65")
+
+    assert turns[-1].reading.job.labor_per_luminaire == 65
+    assert turns[-1].reading.lines[0].qty == 12
+
+
+def test_nothing_is_offered_where_the_kind_of_light_is_not_known(assistant: Assistant) -> None:
+    turns = talk(assistant, "20 lights", "no clue")
+
+    assert turns[-1].reading.not_known == "lines.0.family"
+    assert "I can't pick a replacement" in said(assistant, turns[-1])
+
+
+def test_small_talk_beside_a_job_leaves_it_as_it_was(assistant: Assistant) -> None:
+    turns = talk(assistant, "12 wallpacks 250w mh", "who are you")
+
+    assert "Your quote stands as it was" in said(assistant, turns[-1])
+    assert turns[-1].conversation.state.job.same_as(turns[0].conversation.state.job)
+
+
+@pytest.mark.parametrize(
+    ("texts", "language"),
+    [
+        (("12 wall packs 250w", "no"), "en"),
+        (("12 wall packs 250w", "no idea"), "en"),
+        (("12 wall packs 250w", "277"), "en"),
+        (("12 wallpacks de 250w aditivos", "277"), "es"),
+        (("12 wallpacks de 250w aditivos", "no"), "es"),
+        (("12 wallpacks de 250w aditivos", "480v"), "es"),
+        (("12 wallpacks de 250w aditivos", "how much is it for the poles"), "en"),
+        (("12 wall packs 250w", "cuanto cuesta la mano de obra"), "es"),
+    ],
+)
+def test_a_message_that_shows_no_language_is_answered_in_that_of_the_talk(
+    assistant: Assistant, texts: tuple[str, ...], language: str
+) -> None:
+    assert talk(assistant, *texts)[-1].reading.language == language
