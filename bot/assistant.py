@@ -22,7 +22,7 @@ from bot.reading import CannotRead
 from bot.reading.message import Message
 from bot.reading.shape import Reading
 from bot.reading.text import MAX_BYTES
-from bot.replies.asked import next_question
+from bot.replies.asked import next_question, questions_left
 from bot.replies.heard import Language
 from bot.usable import UnusableInput
 from engine.catalog.catalogue import Catalogue
@@ -80,13 +80,12 @@ class Turn:
         if self.quote is None:
             return None
         if self.reading.not_known:
-            left = next_question(self.quote.questions, self.reading.not_known)
-            return None if left is None else left.path
+            following = next_question(self.quote.questions, self.reading.not_known, self.reading.put_off)
+            return None if following is None else following.path
         if self.reading.intent == "layout":
             return next((layout.question for layout in self.quote.layouts if layout.question), None)
-        if not self.quote.questions or self.reading.intent not in {"quote", "revise"}:
-            return None
-        return self.quote.questions[0].path
+        left = questions_left(self.quote.questions, self.reading.put_off)
+        return left[0].path if left and self.reading.intent in {"quote", "revise"} else None
 
 
 def read_next(

@@ -39,7 +39,7 @@ def press(state: State, changes: Sequence[Change]) -> State:
     now = state.now.with_job(job)
     if now.same_as(state.now):
         return replace(state, now=now, unplaced=())
-    return State(now, (*state.history, state.now)[-MOST_UNDO:])
+    return State(now, (*state.history, state.now)[-MOST_UNDO:], put_off=state.put_off)
 
 
 def _changed(job: JobState, change: Change) -> JobState:

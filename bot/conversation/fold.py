@@ -8,6 +8,9 @@ from bot.conversation.desk import Desk
 from bot.conversation.state import MOST_JOBS, MOST_UNDO, JobState, Snapshot, State
 from bot.reading.message import Command, Message
 
+MOST_PUT_OFF: Final = 40
+"""Slots that are remembered as not known to the writer; the first are forgotten."""
+
 STILL: Final = frozenset({"explain", "status", "greet", "other", "compare"})
 """Intents that leave the state as it is."""
 
@@ -20,6 +23,8 @@ def fold(state: State, message: Message, turn: int) -> State:
         message: as read, with the slot that had been asked about.
         turn: its number in the conversation, for the spans.
     """
+    if (asked := not_known(message)) and asked not in state.put_off:
+        state = replace(state, put_off=(*state.put_off, asked)[-MOST_PUT_OFF:])
     if message.intent in STILL:
         return state
     start, history = state.now, state.history
@@ -42,7 +47,14 @@ def fold(state: State, message: Message, turn: int) -> State:
         tuple(desk.rows.unplaced),
         language,
         message.intent == "accept" and now.same_as(state.now),
+        () if message.command in ("new_job", "start_over") else state.put_off,
     )
+
+
+def not_known(message: Message) -> str:
+    """The slot that was asked about, where all that the message says is that its writer does not know it; else ""."""
+    said = message.reply is not None and message.reply.kind == "unknown" and message.intent == "other"
+    return (message.asked or "") if said else ""
 
 
 def _as_it_was(history: tuple[Snapshot, ...], now: Snapshot, which: int | None) -> Snapshot:

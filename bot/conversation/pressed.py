@@ -28,8 +28,8 @@ def press(state: State, changes: Iterable[tuple[str, Any]]) -> State:
         job = _set(job, path, value)
     now = state.now.with_job(job)
     if now.same_as(state.now):
-        return State(now, state.history, (), state.language)
-    return State(now, (*state.history, state.now)[-MOST_UNDO:], (), state.language)
+        return State(now, state.history, (), state.language, put_off=state.put_off)
+    return State(now, (*state.history, state.now)[-MOST_UNDO:], (), state.language, put_off=state.put_off)
 
 
 def _set(job: JobState, path: str, value: Any) -> JobState:

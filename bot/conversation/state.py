@@ -199,6 +199,7 @@ class State:
         unplaced: text of the last folded message that is about no line of the job, or that no slot can hold.
         language: of the last folded message that showed one.
         accepted: the last message that was no mere talk accepted the quote: "cancel that" takes back the order and no change.
+        put_off: slots that we asked about and the writer does not know: they are not asked about again.
     """
 
     now: Snapshot = field(default_factory=Snapshot)
@@ -206,6 +207,7 @@ class State:
     unplaced: tuple[Span, ...] = ()
     language: Literal["en", "es"] = "en"
     accepted: bool = False
+    put_off: tuple[str, ...] = ()
 
     def __init__(
         self,
@@ -214,12 +216,14 @@ class State:
         unplaced: tuple[Span, ...] = (),
         language: Literal["en", "es"] = "en",
         accepted: bool = False,
+        put_off: tuple[str, ...] = (),
     ) -> None:
         self.now = Snapshot() if now is None else now
         self.history = history
         self.unplaced = unplaced
         self.language = language
         self.accepted = accepted
+        self.put_off = put_off
 
     @property
     def job(self) -> JobState:

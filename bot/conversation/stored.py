@@ -7,6 +7,7 @@ from orjson import Fragment, dumps
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from bot.conversation.checked import NoSuchValue, checked
+from bot.conversation.fold import MOST_PUT_OFF
 from bot.conversation.state import MOST_JOBS, MOST_UNDO, Held, JobState, Line, Snapshot, State, firm
 from bot.json_bytes import json_bytes
 from engine.errors import WattclerkError
@@ -62,6 +63,7 @@ class _State(_Strict):
     unplaced: tuple[_Place, ...]
     language: Literal["en", "es"]
     accepted: bool = False
+    put_off: tuple[Annotated[str, Field(max_length=80)], ...] = Field(default=(), max_length=MOST_PUT_OFF)
 
 
 def state_as_json(state: State) -> bytes:
@@ -79,6 +81,7 @@ def state_as_json(state: State) -> bytes:
             "unplaced": state.unplaced,
             "language": state.language,
             "accepted": state.accepted,
+            "put_off": state.put_off,
             "lines": shelf.lines.written,
             "jobs": shelf.jobs.written,
         }
@@ -105,7 +108,9 @@ def state_from_json(stored: str | bytes) -> State:
         raise StoredStateUnusable(f"the stored conversation can't be used: {where}: {first['msg']}") from None
     except (NoSuchValue, IndexError) as error:
         raise StoredStateUnusable(f"the stored conversation can't be used: {error}") from None
-    return State(snapshots[0], tuple(snapshots[1:]), kept.unplaced, kept.language, kept.accepted)
+    return State(
+        snapshots[0], tuple(snapshots[1:]), kept.unplaced, kept.language, kept.accepted, kept.put_off
+    )
 
 
 class _Row:

@@ -3,6 +3,7 @@
 from typing import Any
 
 from bot.conversation.confidence import confidence
+from bot.conversation.fold import not_known
 from bot.conversation.state import Held, JobState, State
 from bot.reading.message import Message
 from bot.reading.shape import Doubt, Fault, Reading, Span
@@ -39,14 +40,10 @@ def reading_of(state: State, message: Message, turn: int) -> Reading:
         context=job.context,
         reason=message.reason,
         language=message.language if message.language_shown else state.language,
-        not_known=_not_known(message),
+        not_known=not_known(message),
+        put_off=state.put_off,
         confidence=confidence([held for _, held in every], len(unread), len(message.faults), message.risk),
     )
-
-
-def _not_known(message: Message) -> str:
-    said = message.reply is not None and message.reply.kind == "unknown" and message.intent == "other"
-    return (message.asked or "") if said else ""
 
 
 def _unplaced(state: State, turn: int) -> list[Span]:

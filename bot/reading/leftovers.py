@@ -1,7 +1,7 @@
 """What is left when the slots are read: text used for nothing, the building, the language."""
 
 from bisect import bisect_left
-from typing import Literal
+from typing import Final, Literal
 
 from bot.reading.atoms import is_trade
 from bot.reading.clause import Work
@@ -144,6 +144,21 @@ def unread(work: Work) -> tuple[tuple[int, int], ...]:
             continue
         if atom.kind == "n" or "foreign" in atom.mean or is_trade(atom):
             out.append((atom.start, atom.end))
+    return tuple(out)
+
+
+SHORT: Final = 8
+"""Atoms of a message that may be nothing but an amount."""
+
+
+def amounts(work: Work) -> tuple[tuple[int, int], ...]:
+    """Amounts of money that nobody said the use of: "$65 a light"."""
+    out: list[tuple[int, int]] = []
+    for at in work.numbers:
+        sign = work.text_at(at - 1) == "$"
+        unit = work.unit(at + 1) in ("dollars", "grand")
+        if sign or unit:
+            out.append((work.atoms[at - sign].start, work.atoms[at + unit].end))
     return tuple(out)
 
 

@@ -116,6 +116,7 @@ class Reading:
         language: "en" or "es": the language to answer in.
         confidence: probability that every slot is right, calibrated on the development corpus.
         not_known: the slot that was asked about and that the writer does not know; "" unless that is all the message says.
+        put_off: all that the writer was asked about and did not know.
     """
 
     intent: Intent
@@ -130,6 +131,7 @@ class Reading:
     language: Literal["en", "es"] = "en"
     confidence: float = 1.0
     not_known: str = ""
+    put_off: tuple[str, ...] = ()
 
     def __init__(
         self,
@@ -145,6 +147,7 @@ class Reading:
         language: Literal["en", "es"] = "en",
         confidence: float = 1.0,
         not_known: str = "",
+        put_off: tuple[str, ...] = (),
     ) -> None:
         # written out: the one that is made for a frozen class takes five times as long
         self.__dict__.update(
@@ -160,6 +163,7 @@ class Reading:
             language=language,
             confidence=confidence,
             not_known=not_known,
+            put_off=put_off,
         )
 
     def as_json(self) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Questions in words a contractor answers with one word, by the path of the slot that is missing."""
 
+import math
 from collections.abc import Sequence
 from typing import Protocol
 
@@ -36,11 +37,16 @@ def question_text(question: Question, reading: HasLines, language: Language) -> 
     return f"{name}?"
 
 
-def next_question(questions: Sequence[Question], path: str) -> Question | None:
-    """The question behind the one about ``path``, which could not be answered; the first where that one stands no longer."""
-    paths = [question.path for question in questions]
-    left = questions[paths.index(path) + 1 :] if path in paths else questions
-    return left[0] if left else None
+def questions_left(questions: Sequence[Question], put_off: Sequence[str]) -> Sequence[Question]:
+    """Those that are not put off: what the writer does not know is asked again only where nothing can be offered without it."""
+    if not put_off:
+        return questions
+    return [q for q in questions if q.path not in put_off or math.isinf(q.swing_years)]
+
+
+def next_question(questions: Sequence[Question], not_known: str, put_off: Sequence[str]) -> Question | None:
+    """The one behind that about ``not_known``, which could not be answered just now."""
+    return next((q for q in questions_left(questions, put_off) if q.path != not_known), None)
 
 
 def choice_words(question: Question, words: Words) -> list[str]:

@@ -140,7 +140,7 @@ def _not_known(quote: Quote, reading: Heard, words: Words) -> tuple[str, tuple[s
     told = list(words.table(key)["paragraphs"])
     if kept:
         told.append(words.say("goes_on_with", kept=", ".join(kept)))
-    question = next_question(quote.questions, path)
+    question = next_question(quote.questions, path, reading.put_off)
     if question is not None:
         told.append(question_text(question, reading, words.language))
     return key, tuple(told)

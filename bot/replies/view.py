@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import Final, NamedTuple
 
 from bot.replies import shown
-from bot.replies.asked import choice_words, line_index, question_text, slot_of
+from bot.replies.asked import choice_words, line_index, question_text, questions_left, slot_of
 from bot.replies.assumed import AssumedView, assumption_views
 from bot.replies.clean import one_line
 from bot.replies.describe import job_details, line_details, line_kind, line_title, value_words
@@ -199,7 +199,9 @@ def quote_view(
         money=money_view(quote, words) if "project_cost" in quote.totals else None,
         paid_once=paid_once(quote.totals, words),
         notes=tuple(reason_text("notes", n, words) for n in quote.notes if n.key not in NOTES_SAID_ELSEWHERE),
-        questions=tuple(_question(q, reading, words) for q in quote.questions[:questions]),
+        questions=tuple(
+            _question(q, reading, words) for q in questions_left(quote.questions, reading.put_off)[:questions]
+        ),
         cautions=cautions.all,
         cautions_always=cautions.always,
         cautions_triggered=cautions.triggered,

@@ -73,3 +73,33 @@ def test_a_message_that_shows_no_language_is_answered_in_that_of_the_talk(
     assistant: Assistant, texts: tuple[str, ...], language: str
 ) -> None:
     assert talk(assistant, *texts)[-1].reading.language == language
+
+
+def test_what_the_writer_does_not_know_is_not_asked_again(assistant: Assistant) -> None:
+    turns = talk(assistant, "12 wallpacks 250w mh", "idk", "65", "make it 14", "idk", "all night")
+
+    asked = [turn.question for turn in turns]
+    assert asked[0] == "job.rate_per_kwh"
+    assert "job.rate_per_kwh" not in asked[1:]
+    assert asked[3] == "job.schedule"
+    assert "job.schedule" not in asked[4:]
+    assert "What do you pay for power" not in said(assistant, turns[-1])
+
+
+def test_what_nothing_can_be_offered_without_is_asked_again(assistant: Assistant) -> None:
+    turns = talk(assistant, "20 lights", "no clue", "power is 12 cents")
+
+    assert turns[-1].question == "lines.0.family"
+
+
+def test_another_job_is_asked_about_anew(assistant: Assistant) -> None:
+    turns = talk(assistant, "12 wallpacks 250w mh", "idk", "new job: 9 bollards 70w mh")
+
+    assert turns[-1].question == "job.rate_per_kwh"
+
+
+def test_an_amount_that_nobody_said_the_use_of_is_told_as_unused(assistant: Assistant) -> None:
+    turns = talk(assistant, "12 wallpacks 250w mh", "12c", "60", "$65 a light")
+
+    assert 'I did not use: "$65"' in said(assistant, turns[-1])
+    assert turns[-1].reading.job.labor_per_luminaire == 60
