@@ -137,6 +137,9 @@ class Desk:
                 # "25 gabinetes T8", then "2x4": the type that there is has that size
                 said = Said(scope.size, scope.start, scope.end, rule="size told later")
                 told = {**passage.slots, "size": said}
+                if "family" not in self.rows.old[0].slots:
+                    kind = scope.families[0] if scope.families else "troffer"  # as of "30 2x4s" in one breath
+                    told["family"] = Said(kind, scope.start, scope.end, rule="size told later")
                 self.rows.change(self.rows.old, replace(passage, slots=told, scope=None), scoped=True)
             else:
                 self.rows.lose(scope, passage)
@@ -150,12 +153,12 @@ class Desk:
             self._describe_nameless(passage)
 
     def _lacks_size(self) -> bool:
-        """Whether the only type is of a kind that has sizes, and none was said."""
+        """Whether the only type is of a kind that has sizes, or of none yet, and no size was said."""
         rows = self.rows.old
         return (
             len(rows) == 1
             and "size" not in rows[0].slots
-            and value_of(rows[0], "family") in ("troffer", "panel")
+            and value_of(rows[0], "family") in (None, "troffer", "panel")
         )
 
     def _only_removed(self) -> bool:
@@ -282,6 +285,7 @@ class Desk:
 
     def _split(self, passage: Passage) -> None:
         """Some of a type become a type of their own."""
+        passage = self._of_another_kind(passage)
         row = self._one_row(passage)
         there = None if row is None else value_of(row, "qty")
         said = passage.slots.get("qty")
@@ -302,6 +306,16 @@ class Desk:
             copy = Row({slot: held.sure for slot, held in row.slots.items()}, passage.labels, old=False)
             self.rows.extend([copy], replace(passage, slots={"qty": said or first, **slots}))
             self.rows.leave(row)
+
+    def _of_another_kind(self, passage: Passage) -> Passage:
+        """As in "4 of em 100w floods", said of high bays: the type that is named is what they are, and none that is there."""
+        scope = passage.scope
+        if scope is None or scope.kind != "family" or not scope.families or "family" in passage.slots:
+            return passage
+        if any(value_of(row, "family") in scope.families for row in self.rows.all):
+            return passage
+        kind = Said(scope.families[0], scope.start, scope.end, rule="what some of them are")
+        return replace(passage, scope=None, slots={**passage.slots, "family": kind})
 
     def _between(self, passage: Passage) -> None:
         """Two types change a value, or some of one are counted with the other."""

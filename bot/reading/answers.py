@@ -237,6 +237,7 @@ def _hours(value: float) -> dict[str, float]:
     return {"hours_per_day": value} if value <= 24 else {"hours_per_year": value}
 
 
+DAYS = 7
 IN_DOLLARS = frozenset({"demand_rate_per_kw", "rebate_per_luminaire", "labor_per_luminaire", "budget"})
 
 
@@ -295,7 +296,9 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
                 mentions.remove(numbers[0])
     elif slot == "schedule" and numbers and not _CLOCK_BEFORE.search(work.folded[: numbers[0].start]):
         value = _number(numbers[0])
-        if value is not None and (0 < value <= 24 or value > 480):  # what lies between is a voltage
+        if value is not None and work.flags.get("asked_days") and 0 < value <= DAYS:
+            work.job[slot] = Said({"days_per_week": value}, numbers[0].start, numbers[0].end, rule="answer")
+        elif value is not None and (0 < value <= 24 or value > 480):  # what lies between is a voltage
             others = tuple([_hours(float(other)) for other in numbers[0].others if other is not None])
             work.job[slot] = Said(
                 _hours(value),

@@ -244,6 +244,8 @@ def intent_of(folded: str, features: Features) -> Intent:
     if not described and ("call_back" in covered or _CALL_ME.search(folded)):
         return "handoff"
     for_quote = covered.get("quote", 0)
+    if features.in_conversation and asks_what_it_comes_to(folded):
+        return "quote"
     if _WILL_DO.search(folded):
         return "layout"
     if (
@@ -552,6 +554,11 @@ def handoff_reason(folded: str) -> str:
     return "person_wanted" if _CALL_ME.search(folded) else ""
 
 
+def asks_what_it_comes_to(folded: str) -> bool:
+    """Whether the message asks what the quote comes to, and nothing else."""
+    return _PRICE_OF_IT.fullmatch(folded.strip(" ?!.")) is not None
+
+
 def _asks_price(folded: str) -> bool:
     return any(
         word in folded
@@ -568,6 +575,12 @@ def _go_ahead_and_price(folded: str) -> bool:
     )
 
 
+_PRICE_OF_IT = Late(
+    r"(?:(?:ok|okay|so|and|well|y) )?(?:how much(?: (?:is (?:it|that|all that)|total|in total|all ?together|altogether|for (?:all of it|everything|the lot|all of them)))?|"
+    r"(?:what(?:'?s| is| would be) (?:the|my|our) )?(?:grand |full )?(?:total|price|cost|damage|bottom line)(?: price| cost)?(?: (?:on|for) (?:it|that|all of it|everything))?|"
+    r"what (?:does|do|will|would|did) (?:it|that|they|all that|everything) (?:all )?(?:come (?:out )?to|run|cost|total)(?: me| us)?|cuanto(?: (?:es|sale|seria|cuesta))?(?: (?:en total|todo|por todo))?)"
+)
+"""What the quote comes to, asked without another word: "how much total", "price?"."""
 _WOULD_COST = Late(
     r"(?<![a-z])(?:what(?: would|'?d| does| do|ll| will)? (?!i\b)(?:[a-z0-9'-]{1,14} ){1,6}?(?:cost|run|come to|come out to|save|look like)(?: (?:me|us))?(?: (?:instead|with|if|at|vs|versus)|[ ?.!]*$)|how much (?:more|less|cheaper|extra) (?:[a-z0-9'-]{1,14} ){0,6}?(?:if|with|for|to|at|would)|what(?:'?s| is) the (?:price|cost) (?:difference|diff|at|if|with))(?![a-z])"
 )

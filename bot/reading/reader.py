@@ -35,7 +35,15 @@ from bot.reading.hearsay import hearsay
 from bot.reading.held_units import held_units
 from bot.reading.hours import INDOORS, read_hours
 from bot.reading.inside import lamps_inside
-from bot.reading.intents import Features, asks_layout, asks_saving, handoff_reason, intent_of, without_excuse
+from bot.reading.intents import (
+    Features,
+    asks_layout,
+    asks_saving,
+    asks_what_it_comes_to,
+    handoff_reason,
+    intent_of,
+    without_excuse,
+)
 from bot.reading.landmarks import landmarks
 from bot.reading.late import Late
 from bot.reading.led_now import in_exchange, there_now
@@ -329,6 +337,8 @@ def read_message(
             work.flags["indoors"] = True
     if question.slot == "schedule":
         work.flags["asked_hours"] = True
+        hours = None if known is None else known.job.get("schedule")
+        work.flags["asked_days"] = isinstance(hours, dict) and hours.keys() == {"hours_per_day"}
     read_hours(work)
     part_year(work)
     read_money(work)
@@ -459,7 +469,11 @@ def read_message(
         intent = "revise"
     if edits is not None and intent in ("accept", "other", "greet", "compare", "explain"):
         intent = "revise"
-    if asking and intent in ("quote", "revise") and not (intent == "quote" and asks_saving(sent)):
+    if (
+        asking
+        and intent in ("quote", "revise")
+        and not (intent == "quote" and (asks_saving(sent) or asks_what_it_comes_to(sent)))
+    ):
         work.job = {
             slot: said
             for slot, said in work.job.items()

@@ -9,7 +9,7 @@ from bot.replies.describe import value_words
 from bot.replies.heard import Language
 from bot.replies.words import Words, listing, words_in
 from engine.proposal import Question
-from engine.request import StatedLine
+from engine.request import StatedHours, StatedJob, StatedLine
 
 
 class HasLines(Protocol):
@@ -17,12 +17,22 @@ class HasLines(Protocol):
 
     @property
     def lines(self) -> tuple[StatedLine, ...]: ...
+    @property
+    def job(self) -> StatedJob: ...
 
 
 def question_text(question: Question, reading: HasLines, language: Language) -> str:
     """One question, naming the luminaires it is about; ``reading`` may be any holder of the job's lines."""
     words = words_in(language)
     slot = slot_of(question.path)
+    hours = reading.job.schedule
+    if (
+        slot == "schedule"
+        and isinstance(hours, StatedHours)
+        and hours.days_per_week is None
+        and hours.hours_per_day
+    ):
+        slot = "schedule_days"
     which = _which(question.path, reading.lines, words)
     if question.options and (frame := words.find("questions_with_choices", slot)):
         choices = listing(choice_words(question, words), words, "or")

@@ -103,3 +103,45 @@ def test_an_amount_that_nobody_said_the_use_of_is_told_as_unused(assistant: Assi
 
     assert 'I did not use: "$65"' in said(assistant, turns[-1])
     assert turns[-1].reading.job.labor_per_luminaire == 60
+
+
+def test_where_hours_are_known_days_are_asked_for_and_a_bare_number_is_days(assistant: Assistant) -> None:
+    turns = talk(assistant, "16 highbays 400w mh 277v, 9 hours a day", "5")
+
+    assert "How many days a week are the high bays on?" in said(assistant, turns[0])
+    schedule = turns[-1].reading.job.schedule
+    assert schedule is not None
+    assert schedule.stated() == {"hours_per_day": 9, "days_per_week": 5}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "how much total",
+        "total?",
+        "ok how much all together",
+        "what does it come to",
+        "price?",
+        "cuanto es en total",
+    ],
+)
+def test_what_the_quote_comes_to_is_answered_with_the_quote(assistant: Assistant, text: str) -> None:
+    turns = talk(assistant, "16 highbays 400w mh", text)
+
+    assert turns[-1].reading.intent == "quote"
+    assert turns[-1].conversation.state.job.same_as(turns[0].conversation.state.job)
+
+
+def test_a_size_tells_what_lights_are(assistant: Assistant) -> None:
+    line = talk(assistant, "30 lights", "2x4s with 4 tubes")[-1].reading.lines[0]
+
+    assert (line.qty, line.family, line.size, line.lamps) == (30, "troffer", "2x4", 4)
+
+
+def test_some_of_a_type_may_be_of_another_kind(assistant: Assistant) -> None:
+    lines = talk(assistant, "16 highbays 400w mh", "4 of em 100w floods")[-1].reading.lines
+
+    assert [(line.qty, line.family, line.watts) for line in lines] == [
+        (12, "high_bay", 400),
+        (4, "flood", 100),
+    ]
