@@ -138,6 +138,13 @@ def test_a_size_tells_what_lights_are(assistant: Assistant) -> None:
     assert (line.qty, line.family, line.size, line.lamps) == (30, "troffer", "2x4", 4)
 
 
+@pytest.mark.parametrize("text", ["250", "i think 250", "they're about 250"])
+def test_a_lone_number_that_nobody_would_count_is_watts(assistant: Assistant, text: str) -> None:
+    line = talk(assistant, "3 wallpacks", text)[-1].reading.lines[0]
+
+    assert (line.qty, line.watts) == (3, 250)
+
+
 def test_some_of_a_type_may_be_of_another_kind(assistant: Assistant) -> None:
     lines = talk(assistant, "16 highbays 400w mh", "4 of em 100w floods")[-1].reading.lines
 
