@@ -22,7 +22,7 @@ _NUMERIC = _WHOLE | {
     "led_lumens",
     "price_now",
 }
-_JOB_NUMBERS = frozenset(
+JOB_NUMBERS = frozenset(
     {
         "rate_per_kwh",
         "demand_rate_per_kw",
@@ -281,7 +281,7 @@ def _job_answer(work: Work, slot: str, mentions: list[Mention], guessed: bool = 
     if slot in IN_DOLLARS and not numbers:
         _dollars(work, slot, mentions)
         return
-    if slot in _JOB_NUMBERS and numbers:
+    if slot in JOB_NUMBERS and numbers:
         value = _number(numbers[0])
         if value is not None:
             others = tuple(numbers[0].others) or ((None,) if guessed else ())

@@ -7,12 +7,12 @@ count, whatever was asked ("14 shoeboxes"), and so is one behind words that chan
 
 from typing import Final
 
-from bot.reading.answers import IN_DOLLARS, Asked, is_lamp_watts
+from bot.reading.answers import IN_DOLLARS, JOB_NUMBERS, Asked, is_lamp_watts
 from bot.reading.atoms import Atom
 from bot.reading.clause import Work
-from bot.reading.codes import lamp_tables
 from bot.reading.dialog import reply_of
 from bot.reading.late import Late
+from bot.reading.likely_values import LIKELY, UNITS, could_be
 from bot.reading.mail import own_words
 from bot.reading.message import ASKED_OF_LIGHT, Known
 from bot.reading.money import coin
@@ -20,75 +20,18 @@ from bot.reading.padding import unpadded
 from bot.reading.phrasing import plain_words
 from bot.reading.places import PlaceReader
 from bot.reading.reader import desk
-from bot.reading.supply import VOLTS
 from bot.reading.text import check, fold, mend_digits
 
-LIKELY: Final[dict[str, tuple[float, float]]] = {
-    "height_ft": (8, 80),
-    "spacing_ft": (6, 200),
-    "lamps": (1, 8),
-    "lamp_feet": (1.5, 8),
-    "input_watts": (4, 2500),
-    "led_watts": (4, 1000),
-    "led_lumens": (300, 200_000),
-    "cct_k": (2, 7000),
-    "cri": (60, 100),
-    "price_now": (5, 5000),
-    "qty": (1, 100_000),
-    "rate_per_kwh": (0.03, 60),
-    "demand_rate_per_kw": (1, 60),
-    "rebate_per_luminaire": (5, 2000),
-    "labor_per_luminaire": (20, 600),
-    "budget": (100, 10_000_000),
-    "payback_limit_years": (0.5, 20),
-}
-"""What a number without a unit could be, where it was asked for (common practice, no source)."""
-HOURS: Final = (24, 400)
-"""A bare number between these is no hours: of a day it would be too many, of a year too few."""
-MORE_VOLTS: Final = VOLTS | {110, 115, 220, 230, 440, 460}
-"""What people call the same supplies (common practice, no source)."""
-OF_THE_JOB: Final = frozenset(
-    {
-        "rate_per_kwh",
-        "demand_rate_per_kw",
-        "rebate_per_luminaire",
-        "labor_per_luminaire",
-        "budget",
-        "payback_limit_years",
-        "schedule",
-    }
-)
+OF_THE_JOB: Final = JOB_NUMBERS | {"schedule"}
 IN_WORDS: Final = frozenset({"customer", "site", "po", "needed_by"})
 NUMERIC: Final = frozenset({*LIKELY, "voltage", "watts", "schedule"})
-UNITS: Final[dict[str, frozenset[str]]] = {
-    "voltage": frozenset({"v"}),
-    "height_ft": frozenset({"ft", "m", "storey"}),
-    "spacing_ft": frozenset({"ft", "m"}),
-    "lamp_feet": frozenset({"ft", "inch"}),
-    "lamps": frozenset({"lamps"}),
-    "watts": frozenset({"w"}),
-    "input_watts": frozenset({"w"}),
-    "led_watts": frozenset({"w"}),
-    "led_lumens": frozenset({"lumens"}),
-    "cct_k": frozenset({"kelvin"}),
-    "cri": frozenset({"cri"}),
-    "price_now": frozenset({"dollars"}),
-    "qty": frozenset({"each", "dozen", "pair"}),
-    "rate_per_kwh": frozenset({"cents", "kwh", "dollars"}),
-    "demand_rate_per_kw": frozenset({"kw", "dollars"}),
-    "rebate_per_luminaire": frozenset({"dollars", "percent"}),
-    "labor_per_luminaire": frozenset({"dollars"}),
-    "budget": frozenset({"dollars", "grand"}),
-    "payback_limit_years": frozenset({"year"}),
-    "schedule": frozenset({"hours", "days", "shifts", "week", "year"}),
-}
-"""The units that a slot's own number may stand before."""
 MOST_LAMPS: Final = 4
 FEW: Final = 2
 _EACH: Final = frozenset({"each", "other"})
 """Units that tell nothing of what the number before them is."""
 _TIMES: Final = frozenset({"schedule", "ampm", "days"})
 _TYPES: Final = frozenset({"family", "family_weak", "size", "generic"})
+_SUBSTANCE: Final = _TYPES | {"action", "scope"}
 _POINTERS: Final = frozenset({"those", "these", "that", "ones", "esos", "esas", "ese"})
 _ORDERS: Final = Late(
     r"(?<![a-z])(?:make|change|changed|changes|corrections?|instead|actually|more|fewer|less|another|extra|counts?|ct|counted|qty|quantity|counting|recounted|miscounted|"
@@ -182,6 +125,7 @@ def answer_in(text: str, asked: str, known: Known, max_bytes: int) -> int:
 
 def _until_else(work: Work, clauses: list[tuple[int, int]], question: Asked) -> int:
     """Where the first of the clauses begins that speaks of something else; the text's end where none does."""
+    last = _last_of_substance(work)
     for first, end in clauses:
         if _gives(work, first, end, question, False):
             continue
@@ -193,7 +137,7 @@ def _until_else(work: Work, clauses: list[tuple[int, int]], question: Asked) -> 
                 _says_else(work, first, end)
                 and not (question.slot == "source" and _tells_lamps(work, first, end))
             )
-            or (apart and _has_substance(work.atoms[first:]))
+            or (apart and first <= last)
             or any("scope" in atom.mean for atom in work.atoms[first:end])
             or _NEW.search(said) is not None
         ):
@@ -207,61 +151,23 @@ def _tells_lamps(work: Work, first: int, end: int) -> bool:
     return not _names_a_type(atoms) and all(a.value <= MOST_LAMPS for a in atoms if a.kind == "n")
 
 
-def _has_substance(atoms: list[Atom]) -> bool:
-    return any(
-        a.kind in ("n", "c") or "action" in a.mean or "scope" in a.mean for a in atoms
-    ) or _names_a_type(atoms)
+def _last_of_substance(work: Work) -> int:
+    """The last atom that could be of a job: a number, a code, a type, what is done to some; -1 where none is."""
+    for index in range(len(work.atoms) - 1, -1, -1):
+        atom = work.atoms[index]
+        if atom.kind in ("n", "c") or not _SUBSTANCE.isdisjoint(atom.mean):
+            return index
+    return -1
 
 
 _BESIDE_A_PLACE: Final = frozenset(
     [
-        "in",
-        "at",
-        "near",
-        "by",
-        "out",
-        "outside",
-        "around",
-        "here",
-        "just",
-        "its",
-        "it's",
-        "it",
-        "is",
-        "we're",
-        "were",
-        "we",
-        "are",
-        "the",
-        "a",
-        "town",
-        "city",
-        "village",
-        "of",
-        "job",
-        "site",
-        "over",
-        "right",
-        "en",
-        "es",
-        "esta",
-        "estamos",
-        "cerca",
-        "de",
-        "por",
-        "ok",
-        "okay",
-        "yes",
-        "yeah",
-        "sure",
-        "oh",
-        "well",
-        "um",
-        "uh",
-        "ah",
-        "si",
+        "in", "at", "near", "by", "out", "outside", "around", "here", "just", "its", "it's", "it", "is",
+        "we're", "were", "we", "are", "the", "a", "town", "city", "village", "of", "job", "site", "over",
+        "right", "en", "es", "esta", "estamos", "cerca", "de", "por", "ok", "okay", "yes", "yeah", "sure",
+        "oh", "well", "um", "uh", "ah", "si",
     ]
-)
+)  # fmt: skip
 _NO_PLACE: Final = frozenset(
     ["fine", "cool", "dale", "hi", "nice", "perfect", "good", "great", "only", "boss", "council", "guys"]
 )
@@ -374,18 +280,6 @@ def _gives(work: Work, first: int, end: int, question: Asked, regrets: bool) -> 
         if slot == "watts" or not (_points(work, index) or is_lamp_watts(work, index, index, atom.value)):
             return True
     return False
-
-
-def could_be(slot: str, value: float) -> bool:
-    """Whether a number without a unit could be the slot's value."""
-    if slot == "voltage":
-        return value in MORE_VOLTS
-    if slot == "schedule":
-        return value > 0 and not HOURS[0] < value < HOURS[1]
-    if slot == "watts":
-        return value not in VOLTS and any(value in watts for watts in lamp_tables().watts.values())
-    low, high = LIKELY[slot]
-    return low <= value <= high and (slot != "labor_per_luminaire" or value not in VOLTS - {120, 240})
 
 
 def _points(work: Work, index: int) -> bool:
