@@ -147,19 +147,23 @@ def unread(work: Work) -> tuple[tuple[int, int], ...]:
     return tuple(out)
 
 
-SHORT: Final = 8
-"""Atoms of a message that may be nothing but an amount."""
+SHORT: Final = 24
+"""Atoms of a message that is looked through for amounts: a long one may tell of a quarrel about prices."""
 
 
-def amounts(work: Work) -> tuple[tuple[int, int], ...]:
-    """Amounts of money that nobody said the use of: "$65 a light"."""
+def unused_amounts(work: Work, passages: list[Passage]) -> list[tuple[int, int]]:
+    """Amounts of money that came into no slot: nobody said what "$65 a light" is for."""
+    used = [said for passage in passages for said in passage.slots.values()]
+    used += work.job.values()
     out: list[tuple[int, int]] = []
     for at in work.numbers:
         sign = work.text_at(at - 1) == "$"
         unit = work.unit(at + 1) in ("dollars", "grand")
         if sign or unit:
-            out.append((work.atoms[at - sign].start, work.atoms[at + unit].end))
-    return tuple(out)
+            start, end = work.atoms[at - sign].start, work.atoms[at + unit].end
+            if not any(said.start < end and start < said.end for said in used):
+                out.append((start, end))
+    return out
 
 
 def building(work: Work) -> str | None:

@@ -330,6 +330,9 @@ def read_money(work: Work) -> None:
                 continue  # no rate: "-40 to 50C"
             _rate(work, at, last, value, cents, first, other)
             continue
+        if value < 1 and _RATE_WORDS & work.cue(last + 1):
+            _rate(work, at, last, value, False, first, None)  # "$0.12 power"
+            continue
         kind, cue_at = _nearest_cue(work, at, last, dollars) if work.speaks_of(*_CUES) else (None, -1)
         if kind in _SLOTS and per_other(work, last):
             work.use(first, last)

@@ -47,7 +47,7 @@ from bot.reading.intents import (
 from bot.reading.landmarks import landmarks
 from bot.reading.late import Late
 from bot.reading.led_now import in_exchange, there_now
-from bot.reading.leftovers import SHORT, amounts, building, free_lost, language, unread
+from bot.reading.leftovers import SHORT, building, free_lost, language, unread, unused_amounts
 from bot.reading.let_be import let_be
 from bot.reading.lines import describe, public
 from bot.reading.lone_numbers import lone_watts
@@ -486,8 +486,8 @@ def read_message(
     if not conversing and asked is None:
         free_lost(work, mentions, passages)
     left = unread(work)
-    if conversing and not (left or passages or work.job) and len(work.atoms) <= SHORT:
-        left = amounts(work)
+    if conversing and len(work.atoms) <= SHORT:
+        left = tuple(sorted({*left, *unused_amounts(work, passages)}))
     if intent in _STATELESS:
         passages, work.job = [], {}
     passages, work.job, risk = doubted(work, passages, work.job, conversing, spoken)

@@ -152,3 +152,10 @@ def test_some_of_a_type_may_be_of_another_kind(assistant: Assistant) -> None:
         (12, "high_bay", 400),
         (4, "flood", 100),
     ]
+
+
+def test_an_amount_beside_what_was_understood_is_told_as_unused_too(assistant: Assistant) -> None:
+    turn = talk(assistant, "12 wallpacks 250w mh", "12c", "60", "$70. also 4 floods 400 mh")[-1]
+
+    assert [turn.conversation.texts[at][start:end] for at, start, end in turn.reading.unread] == ["$70"]
+    assert [line.family for line in turn.reading.lines] == ["wall_pack", "flood"]
