@@ -269,6 +269,8 @@ def _head_roles(folded: str, cells: tuple[Cell, ...]) -> tuple[str, ...] | None:
     known = sum(role is not None for role in roles)
     if known < 2 or known * 2 < len(cells):
         return None
+    if {None, "text"}.issuperset(roles) and any(_DIGIT.search(folded[c.start : c.end]) for c in cells):
+        return None  # "70w hps wall packs x2, white finish, type iii": what is said of a luminaire, and no head of a column
     if roles.count("watts") == 2:
         # what hangs there, then what is asked for
         roles[len(roles) - 1 - roles[::-1].index("watts")] = "led_watts"
