@@ -26,7 +26,9 @@ OF_THE_JOB: Final = JOB_NUMBERS | {"schedule"}
 IN_WORDS: Final = frozenset({"customer", "site", "po", "needed_by"})
 NUMERIC: Final = frozenset({*LIKELY, "voltage", "watts", "schedule"})
 MOST_LAMPS: Final = 4
+"""Tubes in one luminaire where a number may be either (common practice, no source)."""
 FEW: Final = 2
+"""Words of a yes or no that says nothing else."""
 _EACH: Final = frozenset({"each", "other"})
 """Units that tell nothing of what the number before them is."""
 _TIMES: Final = frozenset({"schedule", "ampm", "days"})
