@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.conversation.dealt_aside import dealt_aside
+from bot.conversation.description import joined
 from bot.conversation.effect import intent_by_effect
 from bot.conversation.fold import fold
 from bot.conversation.in_place import in_place
@@ -94,15 +95,9 @@ def _answer_and_more(
     after, more = _taken(between, " " * end + text[end:], turn, None, max_bytes)
     if more.command not in (None, "new_job"):
         return None
-    whole = replace(
-        more,
-        intent=answer.intent if more.intent in _SAYS_LITTLE or answer.intent == "quote" else more.intent,
-        passages=(*answer.passages, *more.passages),
-        job={**answer.job, **more.job},
-        unread=(*answer.unread, *more.unread),
-        faults=(*answer.faults, *more.faults),
-        risk=answer.risk + more.risk,
-    )
+    whole = joined(more, answer, more, {**answer.job, **more.job})
+    if more.intent in _SAYS_LITTLE or answer.intent == "quote":
+        whole = replace(whole, intent=answer.intent)
     # one message is one step for whoever undoes it
     steps = tuple([step for step in after.history if step is not between.now or step is state.now])
     return replace(after, history=steps), whole

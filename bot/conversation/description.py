@@ -10,7 +10,7 @@ from typing import Final
 from bot.conversation.fold import fold
 from bot.conversation.state import EMPTY, State
 from bot.reading import read_message
-from bot.reading.message import Message
+from bot.reading.message import Message, Said
 from bot.reading.spaced import as_sent
 
 LONGEST: Final = 700
@@ -49,15 +49,20 @@ def with_clauses(state: State, message: Message, clauses: Message, turn: int) ->
     after = fold(state, clauses, turn)
     if after.unplaced or len(after.lines) != len(state.lines) or not _stands(state, after):
         return None
-    both = replace(
-        message,
-        passages=(*message.passages, *clauses.passages),
-        job={**clauses.job, **message.job},
-        unread=tuple(sorted((*message.unread, *clauses.unread))),
-        faults=(*message.faults, *clauses.faults),
-        risk=message.risk + clauses.risk,
-    )
+    both = joined(message, message, clauses, {**clauses.job, **message.job})
     return replace(after, history=state.history), both
+
+
+def joined(of: Message, first: Message, then: Message, job: dict[str, Said]) -> Message:
+    """One of two parts of a text with all that both say; ``job`` is what they say of the job together."""
+    return replace(
+        of,
+        passages=(*first.passages, *then.passages),
+        job=job,
+        unread=tuple(sorted((*first.unread, *then.unread))),
+        faults=(*first.faults, *then.faults),
+        risk=first.risk + then.risk,
+    )
 
 
 def _stands(before: State, after: State) -> bool:
